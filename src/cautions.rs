@@ -1,0 +1,22 @@
+//! What every report, page and help text says about its limits.
+
+/// One paragraph for the end of `--help`.
+pub const SHORT: &str = "A debrief aid, not for navigation. Figures rest on the log, the tasking and \
+published detection laws, and carry their uncertainty. Decisions belong to the search mission \
+coordinator or incident command and to qualified crew; local procedures and aviation rules prevail.";
+
+/// The cautions of a debrief, most important first.
+pub const DEBRIEF: [&str; 7] = [
+    "A debrief aid only: not for navigation, terrain clearance, separation or any other use in flight.",
+    "Decisions belong to the search mission coordinator or incident command and to qualified crew; \
+     where local procedures, manuals or aviation rules differ from this report, they prevail.",
+    "POD is the result of a model, not a promise: it assumes the sweep width of the tasking, trained \
+     and rested scanners, independent glances and an object that stays put. A high POD never proves \
+     that an area is empty.",
+    "The track shows where the aircraft was, not where anybody looked. Turns, orbits and transits \
+     are not counted as looking; glare, window posts and terrain are not known to the log.",
+    "Coverage is of the ground. Over water it does not follow a drifting object.",
+    "Stretches without a record are reported as not recorded, neither as searched nor as missed.",
+    "Leaving the track can be good airmanship: weather, terrain, traffic or a sighting. The figures \
+     say what was flown, not why.",
+];

@@ -1,0 +1,107 @@
+//! The command line: one file per command, no mathematics.
+//!
+//! Every command takes its arguments and a [`Printer`], and returns an [`ExitStatus`] or a
+//! [`CliError`]. Exit codes: 0 done; 1 strips need a re-fly (`debrief --check` only); 2 wrong usage;
+//! 3 an input was refused or a result could not be written.
+
+mod printer;
+
+pub use printer::Printer;
+
+use crate::input::InputError;
+use crate::report::OutputError;
+use clap::{Parser, Subcommand};
+use std::process::ExitCode;
+
+/// Debriefs airborne visual searches from their track logs.
+#[derive(Debug, Parser)]
+#[command(name = "overflown", version, max_term_width = 100, after_help = crate::cautions::SHORT)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+    /// Print nothing but errors.
+    #[arg(long, short, global = true)]
+    quiet: bool,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {}
+
+/// How a command ended, as the shell sees it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ExitStatus {
+    /// Done.
+    Done,
+    /// Done, and `--check` found strips to fly again.
+    StripsToRefly,
+}
+
+impl From<ExitStatus> for ExitCode {
+    fn from(status: ExitStatus) -> Self {
+        match status {
+            ExitStatus::Done => Self::from(0),
+            ExitStatus::StripsToRefly => Self::from(1),
+        }
+    }
+}
+
+/// Why a command could not do its work.
+#[derive(Debug, thiserror::Error)]
+pub enum CliError {
+    /// An input was refused.
+    #[error(transparent)]
+    Input(#[from] InputError),
+    /// A result could not be written.
+    #[error(transparent)]
+    Output(#[from] OutputError),
+    /// The arguments do not fit together.
+    #[error("{problem}")]
+    Usage {
+        /// What is wrong.
+        problem: String,
+        /// What would do.
+        hint: String,
+    },
+}
+
+impl CliError {
+    fn hint(&self) -> &str {
+        match self {
+            Self::Input(error) => &error.hint,
+            Self::Output(error) => &error.hint,
+            Self::Usage { hint, .. } => hint,
+        }
+    }
+
+    fn exit_code(&self) -> ExitCode {
+        match self {
+            Self::Usage { .. } => ExitCode::from(2),
+            Self::Input(_) | Self::Output(_) => ExitCode::from(3),
+        }
+    }
+}
+
+/// Parses the arguments, runs the command and turns its end into an exit code.
+#[must_use]
+pub fn main() -> ExitCode {
+    let cli = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(error) => {
+            // Nothing is left to do if even the usage text cannot be printed.
+            let _ = error.print();
+            return ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2));
+        }
+    };
+    let printer = Printer::new(cli.quiet);
+    match run(&cli.command, &printer) {
+        Ok(status) => status.into(),
+        Err(error) => {
+            printer.error(&error, error.hint());
+            error.exit_code()
+        }
+    }
+}
+
+fn run(command: &Command, _printer: &Printer) -> Result<ExitStatus, CliError> {
+    match *command {}
+}

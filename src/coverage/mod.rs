@@ -1,0 +1,63 @@
+//! Which ground was looked at, and how well: a raster of detection over the area, and what it says
+//! of each strip.
+
+pub mod raster;
+pub mod strips;
+
+pub use raster::Raster;
+pub use strips::{Hole, HoleCause, Strip};
+
+use crate::measure::NotCounted;
+use crate::tasking::{Law, Scanners};
+use crate::units::Length;
+use serde::Serialize;
+
+/// Probability of detection over the area under each law, as flown.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct PodByLaw {
+    /// Inverse cube: ideal search conditions.
+    pub inverse_cube: f64,
+    /// Exponential: normal search conditions.
+    pub exponential: f64,
+    /// Definite range: seen within half a sweep width.
+    pub definite_range: f64,
+}
+
+/// What the flight did to the area.
+#[derive(Clone, Debug, Serialize)]
+pub struct Coverage {
+    /// Sweep width W used.
+    #[serde(rename = "sweep_width_m")]
+    pub sweep_width: Length,
+    /// The law that decides what is at target.
+    pub law: Law,
+    /// Sides looked from.
+    pub scanners: Scanners,
+    /// Coverage factor planned, C = W/S.
+    pub planned_coverage_factor: f64,
+    /// Coverage factor flown, C = W·L/A with L the searching track inside the area.
+    pub flown_coverage_factor: f64,
+    /// Searching track inside the area, L.
+    #[serde(rename = "searching_track_m")]
+    pub searching_track: Length,
+    /// Size of the area, A.
+    pub area_m2: f64,
+    /// POD over the area had the plan been flown perfectly without end (closed forms at C = W/S).
+    pub planned_pod: PodByLaw,
+    /// POD over the area as flown.
+    pub pod: PodByLaw,
+    /// POD wanted.
+    pub target_pod: f64,
+    /// Whether the target was given, or worked out from the plan.
+    pub target_given: bool,
+    /// Share of the area's ground at or above target, 0 to 1.
+    pub share_at_target: f64,
+    /// Flight within the search window that was not counted as looking, and why.
+    pub not_counted: Vec<NotCounted>,
+    /// POD by cell under the deciding law.
+    #[serde(skip)]
+    pub raster: Raster,
+    /// Side of a raster cell.
+    #[serde(rename = "cell_m")]
+    pub cell: Length,
+}

@@ -1,0 +1,17 @@
+//! Places and distances on the WGS 84 ellipsoid.
+//!
+//! `geodesic` is the reference (geographiclib); `leg_frame` gives along-track and cross-track
+//! against one leg to within a centimetre and fast enough for every fix; `local_frame` is the plane
+//! in which rasters and spatial indexes live; `magnetic` turns magnetic courses into true ones.
+
+pub mod ecef;
+pub mod geodesic;
+pub mod leg_frame;
+pub mod local_frame;
+pub mod magnetic;
+pub mod position;
+
+pub use leg_frame::{AlongCross, LegFrame};
+pub use local_frame::LocalFrame;
+pub use magnetic::Declination;
+pub use position::Position;

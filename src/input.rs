@@ -1,0 +1,68 @@
+//! What is remembered of an input file, and the error that refuses one.
+
+use serde::{Deserialize, Serialize};
+use std::path::{Path, PathBuf};
+
+/// A file that went into a result: enough to tell later whether it is still the same.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct InputFile {
+    /// What it was used as: `track`, `tasking`, `route`.
+    pub role: String,
+    /// Its file name, without folders.
+    pub name: String,
+    /// Its size in bytes.
+    pub bytes: u64,
+    /// SHA-256 of its content, hexadecimal.
+    pub sha256: String,
+}
+
+/// An input that cannot be used: which file, where in it, what is wrong, what would do.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{}: {problem}", place(.file, *.line))]
+pub struct InputError {
+    /// The file.
+    pub file: PathBuf,
+    /// Line in it, from 1, where the problem has a place.
+    pub line: Option<u32>,
+    /// What is wrong, in one sentence without a full stop.
+    pub problem: String,
+    /// What would be accepted, or what to try.
+    pub hint: String,
+}
+
+impl InputError {
+    /// An error about `file`, at `line` if it has a place.
+    pub fn new(
+        file: &Path,
+        line: Option<u32>,
+        problem: impl Into<String>,
+        hint: impl Into<String>,
+    ) -> Self {
+        Self { file: file.to_owned(), line, problem: problem.into(), hint: hint.into() }
+    }
+}
+
+fn place(file: &Path, line: Option<u32>) -> String {
+    match line {
+        Some(line) => format!("{}, line {line}", file.display()),
+        None => file.display().to_string(),
+    }
+}
+
+/// SHA-256 of `bytes` in hexadecimal.
+#[must_use]
+pub fn sha256_hex(bytes: &[u8]) -> String {
+    use sha2::Digest;
+    hex(&sha2::Sha256::digest(bytes))
+}
+
+/// Bytes in lower-case hexadecimal.
+#[must_use]
+pub fn hex(bytes: &[u8]) -> String {
+    use std::fmt::Write;
+    bytes.iter().fold(String::new(), |mut text, byte| {
+        // Writing to a String cannot fail.
+        let _ = write!(text, "{byte:02x}");
+        text
+    })
+}

@@ -1,0 +1,5 @@
+//! The `overflown` command.
+
+fn main() -> std::process::ExitCode {
+    overflown::cli::main()
+}

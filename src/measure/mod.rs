@@ -1,0 +1,17 @@
+//! How well the pattern was tracked: numbers from the runs that matching found.
+
+pub mod area_time;
+pub mod handling;
+pub mod leg_report;
+pub mod phase_time;
+pub mod tracking;
+pub mod turns;
+pub mod wind;
+
+pub use area_time::{AreaTime, OutsideKind, OutsideSpan};
+pub use handling::Handling;
+pub use leg_report::{AdditionalLeg, AlongSpan, LegReport, LegState, Pass, ProfilePoint};
+pub use phase_time::{NotCounted, PhaseTotal};
+pub use tracking::Tracking;
+pub use turns::Turn;
+pub use wind::Wind;

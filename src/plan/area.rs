@@ -1,0 +1,100 @@
+//! The search area: a simple polygon on the ground.
+//!
+//! Its edges are straight in the local plane centred on it, which over the sizes allowed here is
+//! within a few metres of the geodesic between the corners.
+
+use crate::geodesy::{LocalFrame, Position, geodesic};
+use crate::units::Length;
+use geo::{Area as _, Centroid, Contains, Coord, LineString, Polygon, Validation};
+
+/// Greatest distance from the centre of an area to a corner. Chosen: beyond it the local plane is
+/// no longer good to the metre, and no crew searches such an area in one sortie.
+pub const MAX_RADIUS: Length = Length::from_nm(120.0);
+
+/// A search area.
+#[derive(Clone, Debug)]
+pub struct Area {
+    corners: Vec<Position>,
+    polygon: Polygon<f64>,
+}
+
+/// Why corners do not make an area.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum AreaError {
+    /// Fewer than three different corners.
+    #[error("an area needs at least three different corners, {0} given")]
+    TooFewCorners(usize),
+    /// Edges cross or touch, or the corners stand in one line.
+    #[error("the corners do not go round the area: its edges cross or touch, or it has no size")]
+    NotSimple,
+    /// Too large.
+    #[error("the area reaches {:.0} NM from its centre; at most {:.0} NM can be worked", .0.nm(), MAX_RADIUS.nm())]
+    TooLarge(Length),
+}
+
+impl Area {
+    /// The area with these corners, in order round it either way, and the plane centred on it.
+    ///
+    /// # Errors
+    /// See [`AreaError`].
+    pub fn new(corners: &[Position]) -> Result<(Self, LocalFrame), AreaError> {
+        let mut corners = corners.to_vec();
+        if corners.len() > 1 && corners.first() == corners.last() {
+            corners.pop();
+        }
+        if corners.len() < 3 {
+            return Err(AreaError::TooFewCorners(corners.len()));
+        }
+        // First a plane about a corner, then the real one about the centroid found in it.
+        let rough = LocalFrame::new(corners[0]);
+        for corner in &corners {
+            let reach = geodesic::distance(corners[0], *corner);
+            if reach.m() > 2.0 * MAX_RADIUS.m() {
+                return Err(AreaError::TooLarge(Length::from_m(reach.m() / 2.0)));
+            }
+        }
+        let centre = polygon_in(&rough, &corners).centroid().ok_or(AreaError::NotSimple)?;
+        let frame = LocalFrame::new(rough.inverse(centre.0));
+        let polygon = polygon_in(&frame, &corners);
+        if !polygon.is_valid() || polygon.unsigned_area() < 1.0 {
+            return Err(AreaError::NotSimple);
+        }
+        let reach = corners
+            .iter()
+            .map(|c| geodesic::distance(frame.origin(), *c).m())
+            .fold(0.0, f64::max);
+        if reach > MAX_RADIUS.m() {
+            return Err(AreaError::TooLarge(Length::from_m(reach)));
+        }
+        Ok((Self { corners, polygon }, frame))
+    }
+
+    /// Its corners, not repeating the first.
+    #[must_use]
+    pub fn corners(&self) -> &[Position] {
+        &self.corners
+    }
+
+    /// The polygon in the local plane, metres.
+    #[must_use]
+    pub const fn polygon(&self) -> &Polygon<f64> {
+        &self.polygon
+    }
+
+    /// Its size in square metres.
+    #[must_use]
+    pub fn square_metres(&self) -> f64 {
+        self.polygon.unsigned_area()
+    }
+
+    /// Whether a point of the local plane lies inside.
+    #[must_use]
+    pub fn contains(&self, xy: Coord<f64>) -> bool {
+        self.polygon.contains(&xy)
+    }
+}
+
+fn polygon_in(frame: &LocalFrame, corners: &[Position]) -> Polygon<f64> {
+    let ring: Vec<Coord<f64>> = corners.iter().map(|c| frame.forward(*c)).collect();
+    Polygon::new(LineString::from(ring), Vec::new())
+}

@@ -1,0 +1,75 @@
+//! The planned flight: a tasking laid out on the ellipsoid as legs, strips and an area.
+//!
+//! ```text
+//! Tasking ─lay_out→ Plan { legs, area, spacing }      pattern/ holds one file per pattern
+//! ```
+
+pub mod area;
+pub mod arithmetic;
+pub mod leg;
+pub mod pattern;
+pub mod route_file;
+
+pub use area::Area;
+pub use leg::{Leg, LegKind};
+//pub use
+
+use crate::geodesy::{Declination, LocalFrame};
+use crate::units::Length;
+use serde::Serialize;
+
+/// The pattern a plan follows, with its IAMSAR code where it has one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum PatternKind {
+    /// Parallel sweep, one aircraft: PS.
+    ParallelSweep,
+    /// Legs read from a GPX route.
+    Route,
+}
+
+impl PatternKind {
+    /// Name for people.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::ParallelSweep => "parallel sweep (PS)",
+            Self::Route => "route",
+        }
+    }
+}
+
+/// A pattern laid out on the ground.
+#[derive(Clone, Debug)]
+pub struct Plan {
+    /// Which pattern.
+    pub pattern: PatternKind,
+    /// Search legs and cross-legs in the order they are to be flown.
+    pub legs: Vec<Leg>,
+    /// Track spacing S.
+    pub spacing: Length,
+    /// The search area; taken as the union of the strips where the tasking gives none.
+    pub area: Area,
+    /// Whether the tasking gave the area itself.
+    pub area_given: bool,
+    /// The plane the area and rasters are worked in, centred on the area.
+    pub frame: LocalFrame,
+    /// Declination at the start; `None` when the date is outside the model and no magnetic course
+    /// needed it.
+    pub declination: Option<Declination>,
+    /// What the crew should know about how the plan came out (uncovered edges, shortened legs).
+    pub notes: Vec<String>,
+}
+
+impl Plan {
+    /// The search legs with their index in `legs`.
+    pub fn search_legs(&self) -> impl Iterator<Item = (usize, &Leg)> {
+        self.legs.iter().enumerate().filter(|(_, leg)| leg.kind == LegKind::Search)
+    }
+
+    /// Length of all legs together.
+    #[must_use]
+    pub fn total_length(&self) -> Length {
+        Length::from_m(self.legs.iter().map(|leg| leg.length.m()).sum())
+    }
+}

@@ -1,0 +1,1 @@
+//! The flight model behind `rehearse`.

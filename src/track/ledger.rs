@@ -1,0 +1,100 @@
+//! The import ledger: every point that was dropped or repaired, with its place in the file and why.
+
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// What was found wrong with a point, and so what was done with it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Finding {
+    /// No latitude or longitude, or not a number: dropped.
+    Unreadable,
+    /// Latitude beyond 90° or longitude beyond 180°: dropped.
+    OutOfRange,
+    /// Exactly 0° N 0° E, which receivers write when they have no position: dropped.
+    NullIsland,
+    /// No time: dropped, since neither speed nor order can be told.
+    NoTime,
+    /// A time that cannot be read: dropped.
+    BadTime,
+    /// A time without a zone: taken as UTC, kept.
+    NoZone,
+    /// A height that cannot be read: the fix is kept without it.
+    BadHeight,
+    /// The same time as the fix before it: dropped.
+    DuplicateTime,
+    /// A time before that of the fix before it: dropped.
+    TimeReversed,
+    /// Reaching it would have taken an impossible speed: dropped.
+    ImpossibleSpeed,
+    /// The file ends inside an element: what came before is kept.
+    Truncated,
+}
+
+impl Finding {
+    /// Whether the point itself was left out of the track.
+    #[must_use]
+    pub const fn drops_the_fix(self) -> bool {
+        !matches!(self, Self::NoZone | Self::BadHeight | Self::Truncated)
+    }
+
+    /// A few words for tables.
+    #[must_use]
+    pub const fn describe(self) -> &'static str {
+        match self {
+            Self::Unreadable => "no readable position: dropped",
+            Self::OutOfRange => "position out of range: dropped",
+            Self::NullIsland => "exactly 0°N 0°E: dropped",
+            Self::NoTime => "no time: dropped",
+            Self::BadTime => "time not readable: dropped",
+            Self::NoZone => "time without zone: taken as UTC",
+            Self::BadHeight => "height not readable: kept without it",
+            Self::DuplicateTime => "same time as the fix before: dropped",
+            Self::TimeReversed => "time runs backwards: dropped",
+            Self::ImpossibleSpeed => "impossible speed: dropped",
+            Self::Truncated => "file ends in the middle: read up to there",
+        }
+    }
+}
+
+/// One line of the ledger.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Entry {
+    /// Line of the file, from 1.
+    pub line: u32,
+    /// What was found.
+    pub finding: Finding,
+    /// The value as it stands in the file.
+    pub raw: String,
+}
+
+/// All entries in the order they were made: first those of reading, then those of cleaning.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[serde(transparent)]
+pub struct Ledger {
+    /// The entries.
+    pub entries: Vec<Entry>,
+}
+
+impl Ledger {
+    /// Adds an entry.
+    pub fn add(&mut self, line: u32, finding: Finding, raw: impl Into<String>) {
+        self.entries.push(Entry { line, finding, raw: raw.into() });
+    }
+
+    /// How many entries of each kind.
+    #[must_use]
+    pub fn counts(&self) -> BTreeMap<Finding, usize> {
+        let mut counts = BTreeMap::new();
+        for entry in &self.entries {
+            *counts.entry(entry.finding).or_insert(0) += 1;
+        }
+        counts
+    }
+
+    /// How many fixes were dropped.
+    #[must_use]
+    pub fn dropped(&self) -> usize {
+        self.entries.iter().filter(|e| e.finding.drops_the_fix()).count()
+    }
+}

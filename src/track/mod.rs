@@ -1,0 +1,114 @@
+//! The recorded flight: bytes → [`Reading`] (every point the file holds, and what could not be
+//! read) → [`Track`] (ordered, finite, split at gaps).
+//!
+//! ```text
+//! file ─read→ Reading ─clean→ Track      each step writes what it dropped or repaired into the Ledger
+//! ```
+
+pub mod clean;
+pub mod ledger;
+pub mod motion;
+pub mod read;
+pub mod summary;
+
+pub use ledger::{Entry, Finding, Ledger};
+
+use crate::geodesy::Position;
+use crate::input::InputFile;
+use crate::units::Length;
+use chrono::{DateTime, Utc};
+use serde::Serialize;
+use std::ops::Range;
+
+/// One recorded position.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fix {
+    /// When, UTC.
+    pub time: DateTime<Utc>,
+    /// Where.
+    pub position: Position,
+    /// Height as recorded. GPX means height above mean sea level but many recorders write
+    /// ellipsoidal or barometric height.
+    pub height: Option<Length>,
+    /// Line of the file it stands on, from 1.
+    pub line: u32,
+}
+
+/// What a file held: its fixes in the order of the file, segment by segment.
+#[derive(Clone, Debug)]
+pub struct Reading {
+    /// The file.
+    pub source: InputFile,
+    /// Name of the recorded track, if the file gives one.
+    pub name: Option<String>,
+    /// Continuous runs of fixes as the recorder wrote them; a new segment means that reception was
+    /// lost or the receiver was off between them.
+    pub segments: Vec<Vec<Fix>>,
+    /// What could not be read.
+    pub ledger: Ledger,
+}
+
+/// A cleaned track: fixes in strictly rising time.
+#[derive(Clone, Debug)]
+pub struct Track {
+    /// The file.
+    pub source: InputFile,
+    /// Name of the recorded track, if any.
+    pub name: Option<String>,
+    /// All fixes kept.
+    pub fixes: Vec<Fix>,
+    /// Index ranges into `fixes`, each recorded without a gap.
+    pub stretches: Vec<Range<usize>>,
+    /// Median time between neighbouring fixes, seconds.
+    pub median_interval_s: f64,
+    /// The longest step between fixes that still counts as recorded, seconds.
+    pub gap_limit_s: f64,
+    /// Everything dropped or repaired, from reading and from cleaning.
+    pub ledger: Ledger,
+}
+
+/// A time without fixes, longer than the gap limit or marked by the recorder.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Gap {
+    /// Index of the last fix before it.
+    #[serde(skip)]
+    pub before: usize,
+    /// Last recorded time before it.
+    pub from: DateTime<Utc>,
+    /// First recorded time after it.
+    pub to: DateTime<Utc>,
+    /// Its length, seconds.
+    pub duration_s: f64,
+    /// Where the record breaks off.
+    pub from_position: Position,
+    /// Where it begins again.
+    pub to_position: Position,
+}
+
+impl Track {
+    /// The gaps between the stretches.
+    #[must_use]
+    pub fn gaps(&self) -> Vec<Gap> {
+        self.stretches
+            .windows(2)
+            .map(|pair| {
+                let (before, after) = (pair[0].end - 1, pair[1].start);
+                let (a, b) = (self.fixes[before], self.fixes[after]);
+                Gap {
+                    before,
+                    from: a.time,
+                    to: b.time,
+                    duration_s: seconds_between(a.time, b.time),
+                    from_position: a.position,
+                    to_position: b.position,
+                }
+            })
+            .collect()
+    }
+}
+
+/// Seconds from `from` to `to`, with fractions.
+#[must_use]
+pub fn seconds_between(from: DateTime<Utc>, to: DateTime<Utc>) -> f64 {
+    (to - from).as_seconds_f64()
+}

@@ -1,0 +1,1 @@
+//! File → [`Reading`](super::Reading).
