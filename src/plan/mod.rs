@@ -12,7 +12,7 @@ pub mod route_file;
 
 pub use area::Area;
 pub use leg::{Leg, LegKind};
-//pub use
+pub use pattern::lay_out;
 
 use crate::geodesy::{Declination, LocalFrame};
 use crate::units::Length;
@@ -64,7 +64,10 @@ pub struct Plan {
 impl Plan {
     /// The search legs with their index in `legs`.
     pub fn search_legs(&self) -> impl Iterator<Item = (usize, &Leg)> {
-        self.legs.iter().enumerate().filter(|(_, leg)| leg.kind == LegKind::Search)
+        self.legs
+            .iter()
+            .enumerate()
+            .filter(|(_, leg)| leg.kind == LegKind::Search)
     }
 
     /// Length of all legs together.

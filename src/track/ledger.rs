@@ -79,7 +79,11 @@ pub struct Ledger {
 impl Ledger {
     /// Adds an entry.
     pub fn add(&mut self, line: u32, finding: Finding, raw: impl Into<String>) {
-        self.entries.push(Entry { line, finding, raw: raw.into() });
+        self.entries.push(Entry {
+            line,
+            finding,
+            raw: raw.into(),
+        });
     }
 
     /// How many entries of each kind.
@@ -95,6 +99,9 @@ impl Ledger {
     /// How many fixes were dropped.
     #[must_use]
     pub fn dropped(&self) -> usize {
-        self.entries.iter().filter(|e| e.finding.drops_the_fix()).count()
+        self.entries
+            .iter()
+            .filter(|e| e.finding.drops_the_fix())
+            .count()
     }
 }
