@@ -152,6 +152,9 @@ impl Debrief {
     /// Number of strips with holes.
     #[must_use]
     pub fn strips_to_refly(&self) -> usize {
-        self.strips.iter().filter(|strip| strip.needs_refly()).count()
+        self.strips
+            .iter()
+            .filter(|strip| strip.needs_refly())
+            .count()
     }
 }

@@ -38,7 +38,12 @@ impl InputError {
         problem: impl Into<String>,
         hint: impl Into<String>,
     ) -> Self {
-        Self { file: file.to_owned(), line, problem: problem.into(), hint: hint.into() }
+        Self {
+            file: file.to_owned(),
+            line,
+            problem: problem.into(),
+            hint: hint.into(),
+        }
     }
 }
 

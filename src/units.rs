@@ -149,8 +149,14 @@ mod tests {
         assert_relative_eq!(wrap_360(-1e-20), 0.0);
         assert_relative_eq!(wrap_360(720.0), 0.0);
         assert_relative_eq!(wrap_180(180.0), -180.0);
-        assert_relative_eq!(Bearing::from_deg(359.0).turn_to(Bearing::from_deg(1.0)), 2.0);
-        assert_relative_eq!(Bearing::from_deg(1.0).turn_to(Bearing::from_deg(359.0)), -2.0);
+        assert_relative_eq!(
+            Bearing::from_deg(359.0).turn_to(Bearing::from_deg(1.0)),
+            2.0
+        );
+        assert_relative_eq!(
+            Bearing::from_deg(1.0).turn_to(Bearing::from_deg(359.0)),
+            -2.0
+        );
     }
 
     #[test]

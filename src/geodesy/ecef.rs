@@ -13,7 +13,11 @@ pub fn from_position(position: Position) -> Ecef {
     let (sin_lat, cos_lat) = position.lat().to_radians().sin_cos();
     let (sin_lon, cos_lon) = position.lon().to_radians().sin_cos();
     let n = EQUATORIAL_RADIUS_M / (1.0 - ECCENTRICITY_SQUARED * sin_lat * sin_lat).sqrt();
-    [n * cos_lat * cos_lon, n * cos_lat * sin_lon, n * (1.0 - ECCENTRICITY_SQUARED) * sin_lat]
+    [
+        n * cos_lat * cos_lon,
+        n * cos_lat * sin_lon,
+        n * (1.0 - ECCENTRICITY_SQUARED) * sin_lat,
+    ]
 }
 
 /// The plane touching the ellipsoid at a point, with its axes east and north.
@@ -77,14 +81,20 @@ impl TangentPlane {
         let north = dot(v, self.north);
         let flat2 = east * east + north * north;
         if flat2 <= 0.0 {
-            return EastNorth { east_m: 0.0, north_m: 0.0 };
+            return EastNorth {
+                east_m: 0.0,
+                north_m: 0.0,
+            };
         }
         let chord2 = dot(v, v);
         let k = (north * north * self.curvature_north + east * east * self.curvature_east) / flat2;
         let k2c2 = k * k * chord2;
         let arc = chord2.sqrt() * (1.0 + k2c2 / 24.0 + 3.0 * k2c2 * k2c2 / 640.0);
         let scale = arc / flat2.sqrt();
-        EastNorth { east_m: east * scale, north_m: north * scale }
+        EastNorth {
+            east_m: east * scale,
+            north_m: north * scale,
+        }
     }
 }
 
@@ -115,8 +125,8 @@ mod tests {
                     );
                     let got = plane.project(from_position(there));
                     let (sin, cos) = azimuth.to_radians().sin_cos();
-                    worst = worst
-                        .max((got.east_m - range_m * sin).hypot(got.north_m - range_m * cos));
+                    worst =
+                        worst.max((got.east_m - range_m * sin).hypot(got.north_m - range_m * cos));
                 }
             }
             assert!(worst < bound_m, "{worst} m at {range_m} m");

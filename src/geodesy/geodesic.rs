@@ -51,7 +51,10 @@ pub fn distance(from: Position, to: Position) -> Length {
 pub fn travel(from: Position, course: Bearing, distance: Length) -> (Position, Bearing) {
     let (lat, lon, course_deg): (f64, f64, f64) =
         WGS84.direct(from.lat(), from.lon(), course.deg(), distance.m());
-    (Position::from_computed(lat, lon), Bearing::from_deg(course_deg))
+    (
+        Position::from_computed(lat, lon),
+        Bearing::from_deg(course_deg),
+    )
 }
 
 /// As [`travel`], the place alone.

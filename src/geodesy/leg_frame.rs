@@ -72,7 +72,11 @@ impl LegFrame {
                 }
             })
             .collect();
-        Self { stations, length_m, step_m }
+        Self {
+            stations,
+            length_m,
+            step_m,
+        }
     }
 
     /// Length of the leg.
@@ -96,7 +100,10 @@ impl LegFrame {
         let (x, y) = station.flat(point);
         let d = x.hypot(y);
         if d == 0.0 {
-            return AlongCross { along_m: station.along_m, cross_m: 0.0 };
+            return AlongCross {
+                along_m: station.along_m,
+                cross_m: 0.0,
+            };
         }
         let k = station.root_curvature;
         let (sin_d, cos_d) = (d * k).sin_cos();
@@ -123,7 +130,11 @@ impl LegFrame {
 
     fn station_near(&self, along_m: f64) -> &Station {
         let last = self.stations.len() - 1;
-        let index = if self.step_m > 0.0 { (along_m / self.step_m).round() } else { 0.0 };
+        let index = if self.step_m > 0.0 {
+            (along_m / self.step_m).round()
+        } else {
+            0.0
+        };
         // A float below zero becomes 0 in the cast; above the last it is clamped.
         &self.stations[(index as usize).min(last)]
     }
@@ -151,7 +162,10 @@ mod tests {
         let leg = LegFrame::new(a, b);
         let south = geodesic::destination(a, Bearing::from_deg(180.0), Length::from_m(150.0));
         let seen = leg.locate(south);
-        assert!((seen.cross_m - 150.0).abs() < 1e-3 && seen.along_m.abs() < 1e-3, "{seen:?}");
+        assert!(
+            (seen.cross_m - 150.0).abs() < 1e-3 && seen.along_m.abs() < 1e-3,
+            "{seen:?}"
+        );
         let past = geodesic::travel(a, Bearing::from_deg(90.0), Length::from_nm(6.0)).0;
         assert!((leg.locate(past).along_m - 6.0 * 1852.0).abs() < 1e-3);
         let before = geodesic::destination(a, Bearing::from_deg(270.0), Length::from_m(300.0));

@@ -21,7 +21,10 @@ impl LocalFrame {
     /// A plane about `origin`.
     #[must_use]
     pub fn new(origin: Position) -> Self {
-        Self { origin, plane: TangentPlane::new(origin) }
+        Self {
+            origin,
+            plane: TangentPlane::new(origin),
+        }
     }
 
     /// The place at (0, 0).
@@ -40,7 +43,10 @@ impl LocalFrame {
     #[must_use]
     pub fn forward_ecef(&self, point: Ecef) -> Coord<f64> {
         let p = self.plane.project(point);
-        Coord { x: p.east_m, y: p.north_m }
+        Coord {
+            x: p.east_m,
+            y: p.north_m,
+        }
     }
 
     /// The place at a point of the plane.
@@ -61,7 +67,10 @@ mod tests {
             let frame = LocalFrame::new(Position::new(lat, -179.9).unwrap());
             for (x, y) in [(0.0, 0.0), (5_000.0, -7_000.0), (-60_000.0, 20_000.0)] {
                 let back = frame.forward(frame.inverse(Coord { x, y }));
-                assert!((back.x - x).hypot(back.y - y) < 0.01, "{back:?} for {x} {y} at {lat}");
+                assert!(
+                    (back.x - x).hypot(back.y - y) < 0.01,
+                    "{back:?} for {x} {y} at {lat}"
+                );
             }
         }
     }

@@ -33,7 +33,9 @@ pub struct Declination {
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum MagneticError {
     /// The date is outside the models at hand.
-    #[error("{date} is outside the World Magnetic Model at hand, which holds from {first} to {last}")]
+    #[error(
+        "{date} is outside the World Magnetic Model at hand, which holds from {first} to {last}"
+    )]
     Date {
         /// The date asked for.
         date: NaiveDate,
@@ -55,7 +57,11 @@ impl Declination {
     ///
     /// # Errors
     /// When the date is outside the models (2020 to 2029) or the height outside -1 to 850 km.
-    pub fn from_model(at: Position, height: Length, date: NaiveDate) -> Result<Self, MagneticError> {
+    pub fn from_model(
+        at: Position,
+        height: Length,
+        date: NaiveDate,
+    ) -> Result<Self, MagneticError> {
         let out_of_dates = |first: String, last: String| MagneticError::Date { date, first, last };
         let day = Date::from_ordinal_date(date.year(), date.ordinal() as u16)
             .map_err(|_| out_of_dates("2020-01-01".into(), "2029-12-31".into()))?;
@@ -76,7 +82,12 @@ impl Declination {
             uncertainty_deg: Some(f64::from(field.declination_uncertainty().get::<degree>())),
             date,
             at,
-            source: if date.year() >= 2025 { "WMM2025" } else { "WMM2020" }.into(),
+            source: if date.year() >= 2025 {
+                "WMM2025"
+            } else {
+                "WMM2020"
+            }
+            .into(),
             warning: field.declination_warning().map(|zone| {
                 match zone {
                     WarningZone::BlackoutZone => {

@@ -21,7 +21,10 @@ impl Position {
     pub fn new(lat_deg: f64, lon_deg: f64) -> Option<Self> {
         // NaN fails both comparisons.
         if lat_deg.abs() <= 90.0 && lon_deg.abs() <= 360.0 {
-            Some(Self { lat: lat_deg, lon: wrap_lon(lon_deg) })
+            Some(Self {
+                lat: lat_deg,
+                lon: wrap_lon(lon_deg),
+            })
         } else {
             None
         }
@@ -29,7 +32,10 @@ impl Position {
 
     /// From values computed by a geodesic routine, which are in range by construction.
     pub(crate) fn from_computed(lat_deg: f64, lon_deg: f64) -> Self {
-        Self { lat: lat_deg.clamp(-90.0, 90.0), lon: wrap_lon(lon_deg) }
+        Self {
+            lat: lat_deg.clamp(-90.0, 90.0),
+            lon: wrap_lon(lon_deg),
+        }
     }
 
     /// Latitude in degrees, north positive.
@@ -47,7 +53,11 @@ impl Position {
 
 /// Wraps only what needs it: wrapping would cost the last digit of every ordinary longitude.
 fn wrap_lon(lon_deg: f64) -> f64 {
-    if (-180.0..180.0).contains(&lon_deg) { lon_deg } else { wrap_180(lon_deg) }
+    if (-180.0..180.0).contains(&lon_deg) {
+        lon_deg
+    } else {
+        wrap_180(lon_deg)
+    }
 }
 
 /// Degrees and decimal minutes with hemisphere letters, as crews write them: `47°06.250'N 012°18.500'E`.
@@ -64,7 +74,12 @@ impl std::fmt::Display for Position {
                 thousandths % 1000
             )
         };
-        write!(f, "{} {}", part(self.lat, 2, ['N', 'S']), part(self.lon, 3, ['E', 'W']))
+        write!(
+            f,
+            "{} {}",
+            part(self.lat, 2, ['N', 'S']),
+            part(self.lon, 3, ['E', 'W'])
+        )
     }
 }
 

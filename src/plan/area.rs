@@ -53,7 +53,9 @@ impl Area {
                 return Err(AreaError::TooLarge(Length::from_m(reach.m() / 2.0)));
             }
         }
-        let centre = polygon_in(&rough, &corners).centroid().ok_or(AreaError::NotSimple)?;
+        let centre = polygon_in(&rough, &corners)
+            .centroid()
+            .ok_or(AreaError::NotSimple)?;
         let frame = LocalFrame::new(rough.inverse(centre.0));
         let polygon = polygon_in(&frame, &corners);
         if !polygon.is_valid() || polygon.unsigned_area() < 1.0 {

@@ -64,7 +64,10 @@ pub struct Plan {
 impl Plan {
     /// The search legs with their index in `legs`.
     pub fn search_legs(&self) -> impl Iterator<Item = (usize, &Leg)> {
-        self.legs.iter().enumerate().filter(|(_, leg)| leg.kind == LegKind::Search)
+        self.legs
+            .iter()
+            .enumerate()
+            .filter(|(_, leg)| leg.kind == LegKind::Search)
     }
 
     /// Length of all legs together.
