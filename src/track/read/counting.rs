@@ -44,6 +44,21 @@ impl<R: Read> LineReader<R> {
         }
     }
 
+    /// Steps over white space, which spares the parser an event for every indent.
+    pub(super) fn skip_white_space(&mut self) -> io::Result<()> {
+        loop {
+            let ahead = self.fill_buf()?;
+            let white = ahead
+                .iter()
+                .take_while(|b| matches!(b, b' ' | b'\n' | b'\r' | b'\t'));
+            let (count, all) = (white.count(), ahead.len());
+            self.consume(count);
+            if count < all || all == 0 {
+                return Ok(());
+            }
+        }
+    }
+
     /// Remembers the present place.
     pub(super) const fn set_mark(&mut self) {
         self.mark = Mark::At(self.position);
@@ -72,22 +87,28 @@ impl<R: Read> LineReader<R> {
         self.counted = place;
     }
 
+    #[cold]
     fn next_block(&mut self) -> io::Result<()> {
         self.marked_line();
         self.count_to(self.end);
         (self.position, self.end, self.counted) = (0, 0, 0);
-        self.end = self.source.read(&mut self.block)?;
+        self.end = loop {
+            match self.source.read(&mut self.block) {
+                Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+                result => break result?,
+            }
+        };
         Ok(())
     }
 }
 
 /// Number of line feeds in `bytes`.
 pub(super) fn line_feeds(bytes: &[u8]) -> u32 {
-    let count = bytes.iter().filter(|&&byte| byte == b'\n').count();
-    u32::try_from(count).unwrap_or(u32::MAX)
+    u32::try_from(memchr::memchr_iter(b'\n', bytes).count()).unwrap_or(u32::MAX)
 }
 
 impl<R: Read> BufRead for LineReader<R> {
+    #[inline]
     fn fill_buf(&mut self) -> io::Result<&[u8]> {
         if self.position == self.end {
             self.next_block()?;
@@ -95,6 +116,7 @@ impl<R: Read> BufRead for LineReader<R> {
         Ok(&self.block[self.position..self.end])
     }
 
+    #[inline]
     fn consume(&mut self, amount: usize) {
         self.position = (self.position + amount).min(self.end);
     }

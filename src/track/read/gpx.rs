@@ -79,6 +79,12 @@ enum Place {
     Epilog,
 }
 
+impl Place {
+    const fn holds_text(self) -> bool {
+        matches!(self, Self::TrackName | Self::Height | Self::Time)
+    }
+}
+
 /// What has been read so far.
 #[derive(Default)]
 struct Log {
@@ -103,8 +109,14 @@ impl Log {
         let mut buffer = Vec::with_capacity(1024);
         let error = loop {
             buffer.clear();
+            let lines = reader.get_mut();
+            if !self.place.holds_text() {
+                lines
+                    .skip_white_space()
+                    .map_err(|cause| Fault::Io(cause.into()))?;
+            }
             // The mark is where the next event begins: at its `<`, since text is an event of its own.
-            reader.get_mut().set_mark();
+            lines.set_mark();
             match reader.read_event_into(&mut buffer) {
                 Ok(Event::Start(element)) => self.open(&element, reader.get_mut())?,
                 Ok(Event::End(_)) => self.close(),
