@@ -12,7 +12,7 @@ pub mod route_file;
 
 pub use area::Area;
 pub use leg::{Leg, LegKind};
-//pub use
+pub use pattern::lay_out;
 
 use crate::geodesy::{Declination, LocalFrame};
 use crate::units::Length;

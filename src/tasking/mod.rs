@@ -7,7 +7,7 @@ mod fields;
 mod parse;
 pub mod quantity;
 
-//pub use
+pub use parse::{parse, read};
 
 use crate::geodesy::Position;
 use crate::input::InputFile;

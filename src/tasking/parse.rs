@@ -1,1 +1,376 @@
-//! To be filled.
+//! TOML text → [`Tasking`].
+
+use super::fields::{Section, Source};
+use super::{
+    DetectionTask, Fit, FlightTask, Law, ParallelSweepTask, PatternTask, Scanners, Side, Tasking,
+    Tolerances,
+};
+use crate::geodesy::Position;
+use crate::input::{InputError, InputFile, sha256_hex};
+use crate::units::{Length, Speed};
+use std::path::Path;
+use toml::de::DeTable;
+
+const TOP: [&str; 7] = [
+    "sortie",
+    "date",
+    "area",
+    "pattern",
+    "flight",
+    "detection",
+    "tolerances",
+];
+const AREA: [&str; 5] = ["corners", "south", "north", "west", "east"];
+const PARALLEL_SWEEP: [&str; 9] = [
+    "kind",
+    "start",
+    "first_course",
+    "turn",
+    "spacing",
+    "leg_length",
+    "legs",
+    "end_inset",
+    "fit",
+];
+const ROUTE: [&str; 4] = ["kind", "file", "name", "spacing"];
+const FLIGHT: [&str; 3] = ["ground_speed", "altitude", "base"];
+const DETECTION: [&str; 5] = [
+    "sweep_width",
+    "law",
+    "target_pod",
+    "scanners",
+    "search_object",
+];
+const TOLERANCES: [&str; 4] = ["cross_track", "altitude", "ground_speed", "recording_gap"];
+
+/// Most legs a pattern may have. Chosen: far more than anyone flies, few enough to lay out at once.
+const MAX_LEGS: u32 = 2000;
+
+/// Reads a tasking file.
+///
+/// # Errors
+/// When the file cannot be read or [`parse`] refuses it.
+pub fn read(path: &Path) -> Result<Tasking, InputError> {
+    let bytes = std::fs::read(path).map_err(|error| {
+        InputError::new(
+            path,
+            None,
+            format!("cannot be read: {error}"),
+            "name a tasking file (TOML); docs/tasking-file.md shows one",
+        )
+    })?;
+    let text = String::from_utf8(bytes).map_err(|error| {
+        let good = error.utf8_error().valid_up_to();
+        let line = error.as_bytes()[..good]
+            .iter()
+            .filter(|b| **b == b'\n')
+            .count() as u32
+            + 1;
+        InputError::new(
+            path,
+            Some(line),
+            "not UTF-8 text",
+            "save the tasking as UTF-8 text",
+        )
+    })?;
+    parse(&text, path)
+}
+
+/// Reads a tasking from its text; `path` is used for messages and for files named in it.
+///
+/// # Errors
+/// When the text is not TOML, a key is missing, unknown or of the wrong kind, or a value is outside
+/// its range; the error names the line and what would be accepted.
+pub fn parse(text: &str, path: &Path) -> Result<Tasking, InputError> {
+    let source = Source { path, text };
+    let document = DeTable::parse(text).map_err(|error| {
+        source.error(
+            error.span().map(|span| span.start),
+            format!(
+                "not valid TOML: {}",
+                error.message().trim().replace('\n', "; ")
+            ),
+            "a tasking is a TOML file; docs/tasking-file.md shows one",
+        )
+    })?;
+    let top = Section::new(&source, "", None, document.get_ref(), &TOP)?;
+
+    let sortie = top
+        .require("sortie", top.text("sortie")?, "\"Kestrel 1\"")?
+        .trim()
+        .to_owned();
+    let name_fits = !sortie.is_empty()
+        && sortie.chars().count() <= 80
+        && !sortie
+            .chars()
+            .any(|c| c.is_control() || "/\\:*?\"<>|".contains(c))
+        && !sortie.starts_with('.');
+    top.check(
+        "sortie",
+        name_fits,
+        "names the result folder: 1 to 80 characters, none of / \\ : * ? \" < > |, no dot first",
+    )?;
+    let date = top.require("date", top.date("date")?, "2026-06-14")?;
+    let area = top.section("area", &AREA)?.map(|s| area(&s)).transpose()?;
+    let pattern_keys: Vec<&str> = PARALLEL_SWEEP.iter().chain(&ROUTE).copied().collect();
+    let pattern = top.section("pattern", &pattern_keys)?;
+    let pattern = top.require(
+        "pattern",
+        pattern,
+        "(a section [pattern]; see docs/tasking-file.md)",
+    )?;
+    let pattern = self::pattern(&pattern, area.is_some(), path)?;
+    let flight = top.section("flight", &FLIGHT)?;
+    let flight = top.require(
+        "flight",
+        flight,
+        "(a section [flight]; see docs/tasking-file.md)",
+    )?;
+    let detection = top.section("detection", &DETECTION)?;
+    let detection = top.require(
+        "detection",
+        detection,
+        "(a section [detection]; see docs/tasking-file.md)",
+    )?;
+    let tolerances = match top.section("tolerances", &TOLERANCES)? {
+        Some(section) => tolerances(&section)?,
+        None => default_tolerances(),
+    };
+    Ok(Tasking {
+        source: InputFile {
+            role: "tasking".into(),
+            name: file_name(path),
+            bytes: text.len() as u64,
+            sha256: sha256_hex(text.as_bytes()),
+        },
+        sortie,
+        date,
+        area,
+        pattern,
+        flight: self::flight(&flight)?,
+        detection: self::detection(&detection)?,
+        tolerances,
+    })
+}
+
+fn area(section: &Section<'_>) -> Result<Vec<Position>, InputError> {
+    if let Some(corners) = section.positions("corners")? {
+        for key in ["south", "north", "west", "east"] {
+            section.check(key, !section.has(key), "cannot stand beside `corners`")?;
+        }
+        return Ok(corners);
+    }
+    let south = section.require("south", section.number("south")?, "47.0")?;
+    let north = section.require("north", section.number("north")?, "47.125")?;
+    let west = section.require("west", section.number("west")?, "12.5")?;
+    let east = section.require("east", section.number("east")?, "12.625")?;
+    section.check(
+        "south",
+        (-90.0..=90.0).contains(&south),
+        "must be from -90 to 90 degrees",
+    )?;
+    section.check(
+        "north",
+        (-90.0..=90.0).contains(&north),
+        "must be from -90 to 90 degrees",
+    )?;
+    section.check("north", north > south, "must be north of `south`")?;
+    section.check(
+        "west",
+        west.abs() <= 180.0,
+        "must be from -180 to 180 degrees",
+    )?;
+    section.check(
+        "east",
+        east.abs() <= 180.0,
+        "must be from -180 to 180 degrees",
+    )?;
+    // East less than west means that the box crosses the antimeridian.
+    section.check("east", east != west, "must differ from `west`")?;
+    [(south, west), (south, east), (north, east), (north, west)]
+        .into_iter()
+        .map(|(lat, lon)| {
+            Position::new(lat, lon).ok_or_else(|| {
+                section.error_at(
+                    "south",
+                    "the box has no corners",
+                    "give degrees within the earth",
+                )
+            })
+        })
+        .collect()
+}
+
+fn pattern(section: &Section<'_>, has_area: bool, path: &Path) -> Result<PatternTask, InputError> {
+    #[derive(Clone, Copy)]
+    enum Kind {
+        ParallelSweep,
+        Route,
+    }
+    let kinds = [
+        ("parallel sweep", Kind::ParallelSweep),
+        ("route", Kind::Route),
+    ];
+    let kind = section.choice("kind", &kinds)?;
+    let kind = section.require("kind", kind, "\"parallel sweep\"")?;
+    let spacing = section.positive_length("spacing")?;
+    let spacing = section.require("spacing", spacing, "\"0.5 NM\"")?;
+    section.check(
+        "spacing",
+        (10.0..=100_000.0).contains(&spacing.m()),
+        "must be from 10 m to 100 km",
+    )?;
+    let foreign = match kind {
+        Kind::ParallelSweep => &ROUTE[..],
+        Kind::Route => &PARALLEL_SWEEP[..],
+    };
+    let own = match kind {
+        Kind::ParallelSweep => &PARALLEL_SWEEP[..],
+        Kind::Route => &ROUTE[..],
+    };
+    for key in foreign.iter().filter(|key| !own.contains(key)) {
+        section.check(
+            key,
+            !section.has(key),
+            "does not belong to a pattern of this kind",
+        )?;
+    }
+    match kind {
+        Kind::ParallelSweep => parallel_sweep(section, spacing, has_area),
+        Kind::Route => {
+            let file = section.require("file", section.text("file")?, "\"route.gpx\"")?;
+            let folder = path.parent().unwrap_or_else(|| Path::new("."));
+            Ok(PatternTask::Route {
+                file: folder.join(file),
+                name: section.text("name")?.map(str::to_owned),
+                spacing,
+            })
+        }
+    }
+}
+
+fn parallel_sweep(
+    section: &Section<'_>,
+    spacing: Length,
+    has_area: bool,
+) -> Result<PatternTask, InputError> {
+    let first_course = section.course("first_course")?;
+    let sides = [("left", Side::Left), ("right", Side::Right)];
+    let task = ParallelSweepTask {
+        start: section.position("start")?,
+        first_course: section.require("first_course", first_course, "\"092 M\"")?,
+        turn: section.require("turn", section.choice("turn", &sides)?, "\"right\"")?,
+        spacing,
+        leg_length: section.positive_length("leg_length")?,
+        legs: section.count("legs")?,
+        end_inset: section.length("end_inset")?,
+        fit: section
+            .choice("fit", &[("nearest", Fit::Nearest), ("cover", Fit::Cover)])?
+            .unwrap_or(Fit::Nearest),
+    };
+    section.check(
+        "legs",
+        task.legs.is_none_or(|n| n <= MAX_LEGS),
+        &format!("must be at most {MAX_LEGS}"),
+    )?;
+    section.check(
+        "leg_length",
+        task.leg_length
+            .is_none_or(|l| l.m() >= 100.0 && l.m() <= Length::from_nm(200.0).m()),
+        "must be from 100 m to 200 NM",
+    )?;
+    section.check(
+        "end_inset",
+        task.end_inset.is_none_or(|l| l.m() >= 0.0),
+        "must be zero or more",
+    )?;
+    if !has_area {
+        // Without an area there is nothing to work them out from.
+        section.require(
+            "start",
+            task.start,
+            "[47.1250, 12.5000]   (or give an [area])",
+        )?;
+        section.require(
+            "leg_length",
+            task.leg_length,
+            "\"7.5 NM\"   (or give an [area])",
+        )?;
+        section.require("legs", task.legs, "10   (or give an [area])")?;
+    }
+    Ok(PatternTask::ParallelSweep(task))
+}
+
+fn flight(section: &Section<'_>) -> Result<FlightTask, InputError> {
+    let ground_speed = section.positive_speed("ground_speed")?;
+    Ok(FlightTask {
+        ground_speed: section.require("ground_speed", ground_speed, "\"90 kt\"")?,
+        altitude: section.length("altitude")?,
+        base: section.position("base")?,
+    })
+}
+
+fn detection(section: &Section<'_>) -> Result<DetectionTask, InputError> {
+    let sweep_width = section.positive_length("sweep_width")?;
+    let laws = [
+        ("inverse cube", Law::InverseCube),
+        ("exponential", Law::Exponential),
+        ("definite range", Law::DefiniteRange),
+    ];
+    let sides = [
+        ("both", Scanners::Both),
+        ("left", Scanners::Left),
+        ("right", Scanners::Right),
+    ];
+    let target_pod = section.number("target_pod")?;
+    section.check(
+        "target_pod",
+        target_pod.is_none_or(|pod| pod > 0.0 && pod < 1.0),
+        "must be more than 0 and less than 1, such as 0.7 for 70 %",
+    )?;
+    Ok(DetectionTask {
+        sweep_width: section.require("sweep_width", sweep_width, "\"0.5 NM\"")?,
+        law: section.choice("law", &laws)?.unwrap_or(Law::InverseCube),
+        target_pod,
+        scanners: section
+            .choice("scanners", &sides)?
+            .unwrap_or(Scanners::Both),
+        search_object: section.text("search_object")?.map(str::to_owned),
+    })
+}
+
+fn default_tolerances() -> Tolerances {
+    Tolerances {
+        cross_track: None,
+        altitude: Length::from_ft(200.0),
+        ground_speed: Speed::from_kt(10.0),
+        recording_gap_s: None,
+    }
+}
+
+fn tolerances(section: &Section<'_>) -> Result<Tolerances, InputError> {
+    let default = default_tolerances();
+    let recording_gap_s = section.duration_s("recording_gap")?;
+    section.check(
+        "recording_gap",
+        recording_gap_s.is_none_or(|gap| gap > 0.0),
+        "must be more than zero",
+    )?;
+    Ok(Tolerances {
+        cross_track: section.positive_length("cross_track")?,
+        altitude: section
+            .positive_length("altitude")?
+            .unwrap_or(default.altitude),
+        ground_speed: section
+            .positive_speed("ground_speed")?
+            .unwrap_or(default.ground_speed),
+        recording_gap_s,
+    })
+}
+
+fn file_name(path: &Path) -> String {
+    path.file_name().map_or_else(
+        || path.display().to_string(),
+        |n| n.to_string_lossy().into_owned(),
+    )
+}

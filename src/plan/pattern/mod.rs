@@ -1,1 +1,223 @@
-//! To be filled.
+//! Tasking → [`Plan`]: one file per pattern, and what they share.
+
+mod parallel_sweep;
+mod route;
+
+use super::{Area, Leg, LegKind, PatternKind, Plan};
+use crate::geodesy::{Declination, LegFrame, Position, geodesic};
+use crate::input::InputError;
+use crate::tasking::{Course, PatternTask, Tasking};
+use crate::units::{Bearing, Length};
+use geo::{ConvexHull, MultiPoint, Point};
+use std::path::Path;
+
+/// Lays a tasking out on the ground. `tasking_path` is named in errors.
+///
+/// # Errors
+/// When the corners do not make an area, a magnetic course has no declination, the pattern does not
+/// fit into the area, or a route file cannot be used.
+pub fn lay_out(tasking: &Tasking, tasking_path: &Path) -> Result<Plan, InputError> {
+    let refuse = |problem: String, hint: &str| InputError::new(tasking_path, None, problem, hint);
+    let given_area = tasking
+        .area
+        .as_deref()
+        .map(Area::new)
+        .transpose()
+        .map_err(|error| {
+            refuse(
+                error.to_string(),
+                "list the corners of [area] in order round it, each once",
+            )
+        })?;
+    let (pattern, spacing, legs, mut notes, declination) = match &tasking.pattern {
+        PatternTask::ParallelSweep(task) => {
+            let near = match (task.start, &given_area) {
+                (Some(start), _) => start,
+                (None, Some((_, frame))) => frame.origin(),
+                (None, None) => {
+                    return Err(refuse(
+                        "the parallel sweep has neither a start nor an area".into(),
+                        "give `start` in [pattern] or an [area]",
+                    ));
+                }
+            };
+            let declination = declination(tasking, near);
+            let course = true_course(task.first_course, &declination)
+                .map_err(|problem| refuse(problem, "give the course as true, such as \"092 T\""))?;
+            let (legs, notes) =
+                parallel_sweep::legs(task, course, given_area.as_ref().map(|(a, f)| (a, f)))
+                    .map_err(|(problem, hint)| refuse(problem, &hint))?;
+            (
+                PatternKind::ParallelSweep,
+                task.spacing,
+                legs,
+                notes,
+                declination.ok(),
+            )
+        }
+        PatternTask::Route {
+            file,
+            name,
+            spacing,
+        } => {
+            let points = super::route_file::read(file, name.as_deref())?;
+            let legs = route::legs(&points, *spacing);
+            let declination = declination(tasking, points[0].position);
+            (
+                PatternKind::Route,
+                *spacing,
+                legs,
+                Vec::new(),
+                declination.ok(),
+            )
+        }
+    };
+    let area_given = given_area.is_some();
+    let (area, frame) = match given_area {
+        Some(given) => given,
+        None => area_of_strips(&legs, spacing)
+            .map_err(|error| refuse(error.to_string(), "check the legs, or give an [area]"))?,
+    };
+    if area_given {
+        notes.extend(outside_note(&legs, &area, &frame));
+    }
+    if let Some(warning) = declination.as_ref().and_then(|d| d.warning.clone()) {
+        notes.push(warning);
+    }
+    Ok(Plan {
+        pattern,
+        legs,
+        spacing,
+        area,
+        area_given,
+        frame,
+        declination,
+        notes,
+    })
+}
+
+fn declination(
+    tasking: &Tasking,
+    near: Position,
+) -> Result<Declination, crate::geodesy::magnetic::MagneticError> {
+    let height = tasking.flight.altitude.unwrap_or_default();
+    Declination::from_model(near, height, tasking.date)
+}
+
+fn true_course<E: std::fmt::Display>(
+    course: Course,
+    declination: &Result<Declination, E>,
+) -> Result<Bearing, String> {
+    match (course, declination) {
+        (Course::True(bearing), _) => Ok(bearing),
+        (Course::Magnetic(deg), Ok(declination)) => Ok(declination.true_from_magnetic(deg)),
+        (Course::Magnetic(_), Err(error)) => {
+            Err(format!("the first course is magnetic, but {error}"))
+        }
+    }
+}
+
+/// Where a tasking gives no area: the convex hull of all strips, each reaching half a spacing past
+/// its leg on every side — for a parallel sweep the rectangle of which the pattern, by the IAMSAR
+/// rule, keeps half a spacing clear inside.
+fn area_of_strips(
+    legs: &[Leg],
+    spacing: Length,
+) -> Result<(Area, crate::geodesy::LocalFrame), super::area::AreaError> {
+    let half = Length::from_m(spacing.m() / 2.0);
+    let corners: Vec<Position> = legs
+        .iter()
+        .filter(|leg| leg.kind == LegKind::Search)
+        .flat_map(|leg| strip_outline(leg, half, half))
+        .collect();
+    let Some(first) = corners.first() else {
+        return Err(super::area::AreaError::TooFewCorners(0));
+    };
+    let rough = crate::geodesy::LocalFrame::new(*first);
+    let points: MultiPoint<f64> = corners
+        .iter()
+        .map(|corner| Point::from(rough.forward(*corner)))
+        .collect();
+    let hull = points.convex_hull();
+    let ring: Vec<Position> = hull
+        .exterior()
+        .coords()
+        .map(|xy| rough.inverse(*xy))
+        .collect();
+    Area::new(&ring)
+}
+
+/// Corners of the rectangle about a leg: `half_width` to each side, `past` beyond each end; in
+/// order left of the start, left of the end, right of the end, right of the start.
+#[must_use]
+pub fn strip_outline(leg: &Leg, half_width: Length, past: Length) -> [Position; 4] {
+    let line = geodesic::between(leg.start, leg.end);
+    let corner = |from: Position, course: Bearing, ahead: f64, side_deg: f64| {
+        let (at, course) = geodesic::travel(from, course, Length::from_m(ahead));
+        geodesic::destination(at, course.turned(side_deg), half_width)
+    };
+    let (start, end) = (line.course_at_start, line.course_at_end);
+    [
+        corner(leg.start, start, -past.m(), -90.0),
+        corner(leg.end, end, past.m(), -90.0),
+        corner(leg.end, end, past.m(), 90.0),
+        corner(leg.start, start, -past.m(), 90.0),
+    ]
+}
+
+/// Says which legs leave the area, and how far.
+fn outside_note(legs: &[Leg], area: &Area, frame: &crate::geodesy::LocalFrame) -> Option<String> {
+    // A leg on the very edge is not outside: a metre covers the rounding of corners.
+    const SLACK_M: f64 = 1.0;
+    use geo::{Distance, Euclidean};
+    let outside: Vec<String> = legs
+        .iter()
+        .filter(|leg| leg.kind == LegKind::Search)
+        .filter_map(|leg| {
+            let reach = [leg.start, leg.end]
+                .into_iter()
+                .map(|end| frame.forward(end))
+                .filter(|xy| !area.contains(*xy))
+                .map(|xy| Euclidean.distance(&Point::from(xy), area.polygon()))
+                .fold(0.0, f64::max);
+            (reach > SLACK_M)
+                .then(|| format!("{} by {:.2} NM", leg.label, Length::from_m(reach).nm()))
+        })
+        .collect();
+    let most = outside.len().min(6);
+    (!outside.is_empty()).then(|| {
+        let more = if outside.len() > most { ", …" } else { "" };
+        format!(
+            "search legs reach outside the area: {}{more}",
+            outside[..most].join(", ")
+        )
+    })
+}
+
+/// Search legs joined by cross-legs, labelled `1`, `1-2`, `2`, …
+fn with_cross_legs(search: &[(Position, Position)]) -> Vec<Leg> {
+    let mut legs = Vec::with_capacity(2 * search.len());
+    for (i, (start, end)) in search.iter().enumerate() {
+        if let Some((_, previous_end)) = i.checked_sub(1).map(|p| search[p]) {
+            legs.push(Leg::new(
+                format!("{i}-{}", i + 1),
+                LegKind::Cross,
+                previous_end,
+                *start,
+            ));
+        }
+        legs.push(Leg::new(
+            format!("{}", i + 1),
+            LegKind::Search,
+            *start,
+            *end,
+        ));
+    }
+    legs
+}
+
+/// Cross-track frame of every leg, in order.
+#[must_use]
+pub fn frames(legs: &[Leg]) -> Vec<LegFrame> {
+    legs.iter().map(Leg::frame).collect()
+}
