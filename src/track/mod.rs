@@ -86,6 +86,12 @@ pub struct Gap {
 }
 
 impl Track {
+    /// Points that the file held: those kept and those dropped.
+    #[must_use]
+    pub fn points_read(&self) -> usize {
+        self.fixes.len() + self.ledger.dropped()
+    }
+
     /// The gaps between the stretches.
     #[must_use]
     pub fn gaps(&self) -> Vec<Gap> {
