@@ -34,7 +34,10 @@ impl Segment {
         let length_m = dx.hypot(dy);
         (length_m > 0.0).then(|| Self {
             start: a,
-            along: Coord { x: dx / length_m, y: dy / length_m },
+            along: Coord {
+                x: dx / length_m,
+                y: dy / length_m,
+            },
             length_m,
         })
     }
@@ -43,7 +46,10 @@ impl Segment {
     /// line, right positive.
     fn locate(&self, p: Coord<f64>) -> (f64, f64) {
         let (dx, dy) = (p.x - self.start.x, p.y - self.start.y);
-        (dx * self.along.x + dy * self.along.y, dx * self.along.y - dy * self.along.x)
+        (
+            dx * self.along.x + dy * self.along.y,
+            dx * self.along.y - dy * self.along.x,
+        )
     }
 
     fn distance_m(&self, p: Coord<f64>) -> f64 {
@@ -85,27 +91,30 @@ pub fn inverse_cube(
     let segments = segments(lines);
     let mut exposure = vec![0.0f32; grid.columns * grid.rows];
     // One band of tiles per task: the sums of a cell do not depend on how the bands are shared out.
-    exposure.par_chunks_mut(grid.columns * TILE).enumerate().for_each(|(band, cells)| {
-        let rows = band * TILE..(band * TILE + cells.len() / grid.columns);
-        let mut near = Vec::new();
-        for first_column in (0..grid.columns).step_by(TILE) {
-            let columns = first_column..(first_column + TILE).min(grid.columns);
-            let tile = Tile::new(grid, &columns, &rows);
-            let far = tile.split(&segments, sweep_width_m, scanners, &mut near);
-            for row in rows.clone() {
-                for column in columns.clone() {
-                    let p = grid.centre(column, row);
-                    let mut sum = far.at(&tile, p);
-                    for segment in &near {
-                        if in_view(scanners, segment.locate(p).1) {
-                            sum += segment.exposure(p, sweep_width_m);
+    exposure
+        .par_chunks_mut(grid.columns * TILE)
+        .enumerate()
+        .for_each(|(band, cells)| {
+            let rows = band * TILE..(band * TILE + cells.len() / grid.columns);
+            let mut near = Vec::new();
+            for first_column in (0..grid.columns).step_by(TILE) {
+                let columns = first_column..(first_column + TILE).min(grid.columns);
+                let tile = Tile::new(grid, &columns, &rows);
+                let far = tile.split(&segments, sweep_width_m, scanners, &mut near);
+                for row in rows.clone() {
+                    for column in columns.clone() {
+                        let p = grid.centre(column, row);
+                        let mut sum = far.at(&tile, p);
+                        for segment in &near {
+                            if in_view(scanners, segment.locate(p).1) {
+                                sum += segment.exposure(p, sweep_width_m);
+                            }
                         }
+                        cells[(row - rows.start) * grid.columns + column] = sum as f32;
                     }
-                    cells[(row - rows.start) * grid.columns + column] = sum as f32;
                 }
             }
-        }
-    });
+        });
     exposure
 }
 
@@ -127,8 +136,14 @@ impl Tile {
         let high = grid.centre(columns.end - 1, rows.end - 1);
         let half = |a: f64, b: f64| ((b - a) / 2.0).max(grid.cell_m / 2.0);
         Self {
-            centre: Coord { x: (low.x + high.x) / 2.0, y: (low.y + high.y) / 2.0 },
-            half: Coord { x: half(low.x, high.x), y: half(low.y, high.y) },
+            centre: Coord {
+                x: (low.x + high.x) / 2.0,
+                y: (low.y + high.y) / 2.0,
+            },
+            half: Coord {
+                x: half(low.x, high.x),
+                y: half(low.y, high.y),
+            },
         }
     }
 
@@ -153,8 +168,8 @@ impl Tile {
         for segment in segments {
             let cross = segment.locate(self.centre).1;
             // A tile on the line of a segment is seen in part: not smooth, so not interpolated.
-            let one_sided_cut = scanners != Scanners::Both
-                && cross.abs() <= self.half.x.hypot(self.half.y);
+            let one_sided_cut =
+                scanners != Scanners::Both && cross.abs() <= self.half.x.hypot(self.half.y);
             if one_sided_cut || segment.distance_m(self.centre) <= far_m {
                 near.push(*segment);
             } else if in_view(scanners, cross) {
@@ -208,9 +223,8 @@ pub fn passes_within(
             for_cells_near(grid, segment, half_width_m, |cell, p| {
                 let (along, cross) = segment.locate(p);
                 let off = (-along).max(along - segment.length_m).max(0.0);
-                let abeam = off == 0.0
-                    || (along < 0.0 && rounded_start)
-                    || (along > 0.0 && rounded_end);
+                let abeam =
+                    off == 0.0 || (along < 0.0 && rounded_start) || (along > 0.0 && rounded_end);
                 if abeam
                     && cross.hypot(off) <= half_width_m
                     && in_view(scanners, cross)
@@ -233,7 +247,9 @@ fn for_cells_near(
     reach_m: f64,
     mut f: impl FnMut(usize, Coord<f64>),
 ) {
-    let pieces = (segment.length_m / (4.0 * reach_m).max(8.0 * grid.cell_m)).ceil().max(1.0);
+    let pieces = (segment.length_m / (4.0 * reach_m).max(8.0 * grid.cell_m))
+        .ceil()
+        .max(1.0);
     let step = segment.length_m / pieces;
     let point = |d: f64| Coord {
         x: segment.start.x + d * segment.along.x,
@@ -264,16 +280,30 @@ mod tests {
             .map(|i| LookingLine {
                 passage: i,
                 line: vec![
-                    Coord { x: 500.0 + 900.0 * i as f64, y: 300.0 },
-                    Coord { x: 520.0 + 900.0 * i as f64, y: 4_000.0 },
-                    Coord { x: 480.0 + 900.0 * i as f64, y: 9_000.0 },
+                    Coord {
+                        x: 500.0 + 900.0 * i as f64,
+                        y: 300.0,
+                    },
+                    Coord {
+                        x: 520.0 + 900.0 * i as f64,
+                        y: 4_000.0,
+                    },
+                    Coord {
+                        x: 480.0 + 900.0 * i as f64,
+                        y: 9_000.0,
+                    },
                 ],
             })
             .collect()
     }
 
     fn grid() -> Grid {
-        Grid { origin: Coord { x: 0.0, y: 0.0 }, cell_m: 90.0, columns: 70, rows: 110 }
+        Grid {
+            origin: Coord { x: 0.0, y: 0.0 },
+            cell_m: 90.0,
+            columns: 70,
+            rows: 110,
+        }
     }
 
     /// Against the plain sum over every segment at every cell.
@@ -319,7 +349,11 @@ mod tests {
                 // The square ends lean with the line by half a cell at most.
                 let near_end = (p.y - 300.0).abs() < 50.0 || (p.y - 9_000.0).abs() < 50.0;
                 if !near_end {
-                    assert_eq!(usize::from(got[row * grid.columns + column]), plain, "{p:?}");
+                    assert_eq!(
+                        usize::from(got[row * grid.columns + column]),
+                        plain,
+                        "{p:?}"
+                    );
                 }
             }
         }

@@ -82,28 +82,34 @@ fn line(range: Range<usize>, motion: &Motion, tolerance_m: f64) -> Option<Vec<Co
 
 /// Flight in the search window that is not counted, by reason.
 #[must_use]
-pub fn not_counted(
-    phases: &[PhaseSpan],
-    matched: &Matched,
-    motion: &Motion,
-) -> Vec<NotCounted> {
-    let mut reasons: Vec<NotCounted> = [Phase::Turn, Phase::Orbit, Phase::Excursion, Phase::NotRecorded]
-        .into_iter()
-        .filter_map(|phase| {
-            let spans: Vec<&PhaseSpan> = phases.iter().filter(|s| s.phase == phase).collect();
-            (!spans.is_empty()).then(|| NotCounted {
-                reason: phase.name().to_owned(),
-                duration_s: spans.iter().map(|s| s.duration_s).sum(),
-                distance: spans
-                    .iter()
-                    .filter_map(|s| s.distance)
-                    .reduce(|a, b| Length::from_m(a.m() + b.m())),
-            })
+pub fn not_counted(phases: &[PhaseSpan], matched: &Matched, motion: &Motion) -> Vec<NotCounted> {
+    let mut reasons: Vec<NotCounted> = [
+        Phase::Turn,
+        Phase::Orbit,
+        Phase::Excursion,
+        Phase::NotRecorded,
+    ]
+    .into_iter()
+    .filter_map(|phase| {
+        let spans: Vec<&PhaseSpan> = phases.iter().filter(|s| s.phase == phase).collect();
+        (!spans.is_empty()).then(|| NotCounted {
+            reason: phase.name().to_owned(),
+            duration_s: spans.iter().map(|s| s.duration_s).sum(),
+            distance: spans
+                .iter()
+                .filter_map(|s| s.distance)
+                .reduce(|a, b| Length::from_m(a.m() + b.m())),
         })
-        .collect();
+    })
+    .collect();
     let (mut banked_s, mut banked_m) = (0.0, 0.0);
     for span in matched.spans.iter().filter(|span| is_leg(span.phase)) {
-        for i in span.fixes.clone().skip(1).filter(|i| motion.bank_deg(*i) > LEVEL_BANK_DEG) {
+        for i in span
+            .fixes
+            .clone()
+            .skip(1)
+            .filter(|i| motion.bank_deg(*i) > LEVEL_BANK_DEG)
+        {
             let dt = motion.time_s[i] - motion.time_s[i - 1];
             banked_s += dt;
             banked_m += dt * motion.speed_mps(i);

@@ -45,19 +45,36 @@ pub fn cover(
     let raster = Raster {
         frame: plan.frame.clone(),
         values: (0..inside.len())
-            .map(|i| if inside[i] { fields.pod(task.law, i) as f32 } else { f32::NAN })
+            .map(|i| {
+                if inside[i] {
+                    fields.pod(task.law, i) as f32
+                } else {
+                    f32::NAN
+                }
+            })
             .collect(),
         grid,
     };
-    let rules = StripRules { target_pod, spacing: plan.spacing };
+    let rules = StripRules {
+        target_pod,
+        spacing: plan.spacing,
+    };
     let (strips, at_target) = strips(plan, &raster, legs, &rules);
     let cells = inside.iter().filter(|i| **i).count().max(1) as f64;
     let mean = |law: Law| {
-        (0..inside.len()).filter(|i| inside[*i]).map(|i| fields.pod(law, i)).sum::<f64>() / cells
+        (0..inside.len())
+            .filter(|i| inside[*i])
+            .map(|i| fields.pod(law, i))
+            .sum::<f64>()
+            / cells
     };
     let area_m2 = plan.area.square_metres();
     let searching_m = length_inside(&lines, plan);
-    let sides = if task.scanners == crate::tasking::Scanners::Both { 1.0 } else { 0.5 };
+    let sides = if task.scanners == crate::tasking::Scanners::Both {
+        1.0
+    } else {
+        0.5
+    };
     let flown_coverage_factor = sides * width_m * searching_m / area_m2;
     let coverage = Coverage {
         sweep_width: task.sweep_width,
@@ -138,7 +155,10 @@ fn length_inside(lines: &[LookingLine], plan: &Plan) -> f64 {
             let inside = (0..steps as usize)
                 .filter(|k| {
                     let t = (*k as f64 + 0.5) / steps;
-                    let at = Coord { x: a.x + t * (b.x - a.x), y: a.y + t * (b.y - a.y) };
+                    let at = Coord {
+                        x: a.x + t * (b.x - a.x),
+                        y: a.y + t * (b.y - a.y),
+                    };
                     plan.area.contains(at)
                 })
                 .count();

@@ -40,7 +40,15 @@ impl Grid {
         let ring = area.polygon().exterior();
         let (low, size) = ring.bounding_rect().map_or(
             (Coord { x: 0.0, y: 0.0 }, Coord { x: 0.0, y: 0.0 }),
-            |rect| (rect.min(), Coord { x: rect.width(), y: rect.height() }),
+            |rect| {
+                (
+                    rect.min(),
+                    Coord {
+                        x: rect.width(),
+                        y: rect.height(),
+                    },
+                )
+            },
         );
         let coarsest = spacing_m / 10.0;
         let affordable = (size.x * size.y / MOST_CELLS).sqrt();
@@ -52,7 +60,12 @@ impl Grid {
             x: low.x - (columns * cell_m - size.x) / 2.0,
             y: low.y - (rows * cell_m - size.y) / 2.0,
         };
-        Self { origin, cell_m, columns: columns as usize, rows: rows as usize }
+        Self {
+            origin,
+            cell_m,
+            columns: columns as usize,
+            rows: rows as usize,
+        }
     }
 
     /// Centre of a cell, metres in the plane.
@@ -99,13 +112,7 @@ impl Grid {
     }
 }
 
-fn between(
-    low: f64,
-    high: f64,
-    origin: f64,
-    cell_m: f64,
-    count: usize,
-) -> std::ops::Range<usize> {
+fn between(low: f64, high: f64, origin: f64, cell_m: f64, count: usize) -> std::ops::Range<usize> {
     // Centres stand at origin + (i + 1/2) cell. Casts clamp below zero.
     let first = ((low - origin) / cell_m - 0.5).ceil().max(0.0) as usize;
     let end = ((high - origin) / cell_m + 0.5).floor().max(0.0) as usize;

@@ -133,13 +133,23 @@ pub fn strips(
                 steps[step].cells += 1;
                 steps[step].pod_sum += f64::from(raster.values[cell]);
             });
-            let good: Vec<bool> =
-                steps.iter().map(|s| s.cells == 0 || s.pod() >= rules.target_pod).collect();
+            let good: Vec<bool> = steps
+                .iter()
+                .map(|s| s.cells == 0 || s.pod() >= rules.target_pod)
+                .collect();
             frame.for_cells(raster, |cell, step| {
                 in_strip[cell] = true;
                 at_target[cell] |= good[step];
             });
-            judge(leg, report, &frame, &steps, &good, rules, raster.grid.cell_m)
+            judge(
+                leg,
+                report,
+                &frame,
+                &steps,
+                &good,
+                rules,
+                raster.grid.cell_m,
+            )
         })
         .collect();
     for (cell, value) in raster.values.iter().enumerate() {
@@ -163,21 +173,36 @@ fn judge(
     let of = |keep: &dyn Fn(usize) -> bool| -> (u32, f64) {
         (0..steps.len())
             .filter(|i| keep(*i))
-            .fold((0, 0.0), |(n, sum), i| (n + steps[i].cells, sum + steps[i].pod_sum))
+            .fold((0, 0.0), |(n, sum), i| {
+                (n + steps[i].cells, sum + steps[i].pod_sum)
+            })
     };
-    let share = |part: u32| if cells == 0 { 0.0 } else { f64::from(part) / f64::from(cells) };
+    let share = |part: u32| {
+        if cells == 0 {
+            0.0
+        } else {
+            f64::from(part) / f64::from(cells)
+        }
+    };
     let (good_cells, _) = of(&|i| good[i]);
     let (_, pod_sum) = of(&|_| true);
     let lowest = (0..steps.len())
         .filter(|i| steps[*i].cells > 0)
         .min_by(|a, b| steps[*a].pod().total_cmp(&steps[*b].pod()));
-    let unrecorded: Vec<Interval> =
-        report.unrecorded.iter().map(|span| (span.from.m(), span.to.m())).collect();
+    let unrecorded: Vec<Interval> = report
+        .unrecorded
+        .iter()
+        .map(|span| (span.from.m(), span.to.m()))
+        .collect();
     let holes = below_target(frame, steps, good, leg.length.m(), rules.spacing.m())
         .into_iter()
         .flat_map(|hole| {
-            let hidden = within(hole, &unrecorded).into_iter().map(|i| (i, HoleCause::NotRecorded));
-            let missed = without(hole, &unrecorded).into_iter().map(|i| (i, HoleCause::Missed));
+            let hidden = within(hole, &unrecorded)
+                .into_iter()
+                .map(|i| (i, HoleCause::NotRecorded));
+            let missed = without(hole, &unrecorded)
+                .into_iter()
+                .map(|i| (i, HoleCause::Missed));
             let mut parts: Vec<(Interval, HoleCause)> = hidden
                 .chain(missed)
                 // Detection thins out over a cell or two at the edge of a hole in the log.
@@ -214,7 +239,11 @@ fn judge(
         outline: strip_outline(leg, half, half).to_vec(),
         area_m2: f64::from(cells) * cell_m * cell_m,
         share_at_target: share(good_cells),
-        mean_pod: if cells == 0 { 0.0 } else { pod_sum / f64::from(cells) },
+        mean_pod: if cells == 0 {
+            0.0
+        } else {
+            pod_sum / f64::from(cells)
+        },
         lowest_pod: lowest.map_or(0.0, |i| steps[i].pod()),
         lowest_at: Length::from_m(lowest.map_or(0.0, |i| frame.along_m(i) + frame.step_m / 2.0)),
         holes,
@@ -232,7 +261,10 @@ fn below_target(
 ) -> Vec<Interval> {
     let mut holes: Vec<Interval> = Vec::new();
     for i in (0..steps.len()).filter(|i| !good[*i]) {
-        let (low, high) = (frame.along_m(i).max(0.0), (frame.along_m(i) + frame.step_m).min(length_m));
+        let (low, high) = (
+            frame.along_m(i).max(0.0),
+            (frame.along_m(i) + frame.step_m).min(length_m),
+        );
         if high <= low {
             continue;
         }
@@ -264,10 +296,15 @@ impl StripFrame {
         let (a, b) = (plan.frame.forward(leg.start), plan.frame.forward(leg.end));
         let length_m = (b.x - a.x).hypot(b.y - a.y).max(f64::MIN_POSITIVE);
         let half_width_m = plan.spacing.m() / 2.0;
-        let steps = ((length_m + 2.0 * half_width_m) / raster.grid.cell_m).ceil().max(1.0);
+        let steps = ((length_m + 2.0 * half_width_m) / raster.grid.cell_m)
+            .ceil()
+            .max(1.0);
         Self {
             start: a,
-            along: Coord { x: (b.x - a.x) / length_m, y: (b.y - a.y) / length_m },
+            along: Coord {
+                x: (b.x - a.x) / length_m,
+                y: (b.y - a.y) / length_m,
+            },
             half_width_m,
             first_m: -half_width_m,
             last_m: length_m + half_width_m,
@@ -297,14 +334,20 @@ impl StripFrame {
             reach(self.last_m, self.half_width_m),
         ];
         let low = corners.iter().map(|c| c.1).fold(f64::INFINITY, f64::min);
-        let high = corners.iter().map(|c| c.1).fold(f64::NEG_INFINITY, f64::max);
+        let high = corners
+            .iter()
+            .map(|c| c.1)
+            .fold(f64::NEG_INFINITY, f64::max);
         for row in grid.rows_between(low, high) {
             let dy = grid.centre(0, row).y - self.start.y;
             // along = dx·ax + dy·ay and cross = dx·ay - dy·ax are both linear in dx.
-            let by_along =
-                solve(self.along.x, dy * self.along.y, self.first_m, self.last_m);
-            let by_cross =
-                solve(self.along.y, -dy * self.along.x, -self.half_width_m, self.half_width_m);
+            let by_along = solve(self.along.x, dy * self.along.y, self.first_m, self.last_m);
+            let by_cross = solve(
+                self.along.y,
+                -dy * self.along.x,
+                -self.half_width_m,
+                self.half_width_m,
+            );
             let (from, to) = (by_along.0.max(by_cross.0), by_along.1.min(by_cross.1));
             if from > to {
                 continue;

@@ -64,9 +64,12 @@ mod tests {
     /// dF/ds = W²/(8π) / (x²+s²)^{3/2}: the inverse-cube rate of Koopman's law.
     #[test]
     fn closed_form_agrees_with_quadrature() {
-        for (w, x, s1, s2) in
-            [(1.0, 0.5, -5.0, 5.0), (1.0, 0.5, 1.0, 4.0), (0.5, 0.25, -0.5, 2.0), (1.0, 2.0, -9.0, -3.0)]
-        {
+        for (w, x, s1, s2) in [
+            (1.0, 0.5, -5.0, 5.0),
+            (1.0, 0.5, 1.0, 4.0),
+            (0.5, 0.25, -0.5, 2.0),
+            (1.0, 2.0, -9.0, -3.0),
+        ] {
             let n = 20_000;
             let h = (s2 - s1) / f64::from(n);
             let rate = |s: f64| w * w / (8.0 * PI) / (x * x + s * s).powf(1.5);

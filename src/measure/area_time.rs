@@ -125,7 +125,10 @@ impl AreaTime {
             .iter()
             .filter(|s| matches!(s.phase, Phase::SearchLeg | Phase::AdditionalLeg))
             .map(|s| {
-                seconds_between(track.fixes[s.fixes.start].time, track.fixes[s.fixes.end - 1].time)
+                seconds_between(
+                    track.fixes[s.fixes.start].time,
+                    track.fixes[s.fixes.end - 1].time,
+                )
             })
             .sum();
         Self {
@@ -143,7 +146,12 @@ impl AreaTime {
 
 /// Times outside the area among fixes of one stretch.
 fn outside_spans(flight: Flight<'_>, matched: &Matched, part: Range<usize>) -> Vec<OutsideSpan> {
-    let Flight { track, motion, plan, .. } = flight;
+    let Flight {
+        track,
+        motion,
+        plan,
+        ..
+    } = flight;
     let area = &plan.area;
     let mut found = Vec::new();
     let mut open: Option<(usize, DateTime<Utc>, Position)> = None;
@@ -159,7 +167,13 @@ fn outside_spans(flight: Flight<'_>, matched: &Matched, part: Range<usize>) -> V
             }
             (Some((first, from, left_at)), true) => {
                 let (to, entered_at) = crossing(flight, i - 1, i);
-                found.push(span(flight, matched, *first..i, (*from, *left_at), (to, entered_at)));
+                found.push(span(
+                    flight,
+                    matched,
+                    *first..i,
+                    (*from, *left_at),
+                    (to, entered_at),
+                ));
                 open = None;
             }
             _ => {}
@@ -188,7 +202,11 @@ fn span(
     let Flight { motion, plan, .. } = flight;
     let spans = &matched.spans;
     let first = spans.partition_point(|s| s.fixes.end <= fixes.start);
-    let during = || spans[first..].iter().take_while(|s| s.fixes.start < fixes.end);
+    let during = || {
+        spans[first..]
+            .iter()
+            .take_while(|s| s.fixes.start < fixes.end)
+    };
     let any = |phase: Phase| during().any(|s| s.phase == phase);
     let kind = if any(Phase::Excursion) {
         OutsideKind::Excursion
@@ -217,11 +235,22 @@ fn span(
 
 /// When and where the edge was crossed between two neighbouring fixes, one inside and one outside.
 fn crossing(flight: Flight<'_>, a: usize, b: usize) -> (DateTime<Utc>, Position) {
-    let Flight { track, motion, plan, .. } = flight;
+    let Flight {
+        track,
+        motion,
+        plan,
+        ..
+    } = flight;
     let share = crossing_share(&plan.area, motion.xy[a], motion.xy[b]);
     let (pa, pb) = (motion.xy[a], motion.xy[b]);
-    let at = Coord { x: pa.x + share * (pb.x - pa.x), y: pa.y + share * (pb.y - pa.y) };
-    (between(track.fixes[a].time, track.fixes[b].time, share), plan.frame.inverse(at))
+    let at = Coord {
+        x: pa.x + share * (pb.x - pa.x),
+        y: pa.y + share * (pb.y - pa.y),
+    };
+    (
+        between(track.fixes[a].time, track.fixes[b].time, share),
+        plan.frame.inverse(at),
+    )
 }
 
 /// Share of the way from `a` to `b` at which the area's edge is crossed first.
@@ -231,16 +260,16 @@ fn crossing_share(area: &Area, a: Coord<f64>, b: Coord<f64>) -> f64 {
     area.polygon()
         .exterior()
         .lines()
-        .filter_map(|edge| {
-            match geo::line_intersection::line_intersection(way, edge)? {
+        .filter_map(
+            |edge| match geo::line_intersection::line_intersection(way, edge)? {
                 LineIntersection::SinglePoint { intersection, .. } => {
                     Some(Euclidean.distance(a, intersection) / length)
                 }
                 LineIntersection::Collinear { intersection } => {
                     Some(Euclidean.distance(a, intersection.start) / length)
                 }
-            }
-        })
+            },
+        )
         .fold(1.0, f64::min)
 }
 

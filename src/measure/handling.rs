@@ -90,20 +90,31 @@ impl Handling {
             .collect();
         let speeds = || timed.iter().map(|(i, w)| (motion.speed_mps(*i), *w));
         let heights = || {
-            timed.iter().filter_map(|(i, w)| track.fixes[*i].height.map(|h| (h.m(), *w)))
+            timed
+                .iter()
+                .filter_map(|(i, w)| track.fixes[*i].height.map(|h| (h.m(), *w)))
         };
-        let outside = |off: f64, tolerance: f64, w: f64| if off.abs() > tolerance { w } else { 0.0 };
+        let outside =
+            |off: f64, tolerance: f64, w: f64| if off.abs() > tolerance { w } else { 0.0 };
         let speed_outside_s = speeds()
             .map(|(v, w)| {
-                outside(v - limits.ground_speed.mps(), limits.ground_speed_tolerance.mps(), w)
+                outside(
+                    v - limits.ground_speed.mps(),
+                    limits.ground_speed_tolerance.mps(),
+                    w,
+                )
             })
             .sum();
-        let height_outside_s = limits.altitude.filter(|_| heights().next().is_some()).map(|alt| {
-            heights().map(|(h, w)| outside(h - alt.m(), limits.altitude_tolerance.m(), w)).sum()
-        });
-        let extreme = |pick: fn(f64, f64) -> f64| {
-            heights().map(|(h, _)| h).reduce(pick).map(Length::from_m)
-        };
+        let height_outside_s = limits
+            .altitude
+            .filter(|_| heights().next().is_some())
+            .map(|alt| {
+                heights()
+                    .map(|(h, w)| outside(h - alt.m(), limits.altitude_tolerance.m(), w))
+                    .sum()
+            });
+        let extreme =
+            |pick: fn(f64, f64) -> f64| heights().map(|(h, _)| h).reduce(pick).map(Length::from_m);
         Some(Self {
             duration_s: timed.iter().map(|(_, w)| w).sum(),
             ground_speed_mean: Speed::from_mps(weights::mean(speeds())?),

@@ -58,7 +58,10 @@ mod tests {
     fn set_arithmetic() {
         let set = union(vec![(5.0, 7.0), (1.0, 2.0), (6.0, 9.0), (3.0, 3.0)]);
         assert_eq!(set, [(1.0, 2.0), (5.0, 9.0)]);
-        assert_eq!(without((0.0, 10.0), &set), [(0.0, 1.0), (2.0, 5.0), (9.0, 10.0)]);
+        assert_eq!(
+            without((0.0, 10.0), &set),
+            [(0.0, 1.0), (2.0, 5.0), (9.0, 10.0)]
+        );
         assert_eq!(without((1.5, 6.0), &set), [(2.0, 5.0)]);
         assert_eq!(within((1.5, 6.0), &set), [(1.5, 2.0), (5.0, 6.0)]);
         assert_eq!(total(&set), 5.0);

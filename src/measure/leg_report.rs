@@ -35,7 +35,12 @@ impl AlongSpan {
     /// The stretch of `leg` between two distances from its start.
     #[must_use]
     pub fn on(leg: &Leg, from: Length, to: Length) -> Self {
-        Self { from, to, from_position: leg.at(from), to_position: leg.at(to) }
+        Self {
+            from,
+            to,
+            from_position: leg.at(from),
+            to_position: leg.at(to),
+        }
     }
 
     /// Its length.
@@ -183,16 +188,22 @@ pub struct Flight<'a> {
     pub frames: &'a [LegFrame],
 }
 
-/// Measures every passage.
+/// Measures every passage; the two lists that come back run parallel.
 #[must_use]
 pub fn passes(
     flight: Flight<'_>,
-    passages: &[Passage],
+    passages: Vec<Passage>,
     tolerance: Length,
     limits: &Limits,
     wind: Option<&Wind>,
-) -> Vec<Pass> {
-    passages.iter().filter_map(|p| pass(flight, p, tolerance, limits, wind)).collect()
+) -> (Vec<Passage>, Vec<Pass>) {
+    passages
+        .into_iter()
+        .filter_map(|passage| {
+            let pass = pass(flight, &passage, tolerance, limits, wind)?;
+            Some((passage, pass))
+        })
+        .unzip()
 }
 
 fn pass(
@@ -205,10 +216,17 @@ fn pass(
     let leg = &flight.plan.legs[passage.leg];
     let (first, last) = (passage.pieces.first()?, passage.pieces.last()?);
     let established = passage.established(tolerance, flight.motion);
-    let tracking =
-        Tracking::of(&judged(passage, established.as_ref()), tolerance, flight.track)?;
+    let tracking = Tracking::of(
+        &judged(passage, established.as_ref()),
+        tolerance,
+        flight.track,
+    )?;
     let ranges: Vec<_> = passage.pieces.iter().map(|p| span_of(&p.samples)).collect();
-    let course = if passage.reversed { leg.course.reversed() } else { leg.course };
+    let course = if passage.reversed {
+        leg.course.reversed()
+    } else {
+        leg.course
+    };
     Some(Pass {
         leg: leg.label.clone(),
         reversed: passage.reversed,
@@ -217,7 +235,11 @@ fn pass(
         recorded: passage.recorded(leg),
         tracking,
         established_after: established.map(|s| {
-            let from_entry = if passage.reversed { leg.length.m() - s.along_m } else { s.along_m };
+            let from_entry = if passage.reversed {
+                leg.length.m() - s.along_m
+            } else {
+                s.along_m
+            };
             Length::from_m(from_entry)
         }),
         handling: Handling::of(&ranges, flight.track, flight.motion, limits)?,
@@ -250,7 +272,9 @@ fn profile(samples: &[Sample]) -> Vec<ProfilePoint> {
     samples
         .chunks(each)
         .filter_map(|chunk| {
-            chunk.iter().max_by(|a, b| a.cross_m.abs().total_cmp(&b.cross_m.abs()))
+            chunk
+                .iter()
+                .max_by(|a, b| a.cross_m.abs().total_cmp(&b.cross_m.abs()))
         })
         .map(|s| ProfilePoint {
             along: Length::from_m(s.along_m),
@@ -284,8 +308,9 @@ pub fn leg_reports(
         .plan
         .search_legs()
         .map(|(index, leg)| {
-            let of_leg: Vec<usize> =
-                (0..passages.len()).filter(|i| passages[*i].leg == index).collect();
+            let of_leg: Vec<usize> = (0..passages.len())
+                .filter(|i| passages[*i].leg == index)
+                .collect();
             let flown = union(
                 of_leg
                     .iter()
@@ -322,11 +347,7 @@ pub fn leg_reports(
                 unrecorded_share: total(&hidden) / leg.length.m(),
                 missed: spans(&missed),
                 unrecorded: spans(&hidden),
-                tracking: tracking_over(
-                    of_leg.iter().map(|i| &passages[*i]),
-                    tolerance,
-                    flight,
-                ),
+                tracking: tracking_over(of_leg.iter().map(|i| &passages[*i]), tolerance, flight),
                 passes: of_leg,
             }
         })
@@ -340,7 +361,12 @@ pub fn additional_legs(
     matched: &Matched,
     limits: &Limits,
 ) -> Vec<AdditionalLeg> {
-    let Flight { track, motion, plan, frames } = flight;
+    let Flight {
+        track,
+        motion,
+        plan,
+        frames,
+    } = flight;
     matched
         .additional
         .iter()
@@ -376,11 +402,10 @@ pub fn additional_legs(
         .collect()
 }
 
-fn mean_distance(
-    fixes: &std::ops::Range<usize>,
-    motion: &Motion,
-    frame: &LegFrame,
-) -> Length {
-    let sum: f64 = fixes.clone().map(|i| frame.locate_ecef(motion.ecef[i]).cross_m.abs()).sum();
+fn mean_distance(fixes: &std::ops::Range<usize>, motion: &Motion, frame: &LegFrame) -> Length {
+    let sum: f64 = fixes
+        .clone()
+        .map(|i| frame.locate_ecef(motion.ecef[i]).cross_m.abs())
+        .sum();
     Length::from_m(sum / fixes.len() as f64)
 }

@@ -47,7 +47,7 @@ pub struct Passage {
 /// A stretch of a passage without interruption.
 #[derive(Clone, Debug)]
 pub struct Piece {
-    /// Its fixes on the leg; never empty.
+    /// Its fixes on the leg; at least two.
     pub samples: Vec<Sample>,
     /// Lowest and highest distance from the leg's planned start, metres, with the crossing of the
     /// leg's ends interpolated.
@@ -71,10 +71,14 @@ pub fn passages(
 ) -> Vec<Passage> {
     let mut passages: Vec<Passage> = Vec::new();
     for run in &matched.runs {
-        let Some(piece) = piece(run, track, motion, &frames[run.leg]) else { continue };
+        let Some(piece) = piece(run, track, motion, &frames[run.leg]) else {
+            continue;
+        };
         let interrupted = passages.last_mut().filter(|last| {
-            let flown_between =
-                matched.additional.iter().any(|a| last.fixes.end <= a.start && a.end <= run.fixes.start);
+            let flown_between = matched
+                .additional
+                .iter()
+                .any(|a| last.fixes.end <= a.start && a.end <= run.fixes.start);
             last.leg == run.leg
                 && last.reversed == run.reversed
                 && !flown_between
@@ -120,14 +124,23 @@ fn piece(run: &Run, track: &Track, motion: &Motion, frame: &LegFrame) -> Option<
         .copied()
         .collect();
     let (head, tail) = (*samples.first()?, *samples.last()?);
+    if head.fix == tail.fix {
+        return None;
+    }
     let stretch = track
         .stretches
         .iter()
         .find(|stretch| stretch.contains(&head.fix))
         .cloned()
         .unwrap_or(run.fixes.clone());
-    let before = head.fix.checked_sub(1).filter(|fix| stretch.contains(fix)).map(sample);
-    let after = Some(tail.fix + 1).filter(|fix| stretch.contains(fix)).map(sample);
+    let before = head
+        .fix
+        .checked_sub(1)
+        .filter(|fix| stretch.contains(fix))
+        .map(sample);
+    let after = Some(tail.fix + 1)
+        .filter(|fix| stretch.contains(fix))
+        .map(sample);
     let (head_m, entered) = at_end(before, head, length_m, track);
     let (tail_m, left) = at_end(after, tail, length_m, track);
     Some(Piece {
@@ -167,7 +180,11 @@ pub fn between(a: DateTime<Utc>, b: DateTime<Utc>, share: f64) -> DateTime<Utc> 
 fn sample(fix: usize, run: &Run, motion: &Motion, frame: &LegFrame) -> Sample {
     let at = frame.locate_ecef(motion.ecef[fix]);
     let leg_deg = frame.course_at(at.along_m).deg();
-    let (sign, flown_deg) = if run.reversed { (-1.0, leg_deg + 180.0) } else { (1.0, leg_deg) };
+    let (sign, flown_deg) = if run.reversed {
+        (-1.0, leg_deg + 180.0)
+    } else {
+        (1.0, leg_deg)
+    };
     Sample {
         fix,
         along_m: at.along_m,

@@ -2,7 +2,7 @@
 
 use super::leg_report::Flight;
 use crate::matching::phases::path_m;
-use crate::matching::{Matched, Phase, PhaseSpan};
+use crate::matching::{Matched, Phase, PhaseSpan, Span};
 use crate::track::seconds_between;
 use crate::units::Length;
 use serde::Serialize;
@@ -35,11 +35,11 @@ pub struct NotCounted {
 /// first fix of the next one, so that times add up.
 #[must_use]
 pub fn phase_spans(flight: Flight<'_>, matched: &Matched) -> Vec<PhaseSpan> {
-    let Flight { track, motion, plan, .. } = flight;
+    let Flight { track, motion, .. } = flight;
     let mut phases = Vec::with_capacity(matched.spans.len());
     for (i, span) in matched.spans.iter().enumerate() {
         let next = matched.spans.get(i + 1);
-        let in_gap = next.is_some_and(|n| track.stretches.iter().any(|s| s.start == n.fixes.start));
+        let in_gap = next.is_some_and(|n| track.begins_stretch(n.fixes.start));
         let last = match next {
             Some(next) if !in_gap => next.fixes.start,
             _ => span.fixes.end - 1,
@@ -51,13 +51,7 @@ pub fn phase_spans(flight: Flight<'_>, matched: &Matched) -> Vec<PhaseSpan> {
             to,
             duration_s: seconds_between(from, to),
             distance: Some(Length::from_m(path_m(&motion.xy[span.fixes.start..=last]))),
-            leg: match (span.phase, span.part) {
-                (Phase::SearchLeg, Some(run)) => {
-                    Some(plan.legs[matched.runs[run].leg].label.clone())
-                }
-                (Phase::AdditionalLeg, Some(i)) => Some(format!("A{}", i + 1)),
-                _ => None,
-            },
+            leg: leg_label(flight, matched, span),
         });
         if let (true, Some(next)) = (in_gap, next) {
             let back = track.fixes[next.fixes.start].time;
@@ -91,4 +85,16 @@ pub fn phase_totals(spans: &[PhaseSpan]) -> Vec<PhaseTotal> {
         }
     }
     totals.into_values().collect()
+}
+
+/// Label of the leg that a span was flown on, planned or additional.
+#[must_use]
+pub fn leg_label(flight: Flight<'_>, matched: &Matched, span: &Span) -> Option<String> {
+    match (span.phase, span.part) {
+        (Phase::SearchLeg, Some(run)) => {
+            Some(flight.plan.legs[matched.runs[run].leg].label.clone())
+        }
+        (Phase::AdditionalLeg, Some(i)) => Some(format!("A{}", i + 1)),
+        _ => None,
+    }
 }

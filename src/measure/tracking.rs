@@ -49,13 +49,11 @@ impl Tracking {
     ///
     /// Each fix stands for half the way along the leg to its neighbours, so that neither the
     /// recording rate nor a change of speed sways the figures.
-    pub(super) fn of(
-        stretches: &Stretches<'_>,
-        tolerance: Length,
-        track: &Track,
-    ) -> Option<Self> {
-        let weighted: Vec<(&Sample, f64)> =
-            stretches.iter().flat_map(|samples| with_distance(samples)).collect();
+    pub(super) fn of(stretches: &Stretches<'_>, tolerance: Length, track: &Track) -> Option<Self> {
+        let weighted: Vec<(&Sample, f64)> = stretches
+            .iter()
+            .flat_map(|samples| with_distance(samples))
+            .collect();
         let length_m: f64 = weighted.iter().map(|(_, w)| w).sum();
         let cross = || weighted.iter().map(|(s, w)| (s.cross_m, *w));
         let mean = weights::mean(cross())?;
@@ -65,8 +63,9 @@ impl Tracking {
         let within = weights::mean(
             cross().map(|(x, w)| (f64::from(u8::from(x.abs() <= tolerance.m())), w)),
         )?;
-        let (worst, _) =
-            weighted.iter().max_by(|a, b| a.0.cross_m.abs().total_cmp(&b.0.cross_m.abs()))?;
+        let (worst, _) = weighted
+            .iter()
+            .max_by(|a, b| a.0.cross_m.abs().total_cmp(&b.0.cross_m.abs()))?;
         Some(Self {
             length: Length::from_m(length_m),
             mean: Length::from_m(mean),

@@ -69,13 +69,18 @@ pub fn turns(
                 passage: Some(passage),
             })
         })
-        .chain(additional.iter().zip(&matched.additional).map(|(leg, fixes)| Flown {
-            label: &leg.label,
-            fixes: fixes.clone(),
-            entered: leg.entered,
-            left: leg.left,
-            passage: None,
-        }))
+        .chain(
+            additional
+                .iter()
+                .zip(&matched.additional)
+                .map(|(leg, fixes)| Flown {
+                    label: &leg.label,
+                    fixes: fixes.clone(),
+                    entered: leg.entered,
+                    left: leg.left,
+                    passage: None,
+                }),
+        )
         .collect();
     flown.sort_by_key(|leg| leg.fixes.start);
     flown
@@ -86,7 +91,11 @@ pub fn turns(
 }
 
 fn in_one_stretch(flight: Flight<'_>, a: usize, b: usize) -> bool {
-    flight.track.stretches.iter().any(|stretch| stretch.contains(&a) && stretch.contains(&b))
+    flight
+        .track
+        .stretches
+        .iter()
+        .any(|stretch| stretch.contains(&a) && stretch.contains(&b))
 }
 
 fn turn(flight: Flight<'_>, before: &Flown<'_>, after: &Flown<'_>, tolerance: Length) -> Turn {
@@ -101,7 +110,11 @@ fn turn(flight: Flight<'_>, before: &Flown<'_>, after: &Flown<'_>, tolerance: Le
         let frame = &frames[passage.leg];
         let beyond = |i: usize| {
             let along_m = frame.locate_ecef(motion.ecef[i]).along_m;
-            if passage.reversed { -along_m } else { along_m - frame.length().m() }
+            if passage.reversed {
+                -along_m
+            } else {
+                along_m - frame.length().m()
+            }
         };
         let tail = before.fixes.start..way.end;
         Length::from_m(tail.map(beyond).fold(f64::NEG_INFINITY, f64::max))
@@ -112,7 +125,9 @@ fn turn(flight: Flight<'_>, before: &Flown<'_>, after: &Flown<'_>, tolerance: Le
         let cross_m = |i: usize| frame.locate_ecef(motion.ecef[i]).cross_m;
         let came_from = cross_m(way.start).signum();
         let until = established.map_or(after.fixes.end, |s| s.fix + 1);
-        let far = (way.start..until).map(|i| -came_from * cross_m(i)).fold(0.0, f64::max);
+        let far = (way.start..until)
+            .map(|i| -came_from * cross_m(i))
+            .fold(0.0, f64::max);
         Length::from_m(far)
     });
     Turn {
@@ -121,12 +136,20 @@ fn turn(flight: Flight<'_>, before: &Flown<'_>, after: &Flown<'_>, tolerance: Le
         from: before.left,
         to: after.entered,
         duration_s: seconds_between(before.left, after.entered),
-        side: if swept_deg < 0.0 { Side::Left } else { Side::Right },
+        side: if swept_deg < 0.0 {
+            Side::Left
+        } else {
+            Side::Right
+        },
         past_end,
         past_next_leg,
         established_after: established.zip(after.passage).map(|(s, passage)| {
             let length_m = frames[passage.leg].length().m();
-            Length::from_m(if passage.reversed { length_m - s.along_m } else { s.along_m })
+            Length::from_m(if passage.reversed {
+                length_m - s.along_m
+            } else {
+                s.along_m
+            })
         }),
     }
 }

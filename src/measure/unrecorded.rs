@@ -94,10 +94,18 @@ fn holes(track: &Track, motion: &Motion, plan: &Plan, ground_speed: Speed) -> Ve
     };
     let last = track.fixes.len() - 1;
     if open_end(0) {
-        holes.push(Hole { before: None, after: Some(0), reach_m: f64::INFINITY });
+        holes.push(Hole {
+            before: None,
+            after: Some(0),
+            reach_m: f64::INFINITY,
+        });
     }
     if open_end(last) {
-        holes.push(Hole { before: Some(last), after: None, reach_m: f64::INFINITY });
+        holes.push(Hole {
+            before: Some(last),
+            after: None,
+            reach_m: f64::INFINITY,
+        });
     }
     holes
 }
@@ -105,7 +113,11 @@ fn holes(track: &Track, motion: &Motion, plan: &Plan, ground_speed: Speed) -> Ve
 /// The passage that breaks off at fix `before`, and where on its leg.
 fn broken_off(passages: &[Passage], before: usize) -> Option<(&Passage, f64)> {
     passages.iter().find_map(|passage| {
-        let last = passage.pieces.iter().filter_map(|p| p.samples.last()).find(|s| s.fix == before)?;
+        let last = passage
+            .pieces
+            .iter()
+            .filter_map(|p| p.samples.last())
+            .find(|s| s.fix == before)?;
         Some((passage, last.along_m))
     })
 }
@@ -113,8 +125,11 @@ fn broken_off(passages: &[Passage], before: usize) -> Option<(&Passage, f64)> {
 /// The passage that is taken up at fix `after`, and where on its leg.
 fn taken_up(passages: &[Passage], after: usize) -> Option<(&Passage, f64)> {
     passages.iter().find_map(|passage| {
-        let first =
-            passage.pieces.iter().filter_map(|p| p.samples.first()).find(|s| s.fix == after)?;
+        let first = passage
+            .pieces
+            .iter()
+            .filter_map(|p| p.samples.first())
+            .find(|s| s.fix == after)?;
         Some((passage, first.along_m))
     })
 }
@@ -122,8 +137,12 @@ fn taken_up(passages: &[Passage], after: usize) -> Option<(&Passage, f64)> {
 /// Legs that lie, in the plan, between the leg flown last before a hole and the leg flown next after
 /// it, if there was time enough for them.
 fn legs_hidden_between(hole: &Hole, plan: &Plan, passages: &[Passage]) -> Vec<usize> {
-    let last = hole.before.and_then(|fix| passages.iter().rfind(|p| p.fixes.start <= fix));
-    let next = hole.after.and_then(|fix| passages.iter().find(|p| p.fixes.end > fix));
+    let last = hole
+        .before
+        .and_then(|fix| passages.iter().rfind(|p| p.fixes.start <= fix));
+    let next = hole
+        .after
+        .and_then(|fix| passages.iter().find(|p| p.fixes.end > fix));
     let from = last.map_or(0, |p| p.leg + 1);
     let to = next.map_or(plan.legs.len(), |p| p.leg);
     if from >= to {
@@ -133,5 +152,8 @@ fn legs_hidden_between(hole: &Hole, plan: &Plan, passages: &[Passage]) -> Vec<us
     if way_m > hole.reach_m {
         return Vec::new();
     }
-    plan.search_legs().map(|(index, _)| index).filter(|index| (from..to).contains(index)).collect()
+    plan.search_legs()
+        .map(|(index, _)| index)
+        .filter(|index| (from..to).contains(index))
+        .collect()
 }

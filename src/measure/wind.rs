@@ -90,23 +90,36 @@ fn sector_means(fixes: Range<usize>, motion: &Motion) -> Vec<Coord<f64>> {
         let sector = ((motion.course_deg[i] / SECTOR_DEG) as usize).min(sectors - 1);
         let v = motion.velocity[i];
         let sum = &mut sums[sector];
-        sum.0 = Coord { x: sum.0.x + v.x, y: sum.0.y + v.y };
+        sum.0 = Coord {
+            x: sum.0.x + v.x,
+            y: sum.0.y + v.y,
+        };
         sum.1 += 1.0;
         sum.2 += dt;
     }
     sums.into_iter()
         .filter(|(_, _, seconds)| *seconds >= SECTOR_LEAST_S)
-        .map(|(sum, count, _)| Coord { x: sum.x / count, y: sum.y / count })
+        .map(|(sum, count, _)| Coord {
+            x: sum.x / count,
+            y: sum.y / count,
+        })
         .collect()
 }
 
 fn widest_gap_deg(velocities: &[Coord<f64>]) -> f64 {
-    let mut courses: Vec<f64> =
-        velocities.iter().map(|v| crate::units::wrap_360(v.x.atan2(v.y).to_degrees())).collect();
+    let mut courses: Vec<f64> = velocities
+        .iter()
+        .map(|v| crate::units::wrap_360(v.x.atan2(v.y).to_degrees()))
+        .collect();
     courses.sort_by(f64::total_cmp);
-    let (Some(first), Some(last)) = (courses.first(), courses.last()) else { return 360.0 };
+    let (Some(first), Some(last)) = (courses.first(), courses.last()) else {
+        return 360.0;
+    };
     let around = first + 360.0 - last;
-    courses.windows(2).map(|pair| pair[1] - pair[0]).fold(around, f64::max)
+    courses
+        .windows(2)
+        .map(|pair| pair[1] - pair[0])
+        .fold(around, f64::max)
 }
 
 /// Centre and radius of the circle nearest to the points.
@@ -123,7 +136,10 @@ fn circle(points: &[Coord<f64>]) -> Option<(Coord<f64>, f64)> {
             })
             .collect();
         let step = least_squares(&rows)?;
-        centre = Coord { x: centre.x + step[0], y: centre.y + step[1] };
+        centre = Coord {
+            x: centre.x + step[0],
+            y: centre.y + step[1],
+        };
         radius += step[2];
         if step.iter().all(|s| s.abs() < 1e-9) {
             break;
@@ -187,7 +203,10 @@ mod tests {
             .iter()
             .map(|deg| {
                 let (sin, cos) = deg.to_radians().sin_cos();
-                Coord { x: 3.0 + 46.0 * sin, y: -4.0 + 46.0 * cos }
+                Coord {
+                    x: 3.0 + 46.0 * sin,
+                    y: -4.0 + 46.0 * cos,
+                }
             })
             .collect();
         let (centre, radius) = circle(&points).unwrap();
@@ -206,7 +225,15 @@ mod tests {
             residual: Speed::from_kt(0.0),
             widest_course_gap_deg: 10.0,
         };
-        assert_relative_eq!(wind.across(Bearing::from_deg(0.0)).kt(), 10.0, epsilon = 1e-9);
-        assert_relative_eq!(wind.across(Bearing::from_deg(180.0)).kt(), -10.0, epsilon = 1e-9);
+        assert_relative_eq!(
+            wind.across(Bearing::from_deg(0.0)).kt(),
+            10.0,
+            epsilon = 1e-9
+        );
+        assert_relative_eq!(
+            wind.across(Bearing::from_deg(180.0)).kt(),
+            -10.0,
+            epsilon = 1e-9
+        );
     }
 }
