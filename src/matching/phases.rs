@@ -1,7 +1,32 @@
 //! What the crew was doing, moment by moment.
+//!
+//! Legs, planned and additional, are known by now; this names what lies before, between and after
+//! them.
 
+use super::sequence::Run;
+use crate::plan::Plan;
+use crate::track::Track;
+use crate::track::motion::Motion;
+use crate::units::{Length, wrap_180};
 use chrono::{DateTime, Utc};
+use geo::{Coord, Distance, Euclidean};
 use serde::Serialize;
+use std::ops::Range;
+
+/// Slower than this is on the ground, metres per second (20 kt). Chosen: below any flying speed.
+const FLYING_MPS: f64 = 10.0;
+/// A corner counts as visited when passed within this many spacings, and at least this far. Chosen.
+const CORNER_SPACINGS: f64 = 1.0;
+const CORNER_LEAST: Length = Length::from_nm(0.25);
+/// Corners that must be visited before the search for a boundary check: the way in may well pass
+/// along one edge, that is two. Chosen.
+const CORNERS_VISITED: usize = 3;
+/// Turning through this much one way and the other is an orbit, degrees. A procedure turn (80/260)
+/// sweeps 260, a full circle 360. Chosen between.
+const ORBIT_DEG: f64 = 330.0;
+/// The way from one leg to the next is a turn while it is no longer than twice the straight way and
+/// this much more. Chosen: a teardrop at 90 kt takes some 1.5 NM.
+const TURN_EXTRA: Length = Length::from_nm(3.0);
 
 /// A phase of the flight.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -48,6 +73,17 @@ impl Phase {
     }
 }
 
+/// A range of fixes in one phase, within one stretch.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Span {
+    /// Which phase.
+    pub phase: Phase,
+    /// Its fixes.
+    pub fixes: Range<usize>,
+    /// Index of the run or of the additional leg, in those phases.
+    pub part: Option<usize>,
+}
+
 /// A time spent in one phase.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct PhaseSpan {
@@ -61,10 +97,218 @@ pub struct PhaseSpan {
     pub duration_s: f64,
     /// Distance flown in it; `None` where not recorded.
     #[serde(rename = "distance_m")]
-    pub distance: Option<crate::units::Length>,
+    pub distance: Option<Length>,
     /// Label of the leg, on a leg.
     pub leg: Option<String>,
-    /// Index range of its fixes in the track.
-    #[serde(skip)]
-    pub fixes: std::ops::Range<usize>,
+}
+
+/// A leg flown, planned or additional.
+struct Part {
+    phase: Phase,
+    index: usize,
+    fixes: Range<usize>,
+    /// Planned leg and direction, on a planned leg.
+    run: Option<(usize, bool)>,
+}
+
+/// Puts every fix into a span.
+#[must_use]
+pub fn spans(
+    track: &Track,
+    motion: &Motion,
+    plan: &Plan,
+    runs: &[Run],
+    additional: &[Range<usize>],
+) -> Vec<Span> {
+    let mut parts: Vec<Part> = runs
+        .iter()
+        .enumerate()
+        .map(|(index, run)| Part {
+            phase: Phase::SearchLeg,
+            index,
+            fixes: run.fixes.clone(),
+            run: Some((run.leg, run.reversed)),
+        })
+        .chain(additional.iter().enumerate().map(|(index, fixes)| Part {
+            phase: Phase::AdditionalLeg,
+            index,
+            fixes: fixes.clone(),
+            run: None,
+        }))
+        .collect();
+    parts.sort_by_key(|part| part.fixes.start);
+    let boundary_from = parts
+        .first()
+        .and_then(|first| boundary_check_from(first.fixes.start, motion, plan));
+    let mut spans = Vec::new();
+    let mut next = 0;
+    for stretch in &track.stretches {
+        let mut at = stretch.start;
+        while at < stretch.end {
+            let part = parts
+                .get(next)
+                .filter(|part| part.fixes.start < stretch.end);
+            let until = part.map_or(stretch.end, |part| part.fixes.start);
+            if at < until {
+                let before = next.checked_sub(1).map(|i| &parts[i]);
+                between(
+                    at..until,
+                    before,
+                    parts.get(next),
+                    boundary_from,
+                    motion,
+                    &mut spans,
+                );
+            }
+            at = until;
+            if let Some(part) = part {
+                spans.push(Span {
+                    phase: part.phase,
+                    fixes: part.fixes.clone(),
+                    part: Some(part.index),
+                });
+                at = part.fixes.end;
+                next += 1;
+            }
+        }
+    }
+    spans
+}
+
+/// Names the fixes between two legs, or before the first or after the last.
+fn between(
+    fixes: Range<usize>,
+    before: Option<&Part>,
+    after: Option<&Part>,
+    boundary_from: Option<usize>,
+    motion: &Motion,
+    spans: &mut Vec<Span>,
+) {
+    let mut push = |phase: Phase, fixes: Range<usize>| {
+        if !fixes.is_empty() {
+            spans.push(Span {
+                phase,
+                fixes,
+                part: None,
+            });
+        }
+    };
+    let flying = |fix: &usize| motion.speed_mps(*fix) >= FLYING_MPS;
+    match (before, after) {
+        (None, _) => {
+            let airborne = fixes.clone().find(flying).unwrap_or(fixes.end);
+            let boundary = boundary_from.map_or(fixes.end, |from| from.clamp(airborne, fixes.end));
+            push(Phase::Ground, fixes.start..airborne);
+            push(Phase::TransitOut, airborne..boundary);
+            push(Phase::BoundaryCheck, boundary..fixes.end);
+        }
+        (_, None) => {
+            let landed = fixes
+                .clone()
+                .rev()
+                .find(flying)
+                .map_or(fixes.start, |last| last + 1);
+            push(Phase::TransitHome, fixes.start..landed);
+            push(Phase::Ground, landed..fixes.end);
+        }
+        (Some(before), Some(after)) => {
+            let same_leg = before.run.is_some() && before.run == after.run;
+            let orbit = tightest_circle(&fixes, motion);
+            let circling_m = orbit.clone().map_or(0.0, |o| path_m(&motion.xy[o]));
+            let way_m = path_m(&motion.xy[fixes.clone()]) - circling_m;
+            let other = if !same_leg && is_turn(way_m, before, after, motion) {
+                Phase::Turn
+            } else {
+                Phase::Excursion
+            };
+            match orbit {
+                // Breaking off to circle and coming back to the same leg is all one thing.
+                Some(_) if same_leg => push(Phase::Orbit, fixes),
+                Some(orbit) => {
+                    push(other, fixes.start..orbit.start);
+                    push(Phase::Orbit, orbit.clone());
+                    push(other, orbit.end..fixes.end);
+                }
+                None => push(other, fixes),
+            }
+        }
+    }
+}
+
+/// The first fix of a flight round the corners before the search begins at fix `search_start`.
+fn boundary_check_from(search_start: usize, motion: &Motion, plan: &Plan) -> Option<usize> {
+    let reach_m = (CORNER_SPACINGS * plan.spacing.m()).max(CORNER_LEAST.m());
+    let first_visits: Vec<usize> = plan
+        .area
+        .corners()
+        .iter()
+        .map(|corner| plan.frame.forward(*corner))
+        .filter_map(|corner| {
+            (0..search_start).find(|i| {
+                motion.speed_mps(*i) >= FLYING_MPS
+                    && Euclidean.distance(motion.xy[*i], corner) <= reach_m
+            })
+        })
+        .collect();
+    (first_visits.len() >= CORNERS_VISITED)
+        .then(|| first_visits.into_iter().min())
+        .flatten()
+}
+
+/// The shortest range of fixes over which the course sweeps through a full circle, if any does.
+fn tightest_circle(fixes: &Range<usize>, motion: &Motion) -> Option<Range<usize>> {
+    let mut swept = Vec::with_capacity(fixes.len());
+    let mut total = 0.0;
+    for i in fixes.clone() {
+        if i > fixes.start {
+            total += wrap_180(motion.course_deg[i] - motion.course_deg[i - 1]);
+        }
+        swept.push(total);
+    }
+    // Monotone queues of the lowest and highest sweep in the window keep this linear.
+    let mut best: Option<Range<usize>> = None;
+    let mut lows = std::collections::VecDeque::new();
+    let mut highs = std::collections::VecDeque::new();
+    for (i, value) in swept.iter().enumerate() {
+        while lows.back().is_some_and(|b: &usize| swept[*b] >= *value) {
+            lows.pop_back();
+        }
+        while highs.back().is_some_and(|b: &usize| swept[*b] <= *value) {
+            highs.pop_back();
+        }
+        lows.push_back(i);
+        highs.push_back(i);
+        while let (Some(&low), Some(&high)) = (lows.front(), highs.front()) {
+            if swept[high] - swept[low] < ORBIT_DEG {
+                break;
+            }
+            let from = low.min(high);
+            if best.as_ref().is_none_or(|b| i - from < b.len()) {
+                best = Some(from..i);
+            }
+            if low < high {
+                lows.pop_front()
+            } else {
+                highs.pop_front()
+            };
+        }
+    }
+    best.map(|range| fixes.start + range.start..fixes.start + range.end + 1)
+}
+
+/// Whether a way of this length between two legs is short enough to be a turn.
+fn is_turn(way_m: f64, before: &Part, after: &Part, motion: &Motion) -> bool {
+    let direct_m = Euclidean.distance(
+        motion.xy[before.fixes.end - 1],
+        motion.xy[after.fixes.start],
+    );
+    way_m <= 2.0 * direct_m + TURN_EXTRA.m()
+}
+
+/// Length of a line, metres.
+#[must_use]
+pub fn path_m(line: &[Coord<f64>]) -> f64 {
+    line.windows(2)
+        .map(|pair| Euclidean.distance(pair[0], pair[1]))
+        .sum()
 }
