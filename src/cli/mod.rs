@@ -5,6 +5,7 @@
 //! 3 an input was refused or a result could not be written.
 
 mod printer;
+mod rehearse;
 
 pub use printer::Printer;
 
@@ -25,7 +26,9 @@ struct Cli {
 }
 
 #[derive(Debug, Subcommand)]
-enum Command {}
+enum Command {
+    Rehearse(Box<rehearse::Arguments>),
+}
 
 /// How a command ended, as the shell sees it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -102,6 +105,8 @@ pub fn main() -> ExitCode {
     }
 }
 
-fn run(command: &Command, _printer: &Printer) -> Result<ExitStatus, CliError> {
-    match *command {}
+fn run(command: &Command, printer: &Printer) -> Result<ExitStatus, CliError> {
+    match command {
+        Command::Rehearse(arguments) => rehearse::run(arguments, printer),
+    }
 }
