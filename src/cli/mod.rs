@@ -7,6 +7,7 @@
 mod debrief;
 mod plan;
 mod printer;
+mod rehearse;
 
 pub use printer::Printer;
 
@@ -32,6 +33,7 @@ enum Command {
     Debrief(debrief::DebriefArgs),
     /// Lay a tasking out: leg table and route.
     Plan(plan::PlanArgs),
+    Rehearse(Box<rehearse::Arguments>),
 }
 
 /// How a command ended, as the shell sees it.
@@ -113,5 +115,6 @@ fn run(command: &Command, printer: &Printer) -> Result<ExitStatus, CliError> {
     match command {
         Command::Debrief(args) => debrief::run(args, printer),
         Command::Plan(args) => plan::run(args, printer),
+        Command::Rehearse(arguments) => rehearse::run(arguments, printer),
     }
 }

@@ -116,9 +116,19 @@ impl Steering {
         );
         let widest = wrap_pi(on_course - square).abs();
         let turn = TurnOn::new(sight, can);
-        let angle = turn
-            .widest_angle(sight.right_m.abs() - turn.roll_in_m, widest)
-            .min(sight.right_m.abs() / (can.airspeed_mps * CAPTURE_S));
+        let planned = turn.widest_angle(sight.right_m.abs() - turn.roll_in_m, widest);
+        let reach_m = can.airspeed_mps * CAPTURE_S;
+        let captured = sight.right_m.abs() / reach_m;
+        let angle = planned.min(captured);
+        // The heading wanted turns itself; the bank for that comes on top of the correction.
+        let turn_rate = if captured < planned {
+            (turn.closing_mps / reach_m).max(0.0)
+        } else if planned < widest {
+            turn.turn_rate
+        } else {
+            0.0
+        };
+        let steady = s * (can.airspeed_mps * turn_rate / GRAVITY_MPS2).atan();
         let heading = on_course - s * angle;
         let mut error = wrap_pi(heading - sight.attitude.heading_rad);
         if let Some(side) = self.side {
@@ -128,7 +138,7 @@ impl Steering {
                 error += side.sign() * TAU;
             }
         }
-        bank_towards(error, can)
+        steady + bank_towards(error, can)
     }
 
     /// Forgets the line for something else; the learnt trim is kept.
@@ -153,7 +163,9 @@ struct TurnOn {
     wind_across_mps: f64,
     /// +1 right of the line, -1 left of it.
     side: f64,
-    /// Distance by which the line comes nearer while the bank is rolled on.
+    /// Speed at which the line comes nearer.
+    closing_mps: f64,
+    /// Distance by which it comes nearer while the bank is rolled on.
     roll_in_m: f64,
 }
 
@@ -162,6 +174,7 @@ impl TurnOn {
         let side = if sight.right_m < 0.0 { -1.0 } else { 1.0 };
         let bank = PLANNED_BANK * can.bank_max_rad;
         let on_course = heading_for_course(sight.course_rad, sight.wind, can.airspeed_mps);
+        let closing_mps = -side * sight.ground.across(sight.course_rad);
         // The turn grows in step with the bank: as if it began half-way through the roll.
         let roll_s = (bank - side * sight.attitude.bank_rad).max(0.0) / (2.0 * can.roll_rate_rps);
         Self {
@@ -170,7 +183,8 @@ impl TurnOn {
             drift_rad: wrap_pi(on_course - sight.course_rad),
             wind_across_mps: sight.wind.across(sight.course_rad),
             side,
-            roll_in_m: -side * sight.ground.across(sight.course_rad) * roll_s,
+            closing_mps,
+            roll_in_m: closing_mps * roll_s,
         }
     }
 
