@@ -126,7 +126,7 @@ pub fn spans(
         .map(|(index, run)| Part {
             phase: Phase::SearchLeg,
             index,
-            fixes: run.fixes.clone(),
+            fixes: run.on_leg.clone(),
             run: Some((run.leg, run.reversed)),
         })
         .chain(additional.iter().enumerate().map(|(index, fixes)| Part {
