@@ -31,6 +31,8 @@ const PLANNED_BANK: f64 = 0.9;
 const CAPTURED_M: f64 = 60.0;
 const CAPTURED_RAD: f64 = 0.2;
 const LOST_M: f64 = 500.0;
+/// Turns up to this angle are led, radians: a right angle and some allowance for wind.
+const LEADABLE_RAD: f64 = 1.85;
 /// A turn whose side is settled is free to end within this of the heading wanted, radians.
 const SIDE_FREE_RAD: f64 = 1.0;
 
@@ -216,13 +218,14 @@ impl TurnOn {
     }
 }
 
-/// Distance across the line, metres, that a turn onto it takes from the present heading and bank;
-/// the turn is to begin when the line is this near.
-pub(super) fn lead_distance_m(sight: &Sight, can: &Performance) -> f64 {
+/// Whether a line is so near that the turn onto it is to begin, from a heading towards it.
+pub(super) fn is_time_to_turn_onto(sight: &Sight, can: &Performance) -> bool {
     let turn = TurnOn::new(sight, can);
     let heading_on_line = sight.course_rad + turn.drift_rad;
     let angle = turn.side * wrap_pi(heading_on_line - sight.attitude.heading_rad);
-    turn.across_m(angle.clamp(0.0, FRAC_PI_2)) + turn.roll_in_m.max(0.0)
+    // From more than abeam the turn would be one back, which is planned otherwise.
+    let needed_m = turn.across_m(angle.clamp(0.0, FRAC_PI_2)) + turn.roll_in_m.max(0.0);
+    angle <= LEADABLE_RAD && sight.right_m.abs() <= needed_m
 }
 
 /// The heading that makes good a course in a wind: the wind triangle.
