@@ -4,6 +4,8 @@
 //! [`CliError`]. Exit codes: 0 done; 1 strips need a re-fly (`debrief --check` only); 2 wrong usage;
 //! 3 an input was refused or a result could not be written.
 
+mod debrief;
+mod plan;
 mod printer;
 mod rehearse;
 
@@ -27,6 +29,10 @@ struct Cli {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    /// Judge a flown track against its tasking: strips, holes, tracking, time out of the area.
+    Debrief(debrief::DebriefArgs),
+    /// Lay a tasking out: leg table and route.
+    Plan(plan::PlanArgs),
     Rehearse(Box<rehearse::Arguments>),
 }
 
@@ -107,6 +113,8 @@ pub fn main() -> ExitCode {
 
 fn run(command: &Command, printer: &Printer) -> Result<ExitStatus, CliError> {
     match command {
+        Command::Debrief(args) => debrief::run(args, printer),
+        Command::Plan(args) => plan::run(args, printer),
         Command::Rehearse(arguments) => rehearse::run(arguments, printer),
     }
 }
