@@ -4,6 +4,7 @@
 //! [`CliError`]. Exit codes: 0 done; 1 strips need a re-fly (`debrief --check` only); 2 wrong usage;
 //! 3 an input was refused or a result could not be written.
 
+mod inspect;
 mod printer;
 
 pub use printer::Printer;
@@ -25,7 +26,10 @@ struct Cli {
 }
 
 #[derive(Debug, Subcommand)]
-enum Command {}
+enum Command {
+    /// Tell what is in a track log: times, gaps, speeds, heights and every point that is unusable.
+    Inspect(inspect::InspectArgs),
+}
 
 /// How a command ended, as the shell sees it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -102,6 +106,8 @@ pub fn main() -> ExitCode {
     }
 }
 
-fn run(command: &Command, _printer: &Printer) -> Result<ExitStatus, CliError> {
-    match *command {}
+fn run(command: &Command, printer: &Printer) -> Result<ExitStatus, CliError> {
+    match command {
+        Command::Inspect(args) => inspect::run(args, printer),
+    }
 }

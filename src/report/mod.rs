@@ -1,6 +1,8 @@
 //! A debrief as files. This stage computes nothing: every figure is in the
 //! [`Debrief`](crate::debrief::Debrief).
 
+pub mod inspect_text;
+
 use std::io;
 use std::path::PathBuf;
 

@@ -10,6 +10,8 @@
 mod gaps;
 mod order;
 mod speed;
+#[cfg(test)]
+mod tests;
 
 use super::{Entry, Finding, Fix, Ledger, Reading, Track};
 use crate::input::InputError;

@@ -69,15 +69,12 @@ fn report_dropped(
 ) {
     let first = before.map_or(0, |before| before + 1);
     let end = after.unwrap_or(samples.len());
-    for index in first..end {
+    for (index, sample) in (first..end).zip(&samples[first..end]) {
         let to = before.map_or(0.0, |before| steps.speed_mps(before, index));
         let from = after.map_or(0.0, |after| steps.speed_mps(index, after));
-        let raw = format!(
-            "{} at {:.0} kt",
-            samples[index].fix.position,
-            Speed::from_mps(to.max(from)).kt()
-        );
-        ledger.add(samples[index].fix.line, Finding::ImpossibleSpeed, raw);
+        let speed = Speed::from_mps(to.max(from));
+        let raw = format!("{} at {:.0} kt", sample.fix.position, speed.kt());
+        ledger.add(sample.fix.line, Finding::ImpossibleSpeed, raw);
     }
 }
 
