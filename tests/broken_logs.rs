@@ -3,6 +3,11 @@
 //!
 //! Facts about GPX are those of the GPX 1.1 schema documentation,
 //! <http://www.topografix.com/GPX/1/1>; inputs were made by hand.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    reason = "a test fails by panicking"
+)]
 
 use chrono::{DateTime, TimeDelta, Utc};
 use overflown::input::{InputError, sha256_hex};

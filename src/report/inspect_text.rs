@@ -41,6 +41,7 @@ fn rows(log: &LogStatistics) -> Vec<(&'static str, String)> {
         .map_or("no heights recorded".to_owned(), |spread| {
             let missing = match log.fixes_without_height {
                 0 => String::new(),
+                1 => "; 1 fix without".to_owned(),
                 count => format!("; {count} fixes without"),
             };
             let range = figures(spread, |height: Length| format!("{:.0}", height.ft()), "ft");

@@ -81,7 +81,7 @@ pub fn clean(reading: Reading, settings: &CleanSettings) -> Result<Track, InputE
 
     let samples = order::in_time(segments, &mut ledger)
         .map_err(|disorder| refuse.disorder(&disorder, usable))?;
-    let samples = speed::within_limit(&samples, settings.speed_limit, &mut ledger);
+    let samples = speed::within_limit(samples, settings.speed_limit, &mut ledger);
 
     if settings.strict {
         refuse.if_any_dropped(&ledger)?;

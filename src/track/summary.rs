@@ -207,3 +207,114 @@ fn bounds(fixes: &[Fix]) -> Bounds {
         north_east: Position::from_computed(north, start.lon() + east),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geodesy::geodesic;
+    use crate::track::Ledger;
+    use crate::units::Bearing;
+    use chrono::TimeDelta;
+
+    /// 100 kt to the east from a place just west of the antimeridian, a hole of a minute, then 80 kt.
+    fn track() -> Track {
+        let start = DateTime::from_timestamp(1_777_647_600, 0).unwrap();
+        let mut at = Position::new(-17.0, 179.99).unwrap();
+        let mut fixes = Vec::new();
+        for second in (0..=100).chain(160..=260) {
+            let step = match second {
+                0 => Length::from_m(0.0),
+                160 => Length::from_nm(2.0),
+                1..160 => Length::from_nm(100.0 / 3600.0),
+                _ => Length::from_nm(80.0 / 3600.0),
+            };
+            at = geodesic::destination(at, Bearing::from_deg(90.0), step);
+            fixes.push(Fix {
+                time: start + TimeDelta::seconds(second),
+                position: at,
+                height: (second >= 50).then(|| Length::from_ft(1000.0 + second as f64)),
+                line: 1,
+            });
+        }
+        let source = InputFile {
+            role: "track".into(),
+            name: "x.gpx".into(),
+            bytes: 0,
+            sha256: "".into(),
+        };
+        let mut ledger = Ledger::default();
+        ledger.add(7, Finding::BadTime, "noon");
+        ledger.add(9, Finding::BadTime, "one");
+        ledger.add(9, Finding::NoZone, "2026-05-01T15:04:05");
+        let stretches = vec![0..101, 101..202];
+        let (median_interval_s, gap_limit_s) = (1.0, 10.0);
+        Track {
+            source,
+            name: None,
+            fixes,
+            stretches,
+            median_interval_s,
+            gap_limit_s,
+            ledger,
+        }
+    }
+
+    /// By hand: 100 s at 100 kt and 100 s at 80 kt are 5 NM; the 2 NM in the gap do not count.
+    #[test]
+    fn figures_are_those_that_were_flown() {
+        let log = LogStatistics::of(&track());
+        assert_eq!(
+            (log.duration_s, log.recorded_s, log.stretches),
+            (260.0, 200.0, 2)
+        );
+        assert!(
+            (log.distance.nm() - 5.0).abs() < 1e-6,
+            "{}",
+            log.distance.nm()
+        );
+        let speed = log.ground_speed.unwrap();
+        assert!((speed.min.kt() - 80.0).abs() < 1e-3 && (speed.max.kt() - 100.0).abs() < 1e-3);
+        let height = log.height.unwrap();
+        assert_eq!(
+            (height.min.ft().round(), height.max.ft().round()),
+            (1050.0, 1260.0)
+        );
+        assert_eq!(log.fixes_without_height, 50);
+        assert_eq!(
+            log.interval_s,
+            Some(Spread {
+                min: 1.0,
+                median: 1.0,
+                max: 1.0
+            })
+        );
+        assert_eq!((log.gaps.len(), log.gaps[0].duration_s), (1, 60.0));
+        assert_eq!(
+            (log.points_read, log.fixes_kept, log.points_dropped),
+            (204, 202, 2)
+        );
+        assert_eq!(log.findings[0].count, 2);
+    }
+
+    #[test]
+    fn bounds_cross_the_antimeridian() {
+        let bounds = LogStatistics::of(&track()).bounds;
+        assert_eq!(bounds.south_west.lon(), 179.99);
+        // 7 NM east on the parallel of 17° S is 7' / cos 17° = 0.122°.
+        let width = wrap_180(bounds.north_east.lon() - bounds.south_west.lon());
+        assert!(
+            (width - 7.0 / 60.0 / 17.0_f64.to_radians().cos()).abs() < 1e-3,
+            "{width}"
+        );
+    }
+
+    #[test]
+    fn a_log_of_single_fixes_has_no_speed_and_no_interval() {
+        let mut track = track();
+        track.fixes = vec![track.fixes[0], track.fixes[150]];
+        track.stretches = vec![0..1, 1..2];
+        let log = LogStatistics::of(&track);
+        assert!(log.ground_speed.is_none() && log.interval_s.is_none());
+        assert_eq!((log.distance.m(), log.recorded_s), (0.0, 0.0));
+    }
+}

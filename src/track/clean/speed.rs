@@ -27,9 +27,13 @@ const LASTING_S: f64 = 60.0;
 const LASTING_INTERVALS: f64 = 10.0;
 
 /// Keeps the samples that fit together at `limit`; the others go into the ledger.
-pub(super) fn within_limit(samples: &[Sample], limit: Speed, ledger: &mut Ledger) -> Vec<Sample> {
-    let steps = Steps::new(samples, limit);
-    let lasting_s = LASTING_S.max(LASTING_INTERVALS * median_interval_s(samples));
+pub(super) fn within_limit(samples: Vec<Sample>, limit: Speed, ledger: &mut Ledger) -> Vec<Sample> {
+    let steps = Steps::new(&samples, limit);
+    if (1..samples.len()).all(|index| steps.possible(index - 1, index)) {
+        // One chain holds them all.
+        return samples;
+    }
+    let lasting_s = LASTING_S.max(LASTING_INTERVALS * median_interval_s(&samples));
     let chains = Chains::find(&steps);
     let pieces = chains.select(&steps, lasting_s);
     let mut kept = Vec::with_capacity(samples.len());
@@ -37,7 +41,7 @@ pub(super) fn within_limit(samples: &[Sample], limit: Speed, ledger: &mut Ledger
     for (&start, piece) in &pieces {
         let jump = last.filter(|&last| !steps.possible(last, start));
         for &index in piece {
-            report_dropped(samples, &steps, last, Some(index), ledger);
+            report_dropped(&samples, &steps, last, Some(index), ledger);
             let after_jump = jump.is_some() && index == start;
             kept.push(Sample {
                 after_jump,
@@ -54,7 +58,7 @@ pub(super) fn within_limit(samples: &[Sample], limit: Speed, ledger: &mut Ledger
             ledger.add(samples[start].fix.line, Finding::PositionJump, raw);
         }
     }
-    report_dropped(samples, &steps, last, None, ledger);
+    report_dropped(&samples, &steps, last, None, ledger);
     kept
 }
 
