@@ -4,8 +4,11 @@
 //! [`CliError`]. Exit codes: 0 done; 1 strips need a re-fly (`debrief --check` only); 2 wrong usage;
 //! 3 an input was refused or a result could not be written.
 
+mod debrief;
 mod inspect;
+mod plan;
 mod printer;
+mod rehearse;
 
 pub use printer::Printer;
 
@@ -29,6 +32,11 @@ struct Cli {
 enum Command {
     /// Tell what is in a track log: times, gaps, speeds, heights and every point that is unusable.
     Inspect(inspect::InspectArgs),
+    /// Judge a flown track against its tasking: strips, holes, tracking, time out of the area.
+    Debrief(debrief::DebriefArgs),
+    /// Lay a tasking out: leg table and route.
+    Plan(plan::PlanArgs),
+    Rehearse(Box<rehearse::Arguments>),
 }
 
 /// How a command ended, as the shell sees it.
@@ -109,5 +117,8 @@ pub fn main() -> ExitCode {
 fn run(command: &Command, printer: &Printer) -> Result<ExitStatus, CliError> {
     match command {
         Command::Inspect(args) => inspect::run(args, printer),
+        Command::Debrief(args) => debrief::run(args, printer),
+        Command::Plan(args) => plan::run(args, printer),
+        Command::Rehearse(arguments) => rehearse::run(arguments, printer),
     }
 }

@@ -1,8 +1,9 @@
 //! What is in a log, as text for a terminal: one row a figure, then the gaps and the ledger as tables.
 
+use super::format::{bytes, count, counted, duration, figure, ft, kt, nm, or_none};
+use super::table::{Align, table};
 use crate::track::summary::{LogStatistics, Spread};
 use crate::track::{Entry, Finding, Gap};
-use crate::units::{Length, Speed};
 use chrono::{DateTime, Utc};
 use std::collections::BTreeMap;
 
@@ -12,158 +13,160 @@ const NAME_WIDTH: usize = 14;
 /// The statistics as text. Of each finding the ledger prints at most `entries_each` entries, or all.
 #[must_use]
 pub fn render(log: &LogStatistics, entries_each: Option<usize>) -> String {
-    let mut text = String::new();
-    for (name, value) in rows(log) {
-        text.push_str(&format!("{name:NAME_WIDTH$}{value}\n"));
-    }
-    gaps(&mut text, &log.gaps);
-    ledger(&mut text, log, entries_each);
-    text
+    let rows = rows(log).map(|(name, value)| format!("{name:NAME_WIDTH$}{value}\n"));
+    format!(
+        "{}\n{}\n{}",
+        rows.concat(),
+        gaps(&log.gaps),
+        ledger(log, entries_each)
+    )
 }
 
-fn rows(log: &LogStatistics) -> Vec<(&'static str, String)> {
-    let file = &log.file;
-    let stretches = if log.stretches == 1 {
-        "stretch"
-    } else {
-        "stretches"
+fn rows(log: &LogStatistics) -> [(&'static str, String); 15] {
+    let recorded = duration(log.recorded_s);
+    let in_stretches = match log.stretches {
+        1 => "in 1 stretch".to_owned(),
+        stretches => format!("in {} stretches", count(stretches)),
     };
-    let interval = log
-        .interval_s
-        .map_or("no two fixes without a gap between".to_owned(), |spread| {
-            figures(spread, |s| format!("{s:.2}"), "s")
-        });
-    let speed = log.ground_speed.map_or("not known".to_owned(), |spread| {
-        figures(spread, |speed: Speed| format!("{:.1}", speed.kt()), "kt")
-    });
-    let height = log
-        .height
-        .map_or("no heights recorded".to_owned(), |spread| {
-            let missing = match log.fixes_without_height {
-                0 => String::new(),
-                1 => "; 1 fix without".to_owned(),
-                count => format!("; {count} fixes without"),
-            };
-            let range = figures(spread, |height: Length| format!("{:.0}", height.ft()), "ft");
-            format!("{range}, as recorded{missing}")
-        });
-    vec![
-        ("Log", format!("{}, {} bytes", file.name, file.bytes)),
-        ("SHA-256", file.sha256.clone()),
+    [
         (
-            "Track name",
-            log.track_name.clone().unwrap_or_else(|| "none".to_owned()),
+            "Log",
+            format!("{}, {}", log.file.name, bytes(log.file.bytes)),
         ),
-        ("First fix", utc(log.first)),
-        ("Last fix", utc(log.last)),
+        ("SHA-256", log.file.sha256.clone()),
+        ("Track name", or_none(log.track_name.clone(), |name| name)),
+        ("First fix", date_and_time(log.first)),
+        ("Last fix", date_and_time(log.last)),
         ("Duration", duration(log.duration_s)),
-        (
-            "Recorded",
-            format!(
-                "{} in {} {stretches}",
-                duration(log.recorded_s),
-                log.stretches
-            ),
-        ),
+        ("Recorded", format!("{recorded} {in_stretches}")),
         (
             "Points",
             format!(
                 "{} in the file, {} kept, {} dropped",
-                log.points_read, log.fixes_kept, log.points_dropped
+                count(log.points_read),
+                count(log.fixes_kept),
+                count(log.points_dropped)
             ),
         ),
-        ("Interval", interval),
-        ("Gap limit", format!("{:.1} s", log.gap_limit_s)),
-        ("Distance", format!("{:.2} NM", log.distance.nm())),
-        ("Ground speed", speed),
-        ("Height", height),
+        (
+            "Interval",
+            or_none(log.interval_s, |s| spread(s, |s| seconds(s, 2))),
+        ),
+        ("Gap limit", seconds(log.gap_limit_s, 1)),
+        ("Distance", nm(log.distance, 2)),
+        (
+            "Ground speed",
+            or_none(log.ground_speed, |s| spread(s, |speed| kt(speed, 1))),
+        ),
+        ("Height", height(log)),
         ("South-west", log.bounds.south_west.to_string()),
         ("North-east", log.bounds.north_east.to_string()),
     ]
 }
 
-fn figures<T: Copy>(spread: Spread<T>, number: impl Fn(T) -> String, unit: &str) -> String {
-    let (median, min, max) = (
-        number(spread.median),
-        number(spread.min),
-        number(spread.max),
-    );
-    format!("median {median} {unit}, from {min} to {max} {unit}")
+fn height(log: &LogStatistics) -> String {
+    let Some(heights) = log.height else {
+        return "no heights recorded".to_owned();
+    };
+    let missing = match log.fixes_without_height {
+        0 => String::new(),
+        1 => "; 1 fix without".to_owned(),
+        fixes => format!("; {} fixes without", count(fixes)),
+    };
+    format!("{}, as recorded{missing}", spread(heights, ft))
 }
 
-fn gaps(text: &mut String, gaps: &[Gap]) {
+fn spread<T: Copy>(values: Spread<T>, write: impl Fn(T) -> String) -> String {
+    let (median, min, max) = (write(values.median), write(values.min), write(values.max));
+    format!("median {median}, from {min} to {max}")
+}
+
+fn gaps(gaps: &[Gap]) -> String {
     if gaps.is_empty() {
-        text.push_str("\nNo gaps.\n");
-        return;
+        return "No gaps.\n".to_owned();
     }
-    text.push_str(&format!(
-        "\nNot recorded ({}):\n",
-        plural(gaps.len(), "gap")
-    ));
-    for gap in gaps {
-        text.push_str(&format!(
-            "  {}  {:>16}  {} to {}\n",
-            utc(gap.from),
+    let columns = [
+        ("from", Align::Left),
+        ("for", Align::Right),
+        ("between", Align::Left),
+        ("and", Align::Left),
+    ];
+    let row = |gap: &Gap| {
+        vec![
+            date_and_time(gap.from),
             duration(gap.duration_s),
-            gap.from_position,
-            gap.to_position
-        ));
-    }
+            gap.from_position.to_string(),
+            gap.to_position.to_string(),
+        ]
+    };
+    let rows: Vec<_> = gaps.iter().map(row).collect();
+    format!(
+        "Not recorded ({}):\n{}",
+        counted(gaps.len(), "gap"),
+        table(&columns, &rows)
+    )
 }
 
-fn ledger(text: &mut String, log: &LogStatistics, entries_each: Option<usize>) {
+fn ledger(log: &LogStatistics, entries_each: Option<usize>) -> String {
     if log.ledger.is_empty() {
-        text.push_str("\nNothing had to be dropped or repaired.\n");
-        return;
+        return "Nothing had to be dropped or repaired.\n".to_owned();
     }
-    text.push_str("\nDropped or repaired:\n");
-    for found in &log.findings {
-        text.push_str(&format!("  {:>7} x {}\n", found.count, found.description));
-    }
-    text.push('\n');
-    let mut printed: BTreeMap<Finding, usize> = BTreeMap::new();
-    for Entry { line, finding, raw } in &log.ledger {
-        let count = printed.entry(*finding).or_insert(0);
-        *count += 1;
-        if entries_each.is_none_or(|most| *count <= most) {
-            text.push_str(&format!(
-                "  line {line:>7}  {:<45}  {raw}",
-                finding.describe()
-            ));
-            text.truncate(text.trim_end().len());
-            text.push('\n');
-        }
-    }
-    let left_out: usize = printed
-        .values()
-        .map(|count| count.saturating_sub(entries_each.unwrap_or(*count)))
-        .sum();
+    let found: Vec<_> = log
+        .findings
+        .iter()
+        .map(|found| vec![count(found.count), found.description.to_owned()])
+        .collect();
+    let (entries, left_out) = first_of_each(&log.ledger, entries_each);
+    let lines: Vec<_> = entries
+        .iter()
+        .map(|entry| {
+            vec![
+                entry.line.to_string(),
+                entry.finding.describe().to_owned(),
+                entry.raw.clone(),
+            ]
+        })
+        .collect();
+    let mut text = format!(
+        "Dropped or repaired:\n{}\n{}",
+        table(&[("points", Align::Right), ("", Align::Left)], &found),
+        table(
+            &[
+                ("line", Align::Right),
+                ("finding", Align::Left),
+                ("in the file", Align::Left)
+            ],
+            &lines
+        )
+    );
     if left_out > 0 {
         text.push_str(&format!(
-            "  … and {left_out} more; --ledger prints them all\n"
+            "  … and {} more; --ledger prints them all\n",
+            count(left_out)
         ));
     }
+    text
 }
 
-fn plural(count: usize, noun: &str) -> String {
-    if count == 1 {
-        format!("{count} {noun}")
-    } else {
-        format!("{count} {noun}s")
-    }
+/// The first `most` entries of each finding, and how many others there are.
+fn first_of_each(ledger: &[Entry], most: Option<usize>) -> (Vec<&Entry>, usize) {
+    let mut seen: BTreeMap<Finding, usize> = BTreeMap::new();
+    let shown: Vec<_> = ledger
+        .iter()
+        .filter(|entry| {
+            let count = seen.entry(entry.finding).or_insert(0);
+            *count += 1;
+            most.is_none_or(|most| *count <= most)
+        })
+        .collect();
+    let left_out = ledger.len() - shown.len();
+    (shown, left_out)
 }
 
-fn utc(time: DateTime<Utc>) -> String {
+fn seconds(seconds: f64, decimals: usize) -> String {
+    format!("{} s", figure(seconds, decimals))
+}
+
+fn date_and_time(time: DateTime<Utc>) -> String {
     time.format("%Y-%m-%d %H:%M:%S UTC").to_string()
-}
-
-/// Hours, minutes and seconds, rounded to the second as a whole.
-fn duration(seconds: f64) -> String {
-    let whole = seconds.round() as u64;
-    let (h, m, s) = (whole / 3600, whole / 60 % 60, whole % 60);
-    match (h, m) {
-        (0, 0) if seconds < 60.0 => format!("{seconds:.1} s"),
-        (0, _) => format!("{m} min {s:02} s"),
-        _ => format!("{h} h {m:02} min {s:02} s"),
-    }
 }

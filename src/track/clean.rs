@@ -192,7 +192,7 @@ impl Refusal<'_> {
         }
         let hint = match worst {
             Finding::ImpossibleSpeed => format!(
-                "the speed limit is {:.0} kt; raise it with --speed-limit if the aircraft was faster",
+                "the limit is {:.0} kt; see what another one gives with: overflown inspect --speed-limit",
                 settings.speed_limit.kt()
             ),
             Finding::NoTime | Finding::BadTime => {

@@ -92,6 +92,14 @@ impl Track {
         self.fixes.len() + self.ledger.dropped()
     }
 
+    /// Whether a gap, or the beginning of the log, lies right before this fix.
+    #[must_use]
+    pub fn begins_stretch(&self, fix: usize) -> bool {
+        self.stretches
+            .binary_search_by_key(&fix, |stretch| stretch.start)
+            .is_ok()
+    }
+
     /// The gaps between the stretches.
     #[must_use]
     pub fn gaps(&self) -> Vec<Gap> {
