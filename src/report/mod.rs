@@ -6,6 +6,7 @@ pub mod folder;
 pub mod format;
 pub mod geojson;
 pub mod gpx;
+pub mod inspect_text;
 pub mod json;
 pub mod plan_text;
 pub mod table;
