@@ -18,3 +18,6 @@ pub struct OutputError {
     #[source]
     pub cause: Option<io::Error>,
 }
+
+#[cfg(test)]
+mod test_fixture;

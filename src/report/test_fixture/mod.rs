@@ -1,0 +1,586 @@
+//! A debrief made by hand for the tests of the reports: ten legs of 7 NM half a mile apart, one not
+//! flown, one with a hole in the log, one reversed, an additional leg, an orbit and an excursion.
+//! Its figures are plausible, not computed; reports must show them as they stand.
+
+use crate::debrief::{Debrief, LogSummary, PlanSummary, SCHEMA, TolerancesUsed, TrackPiece};
+use crate::geodesy::{Declination, Position, geodesic};
+use crate::input::InputFile;
+use crate::matching::{Phase, PhaseSpan};
+use crate::measure::{
+    AdditionalLeg, AlongSpan, AreaTime, Handling, LegReport, LegState, OutsideKind, OutsideSpan,
+    Pass, PhaseTotal, ProfilePoint, Tracking, Turn, Wind,
+};
+use crate::plan::{Leg, LegKind, PatternKind};
+use crate::tasking::Side;
+use crate::track::{Entry, Finding, Gap};
+use crate::units::{Bearing, Length, Speed};
+use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
+
+mod area;
+
+/// Share of leg 8 that the log does not hold, from and to.
+const UNRECORDED: (f64, f64) = (0.43, 0.63);
+
+/// What to build.
+pub(crate) struct Shape {
+    pub legs: usize,
+    pub leg_nm: f64,
+    pub spacing_nm: f64,
+    /// Leg not flown, from 1; 0 for none.
+    pub not_flown: usize,
+    /// Leg with a hole in the log, from 1; 0 for none.
+    pub unrecorded: usize,
+    /// Leg flown the other way, from 1; 0 for none.
+    pub reversed: usize,
+    pub course_deg: f64,
+}
+
+impl Default for Shape {
+    fn default() -> Self {
+        Self {
+            legs: 10,
+            leg_nm: 7.0,
+            spacing_nm: 0.5,
+            not_flown: 5,
+            unrecorded: 8,
+            reversed: 6,
+            course_deg: 92.0,
+        }
+    }
+}
+
+/// The usual fixture.
+pub(crate) fn debrief() -> Debrief {
+    Shape::default().build()
+}
+
+fn at(seconds: f64) -> DateTime<Utc> {
+    let start = NaiveDate::from_ymd_opt(2026, 5, 17)
+        .unwrap()
+        .and_hms_opt(9, 2, 11)
+        .unwrap();
+    start.and_utc() + TimeDelta::milliseconds((seconds * 1000.0) as i64)
+}
+
+fn aside(leg: &Leg, along: Length, xte_m: f64) -> Position {
+    geodesic::destination(
+        leg.at(along),
+        leg.course.turned(90.0),
+        Length::from_m(xte_m),
+    )
+}
+
+fn span(leg: &Leg, from_m: f64, to_m: f64) -> AlongSpan {
+    let (from, to) = (Length::from_m(from_m), Length::from_m(to_m));
+    AlongSpan {
+        from,
+        to,
+        from_position: leg.at(from),
+        to_position: leg.at(to),
+    }
+}
+
+fn handling(duration_s: f64) -> Handling {
+    Handling {
+        duration_s,
+        ground_speed_mean: Speed::from_kt(91.4),
+        ground_speed_sd: Speed::from_kt(3.2),
+        ground_speed_outside_s: 0.04 * duration_s,
+        height_mean: Some(Length::from_ft(1012.0)),
+        height_sd: Some(Length::from_ft(38.0)),
+        height_min: Some(Length::from_ft(921.0)),
+        height_max: Some(Length::from_ft(1134.0)),
+        height_outside_s: Some(0.0),
+    }
+}
+
+fn tracking(leg: &Leg, length_m: f64, seconds: f64) -> Tracking {
+    let max_along = Length::from_m(0.3 * leg.length.m());
+    Tracking {
+        length: Length::from_m(length_m),
+        mean: Length::from_m(37.0),
+        sd: Length::from_m(64.0),
+        rms: Length::from_m(74.0),
+        p95: Length::from_m(152.0),
+        max: Length::from_m(-211.0),
+        max_along,
+        max_position: aside(leg, max_along, -211.0),
+        max_time: at(seconds),
+        within_tolerance: 0.987,
+    }
+}
+
+/// XTE at a share `t` of leg `number`: a swing that differs from leg to leg, and an overshoot of
+/// the turn dying out.
+fn xte_m(number: usize, t: f64) -> f64 {
+    let phase = number as f64 * 1.7;
+    20.0 + 70.0 * (7.0 * t + phase).sin() + 30.0 * (23.0 * t + phase).cos()
+        - 260.0 * (-t / 0.03).exp()
+}
+
+struct Builder {
+    shape: Shape,
+    legs: Vec<Leg>,
+    clock_s: f64,
+    passes: Vec<Pass>,
+    reports: Vec<LegReport>,
+    track: Vec<TrackPiece>,
+    phases: Vec<PhaseSpan>,
+    turns: Vec<Turn>,
+}
+
+impl Shape {
+    /// The debrief of this shape.
+    pub(crate) fn build(self) -> Debrief {
+        let legs = plan(&self);
+        let mut builder = Builder {
+            shape: self,
+            legs,
+            clock_s: 0.0,
+            passes: Vec::new(),
+            reports: Vec::new(),
+            track: Vec::new(),
+            phases: Vec::new(),
+            turns: Vec::new(),
+        };
+        builder.fly();
+        builder.debrief()
+    }
+}
+
+fn plan(shape: &Shape) -> Vec<Leg> {
+    let course = Bearing::from_deg(shape.course_deg);
+    let (length, spacing) = (
+        Length::from_nm(shape.leg_nm),
+        Length::from_nm(shape.spacing_nm),
+    );
+    let mut place = Position::new(43.2, -29.4).unwrap();
+    let mut legs = Vec::new();
+    for number in 1..=shape.legs {
+        let heading = if number % 2 == 1 {
+            course
+        } else {
+            course.reversed()
+        };
+        let end = geodesic::destination(place, heading, length);
+        legs.push(Leg::new(number.to_string(), LegKind::Search, place, end));
+        place = geodesic::destination(end, course.turned(90.0), spacing);
+        if number < shape.legs {
+            legs.push(Leg::new(
+                format!("{number}-{}", number + 1),
+                LegKind::Cross,
+                end,
+                place,
+            ));
+        }
+    }
+    legs
+}
+
+impl Builder {
+    fn search_legs(&self) -> Vec<Leg> {
+        self.legs
+            .iter()
+            .filter(|leg| leg.kind == LegKind::Search)
+            .cloned()
+            .collect()
+    }
+
+    fn phase(&mut self, phase: Phase, duration_s: f64, leg: Option<&str>) {
+        self.phases.push(PhaseSpan {
+            phase,
+            from: at(self.clock_s),
+            to: at(self.clock_s + duration_s),
+            duration_s,
+            distance: (phase != Phase::NotRecorded).then(|| Length::from_m(duration_s * 46.0)),
+            leg: leg.map(Into::into),
+        });
+        self.clock_s += duration_s;
+    }
+
+    fn piece(&mut self, phase: Phase, leg: Option<&str>, line: Vec<Position>) {
+        self.track.push(TrackPiece {
+            phase,
+            leg: leg.map(Into::into),
+            line,
+        });
+    }
+
+    fn fly(&mut self) {
+        let legs = self.search_legs();
+        let base = geodesic::destination(
+            legs[0].start,
+            Bearing::from_deg(310.0),
+            Length::from_nm(25.0),
+        );
+        self.phase(Phase::Ground, 240.0, None);
+        self.phase(Phase::TransitOut, 960.0, None);
+        self.piece(Phase::TransitOut, None, vec![base, legs[0].start]);
+        for (index, leg) in legs.iter().enumerate() {
+            let number = index + 1;
+            if number == self.shape.not_flown {
+                self.not_flown(leg);
+                continue;
+            }
+            self.fly_leg(number, leg);
+            if let Some(next) = legs.get(index + 1) {
+                self.turn(leg, next);
+            }
+        }
+        self.phase(Phase::TransitHome, 1100.0, None);
+        self.piece(
+            Phase::TransitHome,
+            None,
+            vec![legs[legs.len() - 1].end, base],
+        );
+        self.phase(Phase::Ground, 180.0, None);
+    }
+
+    fn not_flown(&mut self, leg: &Leg) {
+        self.reports.push(LegReport {
+            leg: leg.label.clone(),
+            state: LegState::NotFlown,
+            flown_share: 0.0,
+            unrecorded_share: 0.0,
+            missed: vec![span(leg, 0.0, leg.length.m())],
+            unrecorded: Vec::new(),
+            passes: Vec::new(),
+            tracking: None,
+        });
+    }
+
+    fn fly_leg(&mut self, number: usize, leg: &Leg) {
+        let length_m = leg.length.m();
+        let reversed = number == self.shape.reversed;
+        let spans: Vec<(f64, f64)> = if number == self.shape.unrecorded {
+            vec![(0.0, UNRECORDED.0), (UNRECORDED.1, 1.0)]
+        } else {
+            vec![(0.0, 1.0)]
+        };
+        let (entered_s, duration_s) = (self.clock_s, length_m / 46.0);
+        let mut profile = Vec::new();
+        for (from, to) in &spans {
+            let points: Vec<ProfilePoint> = (0..=80)
+                .map(|i| from + (to - from) * f64::from(i) / 80.0)
+                .map(|t| ProfilePoint {
+                    along: Length::from_m(length_m * if reversed { 1.0 - t } else { t }),
+                    xte: Length::from_m(xte_m(number, t)),
+                })
+                .collect();
+            let side = if reversed { -1.0 } else { 1.0 };
+            let line = points
+                .iter()
+                .map(|p| aside(leg, p.along, side * p.xte.m()))
+                .collect();
+            self.piece(Phase::SearchLeg, Some(&leg.label), line);
+            profile.push(points);
+        }
+        let gap_s = if spans.len() > 1 {
+            (UNRECORDED.1 - UNRECORDED.0) * duration_s
+        } else {
+            0.0
+        };
+        self.phase(
+            Phase::SearchLeg,
+            (duration_s - gap_s) / 2.0,
+            Some(&leg.label),
+        );
+        if gap_s > 0.0 {
+            self.phase(Phase::NotRecorded, gap_s, None);
+        }
+        self.phase(
+            Phase::SearchLeg,
+            (duration_s - gap_s) / 2.0,
+            Some(&leg.label),
+        );
+        let unrecorded: Vec<AlongSpan> = if spans.len() > 1 {
+            vec![span(leg, UNRECORDED.0 * length_m, UNRECORDED.1 * length_m)]
+        } else {
+            Vec::new()
+        };
+        let unrecorded_share = if spans.len() > 1 {
+            UNRECORDED.1 - UNRECORDED.0
+        } else {
+            0.0
+        };
+        let measured = tracking(leg, length_m * (1.0 - unrecorded_share), entered_s + 80.0);
+        self.passes.push(Pass {
+            leg: leg.label.clone(),
+            reversed,
+            entered: at(entered_s),
+            left: at(self.clock_s),
+            recorded: spans
+                .iter()
+                .map(|(a, b)| span(leg, a * length_m, b * length_m))
+                .collect(),
+            tracking: measured.clone(),
+            established_after: (number != 7).then(|| Length::from_nm(0.42)),
+            handling: handling(duration_s - gap_s),
+            crosswind: Some(Speed::from_kt(if number % 2 == 1 { 6.1 } else { -6.1 })),
+            profile,
+        });
+        self.reports.push(LegReport {
+            leg: leg.label.clone(),
+            state: if unrecorded.is_empty() {
+                LegState::Flown
+            } else {
+                LegState::NotRecorded
+            },
+            flown_share: 1.0 - unrecorded_share,
+            unrecorded_share,
+            missed: Vec::new(),
+            unrecorded,
+            passes: vec![self.passes.len() - 1],
+            tracking: Some(measured),
+        });
+    }
+
+    fn turn(&mut self, leg: &Leg, next: &Leg) {
+        let centre = geodesic::between(leg.end, next.start);
+        let middle = geodesic::destination(
+            leg.end,
+            centre.course_at_start,
+            Length::from_m(centre.distance.m() / 2.0),
+        );
+        let radius = Length::from_m(centre.distance.m() / 2.0);
+        let outward = leg.course.turn_to(centre.course_at_start).signum();
+        let line: Vec<Position> = (0..=18)
+            .map(|i| {
+                let back = centre
+                    .course_at_start
+                    .reversed()
+                    .turned(outward * 10.0 * f64::from(i));
+                geodesic::destination(middle, back, radius)
+            })
+            .collect();
+        self.piece(Phase::Turn, None, line);
+        if leg.label == "4" {
+            let rim = geodesic::destination(
+                leg.at(Length::from_nm(2.0)),
+                leg.course,
+                Length::from_m(0.0),
+            );
+            let circle = (0..=48)
+                .map(|i| {
+                    geodesic::destination(
+                        rim,
+                        Bearing::from_deg(15.0 * f64::from(i)),
+                        Length::from_m(520.0),
+                    )
+                })
+                .collect();
+            self.piece(Phase::Orbit, None, circle);
+            self.phase(Phase::Orbit, 143.0, None);
+        }
+        if leg.label == "7" {
+            let away =
+                geodesic::destination(leg.end, leg.course.turned(12.0), Length::from_nm(2.1));
+            self.piece(Phase::Excursion, None, vec![leg.end, away, next.start]);
+            self.phase(Phase::Excursion, 170.0, None);
+        }
+        let from_s = self.clock_s;
+        self.phase(Phase::Turn, 58.0, None);
+        self.turns.push(Turn {
+            after: leg.label.clone(),
+            before: next.label.clone(),
+            from: at(from_s),
+            to: at(self.clock_s),
+            duration_s: 58.0,
+            side: if outward > 0.0 {
+                Side::Right
+            } else {
+                Side::Left
+            },
+            past_end: Some(Length::from_nm(0.27)),
+            past_next_leg: Some(Length::from_m(0.0)),
+            established_after: (leg.label != "6").then(|| Length::from_nm(0.42)),
+        });
+    }
+
+    fn additional(&mut self) -> Vec<AdditionalLeg> {
+        let legs = self.search_legs();
+        let (Some(first), true) = (legs.get(8), legs.len() > 9) else {
+            return Vec::new();
+        };
+        let line = vec![
+            aside(first, Length::from_nm(1.0), 463.0),
+            aside(first, Length::from_nm(5.5), 455.0),
+        ];
+        let run = geodesic::between(line[0], line[1]);
+        self.piece(Phase::AdditionalLeg, Some("A1"), line.clone());
+        vec![AdditionalLeg {
+            label: "A1".into(),
+            entered: at(self.clock_s - 1000.0),
+            left: at(self.clock_s - 820.0),
+            start: line[0],
+            end: line[1],
+            length: run.distance,
+            course: run.course_at_start,
+            nearest_leg: Some("9".into()),
+            spacing_achieved: Some(Length::from_nm(0.248)),
+            handling: handling(180.0),
+        }]
+    }
+
+    fn outside(&self) -> Vec<OutsideSpan> {
+        let end = self.search_legs()[self.shape.legs.min(7) - 1].end;
+        let span = |kind, from_s: f64, to_s: f64, nm| OutsideSpan {
+            kind,
+            from: at(from_s),
+            to: at(to_s),
+            duration_s: to_s - from_s,
+            left_at: end,
+            entered_at: end,
+            farthest: Length::from_nm(nm),
+            after: Some("7".into()),
+        };
+        vec![
+            span(OutsideKind::Turn, 1700.25, 1741.75, 0.31),
+            span(OutsideKind::Excursion, 4100.5, 4261.0, 1.9),
+        ]
+    }
+
+    fn totals(&self) -> Vec<PhaseTotal> {
+        let mut totals: Vec<PhaseTotal> = Vec::new();
+        for span in &self.phases {
+            match totals.iter_mut().find(|total| total.phase == span.phase) {
+                Some(total) => {
+                    total.duration_s += span.duration_s;
+                    total.distance = total
+                        .distance
+                        .zip(span.distance)
+                        .map(|(a, b)| Length::from_m(a.m() + b.m()));
+                }
+                None => totals.push(PhaseTotal {
+                    phase: span.phase,
+                    duration_s: span.duration_s,
+                    distance: span.distance,
+                }),
+            }
+        }
+        totals.sort_by_key(|total| total.phase);
+        totals
+    }
+
+    fn debrief(mut self) -> Debrief {
+        let additional_legs = self.additional();
+        let (corners, coverage, strips, refly) = area::cover(&self);
+        let (outside, phase_totals) = (self.outside(), self.totals());
+        let legs = self.search_legs();
+        let window_s = self.clock_s - 2480.0;
+        let ledger = ["091233Z", "<script>alert(1)</script>"].map(|raw| Entry {
+            line: 4711,
+            finding: Finding::BadTime,
+            raw: raw.into(),
+        });
+        Debrief {
+            schema: SCHEMA,
+            version: "0.0.0-test",
+            sortie: "Grey Heron 2".into(),
+            date: NaiveDate::from_ymd_opt(2026, 5, 17).unwrap(),
+            inputs: vec![
+                InputFile {
+                    role: "track".into(),
+                    name: "grey-heron-2.gpx".into(),
+                    bytes: 1_204_881,
+                    sha256: "5d41402abc4b2a76b9719d911017c5925d41402abc4b2a76b9719d911017c592"
+                        .into(),
+                },
+                InputFile {
+                    role: "tasking".into(),
+                    name: "grey-heron-2.toml".into(),
+                    bytes: 912,
+                    sha256: "7d793037a0760186574b0282f2f435e77d793037a0760186574b0282f2f435e7"
+                        .into(),
+                },
+            ],
+            log: LogSummary {
+                track_name: Some("GH2 & <second try>".into()),
+                first: at(0.0),
+                last: at(self.clock_s),
+                points_read: 7344,
+                fixes_kept: 7342,
+                median_interval_s: 1.0,
+                gap_limit_s: 10.0,
+                gaps: vec![Gap {
+                    before: 5000,
+                    from: at(5100.0),
+                    to: at(5156.0),
+                    duration_s: 56.0,
+                    from_position: legs[0].start,
+                    to_position: legs[0].end,
+                }],
+                ledger_counts: vec![(Finding::BadTime, 2)],
+                ledger: ledger.into(),
+            },
+            plan: PlanSummary {
+                pattern: PatternKind::ParallelSweep,
+                spacing: Length::from_nm(self.shape.spacing_nm),
+                area_corners: corners,
+                area_given: true,
+                declination: Some(Declination {
+                    declination_deg: -8.37,
+                    uncertainty_deg: Some(0.38),
+                    date: NaiveDate::from_ymd_opt(2026, 5, 17).unwrap(),
+                    at: legs[0].start,
+                    source: "WMM2025".into(),
+                    warning: None,
+                }),
+                ground_speed: Speed::from_kt(90.0),
+                altitude: Some(Length::from_ft(1000.0)),
+                search_object: Some("yellow raft, 4 persons".into()),
+                notes: vec!["The last strip reaches 0.02 NM beyond the area.".into()],
+                legs: self.legs,
+            },
+            tolerances: TolerancesUsed {
+                cross_track: Length::from_nm(self.shape.spacing_nm / 4.0),
+                altitude: Length::from_ft(200.0),
+                ground_speed: Speed::from_kt(10.0),
+            },
+            tracking: self.passes.first().map(|pass| pass.tracking.clone()),
+            handling: self.passes.first().map(|pass| pass.handling.clone()),
+            phases: self.phases,
+            phase_totals,
+            passes: self.passes,
+            legs: self.reports,
+            additional_legs,
+            turns: self.turns,
+            wind: Some(Wind {
+                from: Bearing::from_deg(214.0),
+                speed: Speed::from_kt(9.3),
+                true_airspeed: Speed::from_kt(92.8),
+                residual: Speed::from_kt(1.9),
+                widest_course_gap_deg: 88.0,
+            }),
+            area_time: AreaTime {
+                from: at(1200.0),
+                to: at(1200.0 + window_s),
+                window_s,
+                on_legs_s: 0.8 * window_s,
+                not_recorded_s: 56.0,
+                outside_s: 202.0,
+                excursion_s: 160.5,
+                outside,
+            },
+            coverage,
+            strips,
+            refly,
+            track: self.track,
+            remarks: vec!["1 leg was flown against its planned direction: 6.".into()],
+            cautions: crate::cautions::DEBRIEF
+                .iter()
+                .map(ToString::to_string)
+                .collect(),
+        }
+    }
+}
+
+#[test]
+fn the_fixture_holds_together() {
+    let debrief = debrief();
+    assert_eq!(debrief.strips_to_refly(), 2);
+    assert_eq!(debrief.legs.len(), 10);
+    let raster = &debrief.coverage.raster;
+    assert_eq!(raster.values.len(), raster.columns * raster.rows);
+    assert!(raster.values.iter().filter(|v| !v.is_nan()).count() > raster.values.len() / 2);
+}
