@@ -1,6 +1,11 @@
 //! A debrief as files. This stage computes nothing: every figure is in the
 //! [`Debrief`](crate::debrief::Debrief).
 
+pub mod drawing;
+pub mod fonts;
+pub mod format;
+pub mod palette;
+
 use std::io;
 use std::path::PathBuf;
 
