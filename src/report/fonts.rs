@@ -61,11 +61,24 @@ pub fn fitted(text: &str, size: f64, bold: bool, room: f64) -> String {
     String::new()
 }
 
+/// What is not parted from the figure before it.
+const UNITS: [&str; 4] = ["%", "NM", "ft", "kt"];
+
 /// `text` broken at spaces into lines no wider than `room`; a longer word is cut.
 #[must_use]
 pub fn wrapped(text: &str, size: f64, bold: bool, room: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
+    let mut words: Vec<String> = Vec::new();
     for word in text.split_whitespace() {
+        match words.last_mut() {
+            Some(figure) if UNITS.contains(&word.trim_end_matches([',', '.', ';', ')'])) => {
+                figure.push(' ');
+                figure.push_str(word);
+            }
+            _ => words.push(word.to_owned()),
+        }
+    }
+    for word in &words {
         if let Some(line) = lines.last_mut() {
             let longer = format!("{line} {word}");
             if width(&longer, size, bold) <= room {

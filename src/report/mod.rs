@@ -1,9 +1,13 @@
 //! A debrief as files. This stage computes nothing: every figure is in the
 //! [`Debrief`](crate::debrief::Debrief).
 
+pub mod charts;
 pub mod drawing;
 pub mod fonts;
 pub mod format;
+pub mod headline;
+pub mod heatmap;
+pub mod map;
 pub mod palette;
 
 use std::io;
@@ -22,6 +26,11 @@ pub struct OutputError {
     /// What the system said.
     #[source]
     pub cause: Option<io::Error>,
+}
+
+/// What every picture says.
+const fn cautions_line() -> &'static str {
+    crate::cautions::DEBRIEF[0]
 }
 
 #[cfg(test)]

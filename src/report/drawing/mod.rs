@@ -67,6 +67,15 @@ impl Pen {
         }
     }
 
+    /// The same, `factor` times as wide.
+    #[must_use]
+    pub fn scaled(self, factor: f64) -> Self {
+        Self {
+            width: self.width * factor,
+            ..self
+        }
+    }
+
     /// The casing as a line of its own.
     #[must_use]
     pub fn casing_pen(&self) -> Option<Self> {
