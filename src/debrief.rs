@@ -1,18 +1,30 @@
-//! The whole job: a track and a tasking become one value, from which every report is written.
+//! The whole job: a track, a tasking and its plan become one value, from which every report is
+//! written.
 
-use crate::coverage::{Coverage, Strip};
+use crate::cautions;
+use crate::coverage::{Coverage, Strip, cover};
 use crate::geodesy::{Declination, Position};
-use crate::input::InputFile;
-use crate::matching::{Phase, PhaseSpan};
+use crate::input::{InputError, InputFile};
+use crate::matching::{Matched, Phase, PhaseSpan, match_track};
+use crate::measure::handling::Limits;
+use crate::measure::leg_report::{self, Flight};
+use crate::measure::passage::passages;
+use crate::measure::phase_time::{leg_label, phase_spans, phase_totals};
+use crate::measure::turns::turns;
+use crate::measure::unrecorded::unrecorded;
 use crate::measure::{
     AdditionalLeg, AreaTime, Handling, LegReport, Pass, PhaseTotal, Tracking, Turn, Wind,
 };
-use crate::plan::{Leg, PatternKind};
+use crate::plan::{Leg, PatternKind, Plan, pattern};
 use crate::refly::Refly;
-use crate::track::{Entry, Finding, Gap};
+use crate::tasking::Tasking;
+use crate::track::motion::Motion;
+use crate::track::{Entry, Finding, Gap, Track};
 use crate::units::{Length, Speed};
 use chrono::{DateTime, NaiveDate, Utc};
+use geo::{Distance, Euclidean, LineString, Point, SimplifyIdx};
 use serde::Serialize;
+use std::path::Path;
 
 /// Name and version of the JSON form; the number rises when a field changes meaning or goes away.
 pub const SCHEMA: &str = "overflown-debrief/1";
@@ -157,4 +169,297 @@ impl Debrief {
             .filter(|strip| strip.needs_refly())
             .count()
     }
+}
+
+/// Cross-track tolerance where the tasking names none: the smaller of this, "whenever it is off
+/// more than one-quarter mile" (JP 3-50 Vol I, 1991, p. 394), and a quarter of the spacing.
+const CROSS_TRACK_TOLERANCE: Length = Length::from_nm(0.25);
+/// The track for drawing departs from the flown one by at most this share of the spacing.
+const DRAWN_WITHIN_SPACINGS: f64 = 0.01;
+/// Days by which log and tasking may differ: a flight may run past midnight, and the tasking may
+/// give the local date.
+const DAYS_APART: i64 = 1;
+
+/// Debriefs a track against a plan. `track_path` is named in errors.
+///
+/// # Errors
+/// When the log is of another day or another place, or follows nothing of the plan.
+pub fn debrief(
+    track: &Track,
+    track_path: &Path,
+    tasking: &Tasking,
+    plan: &Plan,
+) -> Result<Debrief, InputError> {
+    same_day(track, track_path, tasking)?;
+    let motion = Motion::of(track, &plan.frame);
+    let frames = pattern::frames(&plan.legs);
+    let flight = Flight {
+        track,
+        motion: &motion,
+        plan,
+        frames: &frames,
+    };
+    let matched = match_track(track, &motion, plan, &frames);
+    let window = matched
+        .window()
+        .ok_or_else(|| nothing_flown(flight, track_path))?;
+
+    let tolerances = tolerances_used(tasking, plan);
+    let limits = Limits::new(
+        &tasking.flight,
+        tolerances.ground_speed,
+        tolerances.altitude,
+    );
+    let wind = Wind::estimate(airborne(&matched), &motion);
+    let (passages, passes) = leg_report::passes(
+        flight,
+        passages(track, &motion, plan, &frames, &matched),
+        tolerances.cross_track,
+        &limits,
+        wind.as_ref(),
+    );
+    let hidden = unrecorded(
+        track,
+        &motion,
+        plan,
+        &frames,
+        &passages,
+        tasking.flight.ground_speed,
+    );
+    let legs = leg_report::leg_reports(flight, &passages, &hidden, tolerances.cross_track);
+    let additional_legs = leg_report::additional_legs(flight, &matched, &limits);
+    let turns = turns(
+        flight,
+        &matched,
+        &passages,
+        &additional_legs,
+        tolerances.cross_track,
+    );
+    let phases = phase_spans(flight, &matched);
+    let (from, to) = search_window(track, &window, &passes, &additional_legs);
+    let area_time = AreaTime::measure(flight, &matched, window, from, to);
+    let (coverage, strips) = cover(plan, &tasking.detection, &matched, &motion, &phases, &legs);
+    let start_from = tasking.flight.base.unwrap_or(plan.frame.origin());
+    let on_legs: Vec<std::ops::Range<usize>> = matched
+        .runs
+        .iter()
+        .map(|run| run.fixes.clone())
+        .chain(matched.additional.iter().cloned())
+        .collect();
+    Ok(Debrief {
+        schema: SCHEMA,
+        version: env!("CARGO_PKG_VERSION"),
+        sortie: tasking.sortie.clone(),
+        date: tasking.date,
+        inputs: inputs(track, tasking, plan),
+        log: log_summary(track),
+        plan: plan_summary(tasking, plan),
+        tolerances,
+        phase_totals: phase_totals(&phases),
+        tracking: leg_report::tracking_over(passages.iter(), tolerances.cross_track, flight),
+        handling: Handling::of(&on_legs, track, &motion, &limits),
+        refly: Refly::over(&strips, start_from),
+        track: track_pieces(flight, &matched),
+        remarks: remarks(plan, &coverage, &wind),
+        cautions: cautions::DEBRIEF.map(str::to_owned).to_vec(),
+        phases,
+        passes,
+        legs,
+        additional_legs,
+        turns,
+        wind,
+        area_time,
+        coverage,
+        strips,
+    })
+}
+
+fn same_day(track: &Track, track_path: &Path, tasking: &Tasking) -> Result<(), InputError> {
+    let (first, last) = (track.fixes[0].time, track.fixes[track.fixes.len() - 1].time);
+    let days = |at: DateTime<Utc>| (at.date_naive() - tasking.date).num_days();
+    if days(first) > DAYS_APART || days(last) < -DAYS_APART {
+        return Err(InputError::new(
+            track_path,
+            None,
+            format!(
+                "the log is of {}, the tasking \"{}\" of {}",
+                first.date_naive(),
+                tasking.sortie,
+                tasking.date
+            ),
+            "give the log of that flight, or correct `date` in the tasking",
+        ));
+    }
+    Ok(())
+}
+
+/// Says why nothing could be matched: the track stays away from the area, or flies none of the plan.
+fn nothing_flown(flight: Flight<'_>, track_path: &Path) -> InputError {
+    let area = flight.plan.area.polygon();
+    let nearest_m = flight
+        .motion
+        .xy
+        .iter()
+        .map(|xy| Euclidean.distance(&Point::from(*xy), area))
+        .fold(f64::INFINITY, f64::min);
+    let (problem, hint) = if nearest_m > 0.0 {
+        (
+            format!(
+                "the track never comes within {:.1} NM of the search area",
+                Length::from_m(nearest_m).nm()
+            ),
+            "check that log and tasking belong together, and the signs of latitude and longitude",
+        )
+    } else {
+        (
+            "the track enters the search area but flies none of the planned legs, and no straight \
+             run beside them"
+                .to_owned(),
+            "check that log and tasking belong together, and `first_course`, `turn` and `spacing`",
+        )
+    };
+    InputError::new(track_path, None, problem, hint)
+}
+
+fn tolerances_used(tasking: &Tasking, plan: &Plan) -> TolerancesUsed {
+    let quarter = Length::from_m(plan.spacing.m() / 4.0);
+    let default = if quarter < CROSS_TRACK_TOLERANCE {
+        quarter
+    } else {
+        CROSS_TRACK_TOLERANCE
+    };
+    TolerancesUsed {
+        cross_track: tasking.tolerances.cross_track.unwrap_or(default),
+        altitude: tasking.tolerances.altitude,
+        ground_speed: tasking.tolerances.ground_speed,
+    }
+}
+
+/// From the first span in the air to the last.
+fn airborne(matched: &Matched) -> std::ops::Range<usize> {
+    let mut flying = matched
+        .spans
+        .iter()
+        .filter(|span| span.phase != Phase::Ground);
+    let first = flying.next();
+    let last = flying.next_back().or(first);
+    first
+        .zip(last)
+        .map_or(0..0, |(first, last)| first.fixes.start..last.fixes.end)
+}
+
+/// The search lasts from entering the first leg to leaving the last.
+fn search_window(
+    track: &Track,
+    window: &std::ops::Range<usize>,
+    passes: &[Pass],
+    additional: &[AdditionalLeg],
+) -> (DateTime<Utc>, DateTime<Utc>) {
+    let entered = passes
+        .iter()
+        .map(|p| p.entered)
+        .chain(additional.iter().map(|a| a.entered));
+    let left = passes
+        .iter()
+        .map(|p| p.left)
+        .chain(additional.iter().map(|a| a.left));
+    (
+        entered.min().unwrap_or(track.fixes[window.start].time),
+        left.max().unwrap_or(track.fixes[window.end - 1].time),
+    )
+}
+
+fn inputs(track: &Track, tasking: &Tasking, plan: &Plan) -> Vec<InputFile> {
+    let mut inputs = vec![track.source.clone(), tasking.source.clone()];
+    inputs.extend(plan.route_source.clone());
+    inputs
+}
+
+fn log_summary(track: &Track) -> LogSummary {
+    LogSummary {
+        track_name: track.name.clone(),
+        first: track.fixes[0].time,
+        last: track.fixes[track.fixes.len() - 1].time,
+        points_read: track.points_read(),
+        fixes_kept: track.fixes.len(),
+        median_interval_s: track.median_interval_s,
+        gap_limit_s: track.gap_limit_s,
+        gaps: track.gaps(),
+        ledger_counts: track.ledger.counts().into_iter().collect(),
+        ledger: track.ledger.entries.clone(),
+    }
+}
+
+fn plan_summary(tasking: &Tasking, plan: &Plan) -> PlanSummary {
+    PlanSummary {
+        pattern: plan.pattern,
+        legs: plan.legs.clone(),
+        spacing: plan.spacing,
+        area_corners: plan.area.corners().to_vec(),
+        area_given: plan.area_given,
+        declination: plan.declination.clone(),
+        ground_speed: tasking.flight.ground_speed,
+        altitude: tasking.flight.altitude,
+        search_object: tasking.detection.search_object.clone(),
+        notes: plan.notes.clone(),
+    }
+}
+
+/// The track in pieces of one phase, thinned for drawing; each begins where the one before ended.
+fn track_pieces(flight: Flight<'_>, matched: &Matched) -> Vec<TrackPiece> {
+    let Flight {
+        track,
+        motion,
+        plan,
+        ..
+    } = flight;
+    let tolerance_m = DRAWN_WITHIN_SPACINGS * plan.spacing.m();
+    matched
+        .spans
+        .iter()
+        .enumerate()
+        .map(|(i, span)| {
+            let joined = matched
+                .spans
+                .get(i + 1)
+                .is_some_and(|n| !track.begins_stretch(n.fixes.start));
+            let range = span.fixes.start..span.fixes.end + usize::from(joined);
+            let line = LineString::new(motion.xy[range.clone()].to_vec());
+            let kept = line.simplify_idx(tolerance_m);
+            TrackPiece {
+                phase: span.phase,
+                leg: leg_label(flight, matched, span),
+                line: kept
+                    .iter()
+                    .map(|k| track.fixes[range.start + k].position)
+                    .collect(),
+            }
+        })
+        .collect()
+}
+
+/// What this debrief's reader must know beyond the general cautions.
+fn remarks(plan: &Plan, coverage: &Coverage, wind: &Option<Wind>) -> Vec<String> {
+    let mut remarks = plan.notes.clone();
+    // At 500 ft the neglected height matters below W of about 1 NM: the law says POD 1 straight
+    // below, where a height-keeping law with the same W spreads it farther out.
+    if coverage.sweep_width < Length::from_nm(1.0) {
+        remarks.push(format!(
+            "The inverse-cube law used here neglects the aircraft's height; with a sweep width of \
+             {:.2} NM that is a simplification: close to the track POD comes out too high, far from \
+             it too low, at the same sweep width.",
+            coverage.sweep_width.nm()
+        ));
+    }
+    if !coverage.target_given {
+        remarks.push(format!(
+            "The tasking names no target POD; {:.0} % was taken, four fifths of what this pattern \
+             gives when flown perfectly.",
+            100.0 * coverage.target_pod
+        ));
+    }
+    if wind.is_none() {
+        remarks.push("No wind estimate: the courses flown do not pin it down.".to_owned());
+    }
+    remarks
 }

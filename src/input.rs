@@ -16,6 +16,28 @@ pub struct InputFile {
     pub sha256: String,
 }
 
+impl InputFile {
+    /// The file at `path`, whose content is `bytes`.
+    #[must_use]
+    pub fn of(role: &str, path: &Path, bytes: &[u8]) -> Self {
+        Self {
+            role: role.to_owned(),
+            name: file_name(path),
+            bytes: bytes.len() as u64,
+            sha256: sha256_hex(bytes),
+        }
+    }
+}
+
+/// The last part of a path, for people.
+#[must_use]
+pub fn file_name(path: &Path) -> String {
+    path.file_name().map_or_else(
+        || path.display().to_string(),
+        |name| name.to_string_lossy().into_owned(),
+    )
+}
+
 /// An input that cannot be used: which file, where in it, what is wrong, what would do.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("{}: {problem}", place(.file, *.line))]

@@ -24,6 +24,9 @@ pub mod matching;
 /// 5. How well it was tracked.
 pub mod measure;
 
+/// How likely an object is seen.
+pub mod detection;
+
 /// 6. Which ground was looked at.
 pub mod coverage;
 

@@ -4,7 +4,10 @@
 //! [`CliError`]. Exit codes: 0 done; 1 strips need a re-fly (`debrief --check` only); 2 wrong usage;
 //! 3 an input was refused or a result could not be written.
 
+mod debrief;
+mod plan;
 mod printer;
+mod rehearse;
 
 pub use printer::Printer;
 
@@ -25,7 +28,13 @@ struct Cli {
 }
 
 #[derive(Debug, Subcommand)]
-enum Command {}
+enum Command {
+    /// Judge a flown track against its tasking: strips, holes, tracking, time out of the area.
+    Debrief(debrief::DebriefArgs),
+    /// Lay a tasking out: leg table and route.
+    Plan(plan::PlanArgs),
+    Rehearse(Box<rehearse::Arguments>),
+}
 
 /// How a command ended, as the shell sees it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -102,6 +111,10 @@ pub fn main() -> ExitCode {
     }
 }
 
-fn run(command: &Command, _printer: &Printer) -> Result<ExitStatus, CliError> {
-    match *command {}
+fn run(command: &Command, printer: &Printer) -> Result<ExitStatus, CliError> {
+    match command {
+        Command::Debrief(args) => debrief::run(args, printer),
+        Command::Plan(args) => plan::run(args, printer),
+        Command::Rehearse(arguments) => rehearse::run(arguments, printer),
+    }
 }

@@ -1,10 +1,18 @@
-//! Which ground was looked at, and how well: a raster of detection over the area, and what it says
-//! of each strip.
+//! Which ground was looked at, and how well.
+//!
+//! ```text
+//! Matched ─looking→ lines flown while looking ─exposure→ exposure of every cell
+//!         ─pod→ POD under each law, Raster ─strips→ strips, holes
+//! ```
 
+pub mod exposure;
+pub mod looking;
+pub mod pod;
 pub mod raster;
 pub mod strips;
 
-pub use raster::Raster;
+pub use pod::cover;
+pub use raster::{Grid, Raster};
 pub use strips::{Hole, HoleCause, Strip};
 
 use crate::measure::NotCounted;

@@ -1,14 +1,16 @@
 //! A regular grid of square cells over the area, in the local plane.
 
 use crate::geodesy::LocalFrame;
-use geo::Coord;
+use crate::plan::Area;
+use geo::{BoundingRect, Coord};
 
-/// Values on a grid of square cells; row 0 is the southernmost, column 0 the westernmost.
-#[derive(Clone, Debug)]
-pub struct Raster {
-    /// The plane it lies in.
-    pub frame: LocalFrame,
-    /// South-west corner of the grid, metres in the plane.
+/// Most cells a grid may have. Chosen: more adds nothing a person could see or fly.
+const MOST_CELLS: f64 = 6e6;
+
+/// A grid of square cells; row 0 is the southernmost, column 0 the westernmost.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Grid {
+    /// South-west corner, metres in the plane.
     pub origin: Coord<f64>,
     /// Side of a cell, metres.
     pub cell_m: f64,
@@ -16,11 +18,56 @@ pub struct Raster {
     pub columns: usize,
     /// Number of rows.
     pub rows: usize,
+}
+
+/// Values on a grid.
+#[derive(Clone, Debug)]
+pub struct Raster {
+    /// The plane it lies in.
+    pub frame: LocalFrame,
+    /// Its cells.
+    pub grid: Grid,
     /// One value per cell, row after row; NaN for cells whose centre is outside the area.
     pub values: Vec<f32>,
 }
 
-impl Raster {
+impl Grid {
+    /// The grid over an area with cells of at most a tenth of the spacing and an eighth of the
+    /// sweep width, so that the peak of detection along each track is resolved. Where that would
+    /// make too many cells they grow, but never beyond a tenth of the spacing.
+    #[must_use]
+    pub fn over(area: &Area, spacing_m: f64, sweep_width_m: f64) -> Self {
+        let ring = area.polygon().exterior();
+        let (low, size) = ring.bounding_rect().map_or(
+            (Coord { x: 0.0, y: 0.0 }, Coord { x: 0.0, y: 0.0 }),
+            |rect| {
+                (
+                    rect.min(),
+                    Coord {
+                        x: rect.width(),
+                        y: rect.height(),
+                    },
+                )
+            },
+        );
+        let coarsest = spacing_m / 10.0;
+        let affordable = (size.x * size.y / MOST_CELLS).sqrt();
+        let cell_m = (sweep_width_m / 8.0).max(affordable).min(coarsest);
+        let count = |length: f64| (length / cell_m).ceil().max(1.0);
+        let (columns, rows) = (count(size.x), count(size.y));
+        // Centred, so that the cells left over are shared between both edges.
+        let origin = Coord {
+            x: low.x - (columns * cell_m - size.x) / 2.0,
+            y: low.y - (rows * cell_m - size.y) / 2.0,
+        };
+        Self {
+            origin,
+            cell_m,
+            columns: columns as usize,
+            rows: rows as usize,
+        }
+    }
+
     /// Centre of a cell, metres in the plane.
     #[must_use]
     pub fn centre(&self, column: usize, row: usize) -> Coord<f64> {
@@ -30,9 +77,52 @@ impl Raster {
         }
     }
 
+    /// For each cell, row after row, whether its centre lies in the area.
+    #[must_use]
+    pub fn inside(&self, area: &Area) -> Vec<bool> {
+        let mut inside = vec![false; self.columns * self.rows];
+        let ring = area.polygon().exterior();
+        for row in 0..self.rows {
+            let y = self.centre(0, row).y;
+            let mut crossings: Vec<f64> = ring
+                .lines()
+                .filter(|edge| (edge.start.y <= y) != (edge.end.y <= y))
+                .map(|edge| edge.start.x + (y - edge.start.y) * edge.dx() / edge.dy())
+                .collect();
+            crossings.sort_by(f64::total_cmp);
+            for pair in crossings.chunks_exact(2) {
+                for column in self.columns_between(pair[0], pair[1]) {
+                    inside[row * self.columns + column] = true;
+                }
+            }
+        }
+        inside
+    }
+
+    /// Columns whose centres lie from `low` to `high`, metres.
+    #[must_use]
+    pub fn columns_between(&self, low: f64, high: f64) -> std::ops::Range<usize> {
+        between(low, high, self.origin.x, self.cell_m, self.columns)
+    }
+
+    /// Rows whose centres lie from `low` to `high`, metres.
+    #[must_use]
+    pub fn rows_between(&self, low: f64, high: f64) -> std::ops::Range<usize> {
+        between(low, high, self.origin.y, self.cell_m, self.rows)
+    }
+}
+
+fn between(low: f64, high: f64, origin: f64, cell_m: f64, count: usize) -> std::ops::Range<usize> {
+    // Centres stand at origin + (i + 1/2) cell. Casts clamp below zero.
+    let first = ((low - origin) / cell_m - 0.5).ceil().max(0.0) as usize;
+    let end = ((high - origin) / cell_m + 0.5).floor().max(0.0) as usize;
+    first.min(count)..end.min(count).max(first.min(count))
+}
+
+impl Raster {
     /// Value of a cell.
     #[must_use]
     pub fn value(&self, column: usize, row: usize) -> f32 {
-        self.values[row * self.columns + column]
+        self.values[row * self.grid.columns + column]
     }
 }

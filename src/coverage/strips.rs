@@ -4,10 +4,21 @@
 //! place along it is *at target* when the mean POD across the strip there reaches the target; a
 //! *hole* is a stretch below it.
 
+use super::raster::Raster;
 use crate::geodesy::Position;
-use crate::measure::AlongSpan;
+use crate::measure::intervals::{Interval, within, without};
+use crate::measure::{AlongSpan, LegReport};
+use crate::plan::pattern::strip_outline;
+use crate::plan::{Leg, LegKind, Plan};
 use crate::units::Length;
+use geo::Coord;
 use serde::Serialize;
+
+/// Shortest stretch below target that is a hole, in spacings; shorter ones only lower the share at
+/// target. Chosen: less is not worth a pass of its own.
+const HOLE_SPACINGS: f64 = 0.5;
+/// Holes nearer to each other than this are one, in spacings. Chosen.
+const JOIN_SPACINGS: f64 = 0.2;
 
 /// Why a stretch is below target.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -75,4 +86,295 @@ impl Strip {
     pub fn needs_refly(&self) -> bool {
         !self.holes.is_empty()
     }
+}
+
+/// What strips are judged by.
+#[derive(Clone, Copy, Debug)]
+pub struct StripRules {
+    /// Mean POD wanted across the strip.
+    pub target_pod: f64,
+    /// Width of the strip.
+    pub spacing: Length,
+}
+
+/// One step along a strip: the cells across it.
+#[derive(Clone, Copy, Debug, Default)]
+struct Step {
+    cells: u32,
+    pod_sum: f64,
+}
+
+impl Step {
+    fn pod(&self) -> f64 {
+        self.pod_sum / f64::from(self.cells)
+    }
+}
+
+/// Judges every strip; also says of each cell of the raster whether it is at target: by any strip
+/// it lies in, or by its own POD where it lies in none.
+#[must_use]
+pub fn strips(
+    plan: &Plan,
+    raster: &Raster,
+    legs: &[LegReport],
+    rules: &StripRules,
+) -> (Vec<Strip>, Vec<bool>) {
+    let mut in_strip = vec![false; raster.values.len()];
+    let mut at_target = vec![false; raster.values.len()];
+    let strips = plan
+        .legs
+        .iter()
+        .filter(|leg| leg.kind == LegKind::Search)
+        .zip(legs)
+        .map(|(leg, report)| {
+            let frame = StripFrame::new(plan, leg, raster);
+            let mut steps = vec![Step::default(); frame.steps];
+            frame.for_cells(raster, |cell, step| {
+                steps[step].cells += 1;
+                steps[step].pod_sum += f64::from(raster.values[cell]);
+            });
+            let good: Vec<bool> = steps
+                .iter()
+                .map(|s| s.cells == 0 || s.pod() >= rules.target_pod)
+                .collect();
+            frame.for_cells(raster, |cell, step| {
+                in_strip[cell] = true;
+                at_target[cell] |= good[step];
+            });
+            judge(
+                leg,
+                report,
+                &frame,
+                &steps,
+                &good,
+                rules,
+                raster.grid.cell_m,
+            )
+        })
+        .collect();
+    for (cell, value) in raster.values.iter().enumerate() {
+        if !in_strip[cell] && !value.is_nan() {
+            at_target[cell] = f64::from(*value) >= rules.target_pod;
+        }
+    }
+    (strips, at_target)
+}
+
+fn judge(
+    leg: &Leg,
+    report: &LegReport,
+    frame: &StripFrame,
+    steps: &[Step],
+    good: &[bool],
+    rules: &StripRules,
+    cell_m: f64,
+) -> Strip {
+    let cells: u32 = steps.iter().map(|s| s.cells).sum();
+    let of = |keep: &dyn Fn(usize) -> bool| -> (u32, f64) {
+        (0..steps.len())
+            .filter(|i| keep(*i))
+            .fold((0, 0.0), |(n, sum), i| {
+                (n + steps[i].cells, sum + steps[i].pod_sum)
+            })
+    };
+    let share = |part: u32| {
+        if cells == 0 {
+            0.0
+        } else {
+            f64::from(part) / f64::from(cells)
+        }
+    };
+    let (good_cells, _) = of(&|i| good[i]);
+    let (_, pod_sum) = of(&|_| true);
+    let lowest = (0..steps.len())
+        .filter(|i| steps[*i].cells > 0)
+        .min_by(|a, b| steps[*a].pod().total_cmp(&steps[*b].pod()));
+    let unrecorded: Vec<Interval> = report
+        .unrecorded
+        .iter()
+        .map(|span| (span.from.m(), span.to.m()))
+        .collect();
+    let holes = below_target(frame, steps, good, leg.length.m(), rules.spacing.m())
+        .into_iter()
+        .flat_map(|hole| {
+            let hidden = within(hole, &unrecorded)
+                .into_iter()
+                .map(|i| (i, HoleCause::NotRecorded));
+            let missed = without(hole, &unrecorded)
+                .into_iter()
+                .map(|i| (i, HoleCause::Missed));
+            let mut parts: Vec<(Interval, HoleCause)> = hidden
+                .chain(missed)
+                // Detection thins out over a cell or two at the edge of a hole in the log.
+                .filter(|((low, high), _)| high - low > 2.0 * cell_m)
+                .collect();
+            parts.sort_by(|a, b| a.0.0.total_cmp(&b.0.0));
+            parts
+        })
+        .map(|((low, high), cause)| {
+            let (n, sum) = of(&|i| {
+                let middle = frame.along_m(i) + frame.step_m / 2.0;
+                (low..=high).contains(&middle)
+            });
+            let part = Leg::new(
+                leg.label.clone(),
+                LegKind::Search,
+                leg.at(Length::from_m(low)),
+                leg.at(Length::from_m(high)),
+            );
+            let half = Length::from_m(rules.spacing.m() / 2.0);
+            Hole {
+                leg: leg.label.clone(),
+                cause,
+                span: AlongSpan::on(leg, Length::from_m(low), Length::from_m(high)),
+                area_m2: f64::from(n) * cell_m * cell_m,
+                mean_pod: if n == 0 { 0.0 } else { sum / f64::from(n) },
+                outline: strip_outline(&part, half, Length::from_m(0.0)).to_vec(),
+            }
+        })
+        .collect();
+    let half = Length::from_m(rules.spacing.m() / 2.0);
+    Strip {
+        leg: leg.label.clone(),
+        outline: strip_outline(leg, half, half).to_vec(),
+        area_m2: f64::from(cells) * cell_m * cell_m,
+        share_at_target: share(good_cells),
+        mean_pod: if cells == 0 {
+            0.0
+        } else {
+            pod_sum / f64::from(cells)
+        },
+        lowest_pod: lowest.map_or(0.0, |i| steps[i].pod()),
+        lowest_at: Length::from_m(lowest.map_or(0.0, |i| frame.along_m(i) + frame.step_m / 2.0)),
+        holes,
+    }
+}
+
+/// Stretches below target, joined and long enough, between the ends of the leg: what lies past them
+/// is swept by flying the leg.
+fn below_target(
+    frame: &StripFrame,
+    steps: &[Step],
+    good: &[bool],
+    length_m: f64,
+    spacing_m: f64,
+) -> Vec<Interval> {
+    let mut holes: Vec<Interval> = Vec::new();
+    for i in (0..steps.len()).filter(|i| !good[*i]) {
+        let (low, high) = (
+            frame.along_m(i).max(0.0),
+            (frame.along_m(i) + frame.step_m).min(length_m),
+        );
+        if high <= low {
+            continue;
+        }
+        match holes.last_mut() {
+            Some(last) if low - last.1 <= JOIN_SPACINGS * spacing_m => last.1 = high,
+            _ => holes.push((low, high)),
+        }
+    }
+    let least = (HOLE_SPACINGS * spacing_m).min(length_m / 2.0);
+    holes.retain(|(low, high)| high - low >= least);
+    holes
+}
+
+/// A strip in the plane of the raster, cut into steps of one cell along its leg.
+struct StripFrame {
+    start: Coord<f64>,
+    along: Coord<f64>,
+    half_width_m: f64,
+    /// From half a spacing before the leg …
+    first_m: f64,
+    /// … to half a spacing past it.
+    last_m: f64,
+    step_m: f64,
+    steps: usize,
+}
+
+impl StripFrame {
+    fn new(plan: &Plan, leg: &Leg, raster: &Raster) -> Self {
+        let (a, b) = (plan.frame.forward(leg.start), plan.frame.forward(leg.end));
+        let length_m = (b.x - a.x).hypot(b.y - a.y).max(f64::MIN_POSITIVE);
+        let half_width_m = plan.spacing.m() / 2.0;
+        let steps = ((length_m + 2.0 * half_width_m) / raster.grid.cell_m)
+            .ceil()
+            .max(1.0);
+        Self {
+            start: a,
+            along: Coord {
+                x: (b.x - a.x) / length_m,
+                y: (b.y - a.y) / length_m,
+            },
+            half_width_m,
+            first_m: -half_width_m,
+            last_m: length_m + half_width_m,
+            step_m: (length_m + 2.0 * half_width_m) / steps,
+            steps: steps as usize,
+        }
+    }
+
+    /// Where step `i` begins, metres from the leg's start.
+    fn along_m(&self, i: usize) -> f64 {
+        self.first_m + self.step_m * i as f64
+    }
+
+    /// Calls `f(cell, step)` for every cell of the area in the strip. Row by row the columns are
+    /// found by solving the strip's two pairs of bounds, so that a slanting strip costs no more.
+    fn for_cells(&self, raster: &Raster, mut f: impl FnMut(usize, usize)) {
+        let grid = &raster.grid;
+        let reach = |along: f64, across: f64| {
+            let x = self.start.x + along * self.along.x + across * self.along.y;
+            let y = self.start.y + along * self.along.y - across * self.along.x;
+            (x, y)
+        };
+        let corners = [
+            reach(self.first_m, -self.half_width_m),
+            reach(self.first_m, self.half_width_m),
+            reach(self.last_m, -self.half_width_m),
+            reach(self.last_m, self.half_width_m),
+        ];
+        let low = corners.iter().map(|c| c.1).fold(f64::INFINITY, f64::min);
+        let high = corners
+            .iter()
+            .map(|c| c.1)
+            .fold(f64::NEG_INFINITY, f64::max);
+        for row in grid.rows_between(low, high) {
+            let dy = grid.centre(0, row).y - self.start.y;
+            // along = dx·ax + dy·ay and cross = dx·ay - dy·ax are both linear in dx.
+            let by_along = solve(self.along.x, dy * self.along.y, self.first_m, self.last_m);
+            let by_cross = solve(
+                self.along.y,
+                -dy * self.along.x,
+                -self.half_width_m,
+                self.half_width_m,
+            );
+            let (from, to) = (by_along.0.max(by_cross.0), by_along.1.min(by_cross.1));
+            if from > to {
+                continue;
+            }
+            for column in grid.columns_between(self.start.x + from, self.start.x + to) {
+                let cell = row * grid.columns + column;
+                if raster.values[cell].is_nan() {
+                    continue;
+                }
+                let dx = grid.centre(column, row).x - self.start.x;
+                let along_m = dx * self.along.x + dy * self.along.y;
+                let step = ((along_m - self.first_m) / self.step_m) as usize;
+                f(cell, step.min(self.steps - 1));
+            }
+        }
+    }
+}
+
+/// The values of x for which low <= k x + c <= high.
+fn solve(k: f64, c: f64, low: f64, high: f64) -> (f64, f64) {
+    if k.abs() < 1e-12 {
+        return if (low..=high).contains(&c) {
+            (f64::NEG_INFINITY, f64::INFINITY)
+        } else {
+            (f64::INFINITY, f64::NEG_INFINITY)
+        };
+    }
+    let (a, b) = ((low - c) / k, (high - c) / k);
+    (a.min(b), a.max(b))
 }

@@ -1,9 +1,16 @@
 //! Time on task and time out of the area, with the crossings interpolated between fixes.
 
+use super::leg_report::Flight;
+use super::passage::between;
 use crate::geodesy::Position;
+use crate::matching::{Matched, Phase};
+use crate::plan::Area;
+use crate::track::seconds_between;
 use crate::units::Length;
 use chrono::{DateTime, Utc};
+use geo::{Coord, Distance, Euclidean, Line, LineIntersection, Point};
 use serde::Serialize;
+use std::ops::Range;
 
 /// Why the aircraft was outside.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -50,7 +57,7 @@ pub struct OutsideSpan {
     /// Farthest from the area.
     #[serde(rename = "farthest_m")]
     pub farthest: Length,
-    /// The leg flown last before it.
+    /// Label of the planned leg flown last before it.
     pub after: Option<String>,
 }
 
@@ -73,4 +80,201 @@ pub struct AreaTime {
     pub excursion_s: f64,
     /// Each time outside.
     pub outside: Vec<OutsideSpan>,
+}
+
+impl AreaTime {
+    /// Measures the time in the search window `window` (a range of fixes), which begins at `from`
+    /// and ends at `to`.
+    #[must_use]
+    pub fn measure(
+        flight: Flight<'_>,
+        matched: &Matched,
+        window: Range<usize>,
+        from: DateTime<Utc>,
+        to: DateTime<Utc>,
+    ) -> Self {
+        let track = flight.track;
+        let mut outside = Vec::new();
+        let mut recorded_s = 0.0;
+        for stretch in &track.stretches {
+            let part = stretch.start.max(window.start)..stretch.end.min(window.end);
+            if part.is_empty() {
+                continue;
+            }
+            let (first, last) = (track.fixes[part.start].time, track.fixes[part.end - 1].time);
+            recorded_s += seconds_between(first.max(from), last.min(to)).max(0.0);
+            outside.extend(outside_spans(flight, matched, part));
+        }
+        // A time outside that begins with the last leg's end is the way home.
+        outside.retain(|span: &OutsideSpan| span.from < to && span.to > from);
+        for span in &mut outside {
+            span.to = span.to.min(to);
+            span.from = span.from.max(from);
+            span.duration_s = seconds_between(span.from, span.to);
+        }
+        let window_s = seconds_between(from, to);
+        let seconds = |wanted: Option<OutsideKind>| {
+            outside
+                .iter()
+                .filter(|span| wanted.is_none_or(|kind| span.kind == kind))
+                .map(|span| span.duration_s)
+                .sum()
+        };
+        let on_legs_s = matched
+            .spans
+            .iter()
+            .filter(|s| matches!(s.phase, Phase::SearchLeg | Phase::AdditionalLeg))
+            .map(|s| {
+                seconds_between(
+                    track.fixes[s.fixes.start].time,
+                    track.fixes[s.fixes.end - 1].time,
+                )
+            })
+            .sum();
+        Self {
+            from,
+            to,
+            window_s,
+            on_legs_s,
+            not_recorded_s: (window_s - recorded_s).max(0.0),
+            outside_s: seconds(None),
+            excursion_s: seconds(Some(OutsideKind::Excursion)),
+            outside,
+        }
+    }
+}
+
+/// Times outside the area among fixes of one stretch.
+fn outside_spans(flight: Flight<'_>, matched: &Matched, part: Range<usize>) -> Vec<OutsideSpan> {
+    let Flight {
+        track,
+        motion,
+        plan,
+        ..
+    } = flight;
+    let area = &plan.area;
+    let mut found = Vec::new();
+    let mut open: Option<(usize, DateTime<Utc>, Position)> = None;
+    for i in part.clone() {
+        let inside = area.contains(motion.xy[i]);
+        match (&open, inside) {
+            (None, false) => {
+                let (time, place) = match i.checked_sub(1).filter(|p| part.contains(p)) {
+                    Some(previous) => crossing(flight, previous, i),
+                    None => (track.fixes[i].time, track.fixes[i].position),
+                };
+                open = Some((i, time, place));
+            }
+            (Some((first, from, left_at)), true) => {
+                let (to, entered_at) = crossing(flight, i - 1, i);
+                found.push(span(
+                    flight,
+                    matched,
+                    *first..i,
+                    (*from, *left_at),
+                    (to, entered_at),
+                ));
+                open = None;
+            }
+            _ => {}
+        }
+    }
+    if let Some((first, from, left_at)) = open {
+        let last = track.fixes[part.end - 1];
+        found.push(span(
+            flight,
+            matched,
+            first..part.end,
+            (from, left_at),
+            (last.time, last.position),
+        ));
+    }
+    found
+}
+
+fn span(
+    flight: Flight<'_>,
+    matched: &Matched,
+    fixes: Range<usize>,
+    (from, left_at): (DateTime<Utc>, Position),
+    (to, entered_at): (DateTime<Utc>, Position),
+) -> OutsideSpan {
+    let Flight { motion, plan, .. } = flight;
+    let spans = &matched.spans;
+    let first = spans.partition_point(|s| s.fixes.end <= fixes.start);
+    let during = || {
+        spans[first..]
+            .iter()
+            .take_while(|s| s.fixes.start < fixes.end)
+    };
+    let any = |phase: Phase| during().any(|s| s.phase == phase);
+    let kind = if any(Phase::Excursion) {
+        OutsideKind::Excursion
+    } else if any(Phase::Orbit) {
+        OutsideKind::Orbit
+    } else if any(Phase::Turn) {
+        OutsideKind::Turn
+    } else {
+        OutsideKind::OnLeg
+    };
+    let farthest_m = fixes
+        .clone()
+        .map(|i| Euclidean.distance(&Point::from(motion.xy[i]), plan.area.polygon()))
+        .fold(0.0, f64::max);
+    OutsideSpan {
+        kind,
+        from,
+        to,
+        duration_s: seconds_between(from, to),
+        left_at,
+        entered_at,
+        farthest: Length::from_m(farthest_m),
+        after: leg_before(matched, flight, fixes.start),
+    }
+}
+
+/// When and where the edge was crossed between two neighbouring fixes, one inside and one outside.
+fn crossing(flight: Flight<'_>, a: usize, b: usize) -> (DateTime<Utc>, Position) {
+    let Flight {
+        track,
+        motion,
+        plan,
+        ..
+    } = flight;
+    let share = crossing_share(&plan.area, motion.xy[a], motion.xy[b]);
+    let (pa, pb) = (motion.xy[a], motion.xy[b]);
+    let at = Coord {
+        x: pa.x + share * (pb.x - pa.x),
+        y: pa.y + share * (pb.y - pa.y),
+    };
+    (
+        between(track.fixes[a].time, track.fixes[b].time, share),
+        plan.frame.inverse(at),
+    )
+}
+
+/// Share of the way from `a` to `b` at which the area's edge is crossed first.
+fn crossing_share(area: &Area, a: Coord<f64>, b: Coord<f64>) -> f64 {
+    let way = Line::new(a, b);
+    let length = Euclidean.distance(a, b);
+    area.polygon()
+        .exterior()
+        .lines()
+        .filter_map(
+            |edge| match geo::line_intersection::line_intersection(way, edge)? {
+                LineIntersection::SinglePoint { intersection, .. } => {
+                    Some(Euclidean.distance(a, intersection) / length)
+                }
+                LineIntersection::Collinear { intersection } => {
+                    Some(Euclidean.distance(a, intersection.start) / length)
+                }
+            },
+        )
+        .fold(1.0, f64::min)
+}
+
+/// Label of the planned leg flown last before a fix.
+fn leg_before(matched: &Matched, flight: Flight<'_>, fix: usize) -> Option<String> {
+    let run = matched.runs.iter().rfind(|run| run.fixes.start <= fix)?;
+    Some(flight.plan.legs[run.leg].label.clone())
 }

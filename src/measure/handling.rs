@@ -1,7 +1,12 @@
 //! Speed and height keeping.
 
+use super::weights;
+use crate::tasking::FlightTask;
+use crate::track::Track;
+use crate::track::motion::Motion;
 use crate::units::{Length, Speed};
 use serde::Serialize;
+use std::ops::Range;
 
 /// Ground speed and height over a time, weighted by time.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -31,4 +36,95 @@ pub struct Handling {
     /// Seconds outside the height tolerance; `None` if the tasking names no altitude or the log
     /// has no heights.
     pub height_outside_s: Option<f64>,
+}
+
+/// What to hold, and how closely.
+#[derive(Clone, Copy, Debug)]
+pub struct Limits {
+    /// Tasked ground speed.
+    pub ground_speed: Speed,
+    /// Tolerance about it.
+    pub ground_speed_tolerance: Speed,
+    /// Tasked altitude.
+    pub altitude: Option<Length>,
+    /// Tolerance about it.
+    pub altitude_tolerance: Length,
+}
+
+impl Limits {
+    /// Those of a tasking.
+    #[must_use]
+    pub const fn new(
+        flight: &FlightTask,
+        ground_speed_tolerance: Speed,
+        altitude_tolerance: Length,
+    ) -> Self {
+        Self {
+            ground_speed: flight.ground_speed,
+            ground_speed_tolerance,
+            altitude: flight.altitude,
+            altitude_tolerance,
+        }
+    }
+}
+
+impl Handling {
+    /// Figures over ranges of fixes, none of which may reach across a gap; `None` if no time passed
+    /// in them.
+    #[must_use]
+    pub fn of(
+        ranges: &[Range<usize>],
+        track: &Track,
+        motion: &Motion,
+        limits: &Limits,
+    ) -> Option<Self> {
+        let timed: Vec<(usize, f64)> = ranges
+            .iter()
+            .flat_map(|range| {
+                range.clone().map(|i| {
+                    let before = i.saturating_sub(1).max(range.start);
+                    let after = (i + 1).min(range.end - 1);
+                    (i, (motion.time_s[after] - motion.time_s[before]) / 2.0)
+                })
+            })
+            .collect();
+        let speeds = || timed.iter().map(|(i, w)| (motion.speed_mps(*i), *w));
+        let heights = || {
+            timed
+                .iter()
+                .filter_map(|(i, w)| track.fixes[*i].height.map(|h| (h.m(), *w)))
+        };
+        let outside =
+            |off: f64, tolerance: f64, w: f64| if off.abs() > tolerance { w } else { 0.0 };
+        let speed_outside_s = speeds()
+            .map(|(v, w)| {
+                outside(
+                    v - limits.ground_speed.mps(),
+                    limits.ground_speed_tolerance.mps(),
+                    w,
+                )
+            })
+            .sum();
+        let height_outside_s = limits
+            .altitude
+            .filter(|_| heights().next().is_some())
+            .map(|alt| {
+                heights()
+                    .map(|(h, w)| outside(h - alt.m(), limits.altitude_tolerance.m(), w))
+                    .sum()
+            });
+        let extreme =
+            |pick: fn(f64, f64) -> f64| heights().map(|(h, _)| h).reduce(pick).map(Length::from_m);
+        Some(Self {
+            duration_s: timed.iter().map(|(_, w)| w).sum(),
+            ground_speed_mean: Speed::from_mps(weights::mean(speeds())?),
+            ground_speed_sd: Speed::from_mps(weights::standard_deviation(speeds())?),
+            ground_speed_outside_s: speed_outside_s,
+            height_mean: weights::mean(heights()).map(Length::from_m),
+            height_sd: weights::standard_deviation(heights()).map(Length::from_m),
+            height_min: extreme(f64::min),
+            height_max: extreme(f64::max),
+            height_outside_s,
+        })
+    }
 }

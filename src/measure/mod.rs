@@ -2,10 +2,14 @@
 
 pub mod area_time;
 pub mod handling;
+pub mod intervals;
 pub mod leg_report;
+pub mod passage;
 pub mod phase_time;
 pub mod tracking;
 pub mod turns;
+pub mod unrecorded;
+pub mod weights;
 pub mod wind;
 
 pub use area_time::{AreaTime, OutsideKind, OutsideSpan};

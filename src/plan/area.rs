@@ -5,7 +5,7 @@
 
 use crate::geodesy::{LocalFrame, Position, geodesic};
 use crate::units::Length;
-use geo::{Area as _, Centroid, Contains, Coord, LineString, Polygon, Validation};
+use geo::{Area as _, Centroid, Contains, Coord, IsConvex, LineString, Polygon, Validation};
 
 /// Greatest distance from the centre of an area to a corner. Chosen: beyond it the local plane is
 /// no longer good to the metre, and no crew searches such an area in one sortie.
@@ -87,6 +87,12 @@ impl Area {
     #[must_use]
     pub fn square_metres(&self) -> f64 {
         self.polygon.unsigned_area()
+    }
+
+    /// Whether the line between any two points of it stays inside.
+    #[must_use]
+    pub fn is_convex(&self) -> bool {
+        self.polygon.exterior().is_convex()
     }
 
     /// Whether a point of the local plane lies inside.

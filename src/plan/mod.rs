@@ -15,6 +15,7 @@ pub use leg::{Leg, LegKind};
 pub use pattern::lay_out;
 
 use crate::geodesy::{Declination, LocalFrame};
+use crate::input::InputFile;
 use crate::units::Length;
 use serde::Serialize;
 
@@ -59,6 +60,8 @@ pub struct Plan {
     pub declination: Option<Declination>,
     /// What the crew should know about how the plan came out (uncovered edges, shortened legs).
     pub notes: Vec<String>,
+    /// The route file the legs were read from, if they were.
+    pub route_source: Option<InputFile>,
 }
 
 impl Plan {

@@ -2,10 +2,9 @@
 
 use super::{LegKind, Plan};
 use crate::geodesy::Position;
-use crate::input::InputError;
+use crate::input::{InputError, InputFile};
 use geo::Point;
 use gpx::{Gpx, GpxVersion, Route, Waypoint};
-use std::io::BufReader;
 use std::path::Path;
 
 /// One point of a route.
@@ -17,19 +16,20 @@ pub struct RoutePoint {
     pub name: Option<String>,
 }
 
-/// Reads a route of at least two different points; `name` picks one where the file holds several.
+/// Reads a route of at least two different points, and what is remembered of its file; `name` picks
+/// one where the file holds several.
 ///
 /// # Errors
 /// When the file is not readable GPX, or holds no route, several without a choice, or too few points.
-pub fn read(path: &Path, name: Option<&str>) -> Result<Vec<RoutePoint>, InputError> {
+pub fn read(path: &Path, name: Option<&str>) -> Result<(Vec<RoutePoint>, InputFile), InputError> {
     let refuse = |problem: String, hint: &str| InputError::new(path, None, problem, hint);
-    let file = std::fs::File::open(path).map_err(|error| {
+    let bytes = std::fs::read(path).map_err(|error| {
         refuse(
             format!("the route cannot be read: {error}"),
             "name a GPX file with a route",
         )
     })?;
-    let content = gpx::read(BufReader::new(file)).map_err(|error| {
+    let content = gpx::read(bytes.as_slice()).map_err(|error| {
         refuse(
             format!("not a readable GPX route: {error}"),
             "give a GPX 1.0 or 1.1 file with a <rte>",
@@ -97,7 +97,7 @@ pub fn read(path: &Path, name: Option<&str>) -> Result<Vec<RoutePoint>, InputErr
             "a route needs at least two",
         ));
     }
-    Ok(points)
+    Ok((points, InputFile::of("route", path, &bytes)))
 }
 
 /// A GPX 1.1 document with one route.

@@ -1,15 +1,26 @@
 //! A debrief as files. This stage computes nothing: every figure is in the
-//! [`Debrief`](crate::debrief::Debrief).
+//! [`Debrief`].
 
 pub mod charts;
+pub mod csv;
 pub mod drawing;
+pub mod folder;
 pub mod fonts;
 pub mod format;
+pub mod geojson;
+pub mod gpx;
 pub mod headline;
 pub mod heatmap;
+pub mod json;
 pub mod map;
 pub mod palette;
+pub mod plan_text;
+pub mod table;
+pub mod text;
 
+pub use folder::File;
+
+use crate::debrief::Debrief;
 use std::io;
 use std::path::PathBuf;
 
@@ -26,6 +37,46 @@ pub struct OutputError {
     /// What the system said.
     #[source]
     pub cause: Option<io::Error>,
+}
+
+/// A report that could not be drawn up.
+#[derive(Debug, thiserror::Error)]
+pub enum ReportError {
+    /// JSON or GeoJSON.
+    #[error("the debrief cannot be written as JSON")]
+    Json(#[from] serde_json::Error),
+    /// GPX.
+    #[error("the re-fly cannot be written as GPX")]
+    Gpx(#[from] ::gpx::errors::GpxError),
+}
+
+/// Every file of a debrief.
+///
+/// # Errors
+/// When one of them cannot be drawn up.
+pub fn files(debrief: &Debrief) -> Result<Vec<File>, ReportError> {
+    Ok(vec![
+        File {
+            name: "report.txt",
+            bytes: text::report(debrief, text::Style::Plain).into_bytes(),
+        },
+        File {
+            name: "debrief.json",
+            bytes: json::json(debrief)?,
+        },
+        File {
+            name: "legs.csv",
+            bytes: csv::legs_csv(debrief).into_bytes(),
+        },
+        File {
+            name: "strips.geojson",
+            bytes: geojson::strips_geojson(debrief)?,
+        },
+        File {
+            name: "refly.gpx",
+            bytes: gpx::refly_gpx(debrief)?,
+        },
+    ])
 }
 
 /// What every picture says.

@@ -6,7 +6,7 @@ use super::{
     Tolerances,
 };
 use crate::geodesy::Position;
-use crate::input::{InputError, InputFile, sha256_hex};
+use crate::input::{InputError, InputFile};
 use crate::units::{Length, Speed};
 use std::path::Path;
 use toml::de::DeTable;
@@ -137,12 +137,7 @@ pub fn parse(text: &str, path: &Path) -> Result<Tasking, InputError> {
         None => default_tolerances(),
     };
     Ok(Tasking {
-        source: InputFile {
-            role: "tasking".into(),
-            name: file_name(path),
-            bytes: text.len() as u64,
-            sha256: sha256_hex(text.as_bytes()),
-        },
+        source: InputFile::of("tasking", path, text.as_bytes()),
         sortie,
         date,
         area,
@@ -366,11 +361,4 @@ fn tolerances(section: &Section<'_>) -> Result<Tolerances, InputError> {
             .unwrap_or(default.ground_speed),
         recording_gap_s,
     })
-}
-
-fn file_name(path: &Path) -> String {
-    path.file_name().map_or_else(
-        || path.display().to_string(),
-        |n| n.to_string_lossy().into_owned(),
-    )
 }

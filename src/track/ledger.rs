@@ -19,15 +19,20 @@ pub enum Finding {
     BadTime,
     /// A time without a zone: taken as UTC, kept.
     NoZone,
-    /// A height that cannot be read: the fix is kept without it.
+    /// A height that cannot be read, or that no aircraft can have: the fix is kept without it.
     BadHeight,
     /// The same time as the fix before it: dropped.
     DuplicateTime,
-    /// A time before that of the fix before it: dropped.
+    /// A time out of order with those around it: dropped.
     TimeReversed,
-    /// Reaching it would have taken an impossible speed: dropped.
+    /// Reaching or leaving it would have taken an impossible speed: dropped.
     ImpossibleSpeed,
-    /// The file ends inside an element: what came before is kept.
+    /// From here on the track goes on somewhere else, out of reach at any possible speed, and stays
+    /// there: kept, with a gap between.
+    PositionJump,
+    /// A track segment stands in the file after a later one: kept, in order of time.
+    OutOfOrder,
+    /// The file breaks off or is ill-formed: what came before is kept.
     Truncated,
 }
 
@@ -35,7 +40,14 @@ impl Finding {
     /// Whether the point itself was left out of the track.
     #[must_use]
     pub const fn drops_the_fix(self) -> bool {
-        !matches!(self, Self::NoZone | Self::BadHeight | Self::Truncated)
+        !matches!(
+            self,
+            Self::NoZone
+                | Self::BadHeight
+                | Self::PositionJump
+                | Self::OutOfOrder
+                | Self::Truncated
+        )
     }
 
     /// A few words for tables.
@@ -48,11 +60,13 @@ impl Finding {
             Self::NoTime => "no time: dropped",
             Self::BadTime => "time not readable: dropped",
             Self::NoZone => "time without zone: taken as UTC",
-            Self::BadHeight => "height not readable: kept without it",
+            Self::BadHeight => "height not usable: kept without it",
             Self::DuplicateTime => "same time as the fix before: dropped",
-            Self::TimeReversed => "time runs backwards: dropped",
+            Self::TimeReversed => "time out of order: dropped",
             Self::ImpossibleSpeed => "impossible speed: dropped",
-            Self::Truncated => "file ends in the middle: read up to there",
+            Self::PositionJump => "track goes on elsewhere: kept, gap between",
+            Self::OutOfOrder => "segment out of order: put in order of time",
+            Self::Truncated => "file broken from here on: read up to there",
         }
     }
 }

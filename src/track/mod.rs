@@ -86,6 +86,20 @@ pub struct Gap {
 }
 
 impl Track {
+    /// Points that the file held: those kept and those dropped.
+    #[must_use]
+    pub fn points_read(&self) -> usize {
+        self.fixes.len() + self.ledger.dropped()
+    }
+
+    /// Whether a gap, or the beginning of the log, lies right before this fix.
+    #[must_use]
+    pub fn begins_stretch(&self, fix: usize) -> bool {
+        self.stretches
+            .binary_search_by_key(&fix, |stretch| stretch.start)
+            .is_ok()
+    }
+
     /// The gaps between the stretches.
     #[must_use]
     pub fn gaps(&self) -> Vec<Gap> {

@@ -29,6 +29,7 @@ pub fn lay_out(tasking: &Tasking, tasking_path: &Path) -> Result<Plan, InputErro
                 "list the corners of [area] in order round it, each once",
             )
         })?;
+    let mut route_source = None;
     let (pattern, spacing, legs, mut notes, declination) = match &tasking.pattern {
         PatternTask::ParallelSweep(task) => {
             let near = match (task.start, &given_area) {
@@ -60,7 +61,8 @@ pub fn lay_out(tasking: &Tasking, tasking_path: &Path) -> Result<Plan, InputErro
             name,
             spacing,
         } => {
-            let points = super::route_file::read(file, name.as_deref())?;
+            let (points, source) = super::route_file::read(file, name.as_deref())?;
+            route_source = Some(source);
             let legs = route::legs(&points, *spacing);
             let declination = declination(tasking, points[0].position);
             (
@@ -93,6 +95,7 @@ pub fn lay_out(tasking: &Tasking, tasking_path: &Path) -> Result<Plan, InputErro
         frame,
         declination,
         notes,
+        route_source,
     })
 }
 

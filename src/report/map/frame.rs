@@ -125,11 +125,11 @@ fn extent(debrief: &Debrief, plane: &LocalFrame) -> Rect<f64> {
         );
     let raster = &debrief.coverage.raster;
     let mut ground = Rect::new(
-        raster.origin,
-        raster.origin
+        raster.grid.origin,
+        raster.grid.origin
             + xy(
-                raster.columns as f64 * raster.cell_m,
-                raster.rows as f64 * raster.cell_m,
+                raster.grid.columns as f64 * raster.grid.cell_m,
+                raster.grid.rows as f64 * raster.grid.cell_m,
             ),
     );
     for position in fixed {

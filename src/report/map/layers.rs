@@ -65,17 +65,22 @@ pub fn draw(scene: &mut Scene, debrief: &Debrief, frame: &MapFrame<'_>) {
 /// The raster as a picture with the northernmost row on top.
 #[must_use]
 pub fn levels(raster: &Raster) -> (Levels, usize) {
-    let stride = raster.columns.max(raster.rows).div_ceil(MOST_CELLS).max(1);
+    let stride = raster
+        .grid
+        .columns
+        .max(raster.grid.rows)
+        .div_ceil(MOST_CELLS)
+        .max(1);
     let (columns, rows) = (
-        raster.columns.div_ceil(stride),
-        raster.rows.div_ceil(stride),
+        raster.grid.columns.div_ceil(stride),
+        raster.grid.rows.div_ceil(stride),
     );
     let mut levels = Vec::with_capacity(columns * rows);
     for row in (0..rows).rev() {
         for column in 0..columns {
             // The middle cell of each block stands for it.
             let (x, y) = (column * stride + stride / 2, row * stride + stride / 2);
-            let inside = x < raster.columns && y < raster.rows;
+            let inside = x < raster.grid.columns && y < raster.grid.rows;
             let pod = if inside {
                 f64::from(raster.value(x, y))
             } else {
@@ -96,12 +101,12 @@ pub fn levels(raster: &Raster) -> (Levels, usize) {
 
 fn detection(raster: &Raster, frame: &MapFrame<'_>) -> Shape {
     let (levels, stride) = levels(raster);
-    let block_m = raster.cell_m * stride as f64;
+    let block_m = raster.grid.cell_m * stride as f64;
     let (wide_m, high_m) = (
         levels.columns as f64 * block_m,
         levels.rows as f64 * block_m,
     );
-    let at = frame.plane_point(raster.origin + xy(0.0, high_m));
+    let at = frame.plane_point(raster.grid.origin + xy(0.0, high_m));
     Shape::Levels {
         at,
         size: xy(wide_m, high_m) * frame.px_per_m(),

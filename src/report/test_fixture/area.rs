@@ -1,7 +1,7 @@
 //! Area, raster, strips and re-fly legs of the fixture.
 
 use super::{Builder, UNRECORDED, aside, span};
-use crate::coverage::{Coverage, Hole, HoleCause, PodByLaw, Raster, Strip};
+use crate::coverage::{Coverage, Grid, Hole, HoleCause, PodByLaw, Raster, Strip};
 use crate::geodesy::{LocalFrame, Position, geodesic};
 use crate::measure::{AlongSpan, NotCounted};
 use crate::plan::Leg;
@@ -53,7 +53,7 @@ pub(super) fn cover(built: &Builder) -> (Vec<Position>, Coverage, Vec<Strip>, Re
                 distance: None,
             },
         ],
-        cell: Length::from_m(raster.cell_m),
+        cell: Length::from_m(raster.grid.cell_m),
         raster,
     };
     (corners, coverage, strips, refly)
@@ -92,12 +92,15 @@ fn raster(built: &Builder, corners: &[Position]) -> Raster {
     let (west, east) = bounds(ring.iter().map(|c| c.x));
     let (south, north) = bounds(ring.iter().map(|c| c.y));
     let cell_m = built.shape.spacing_nm * 1852.0 / 12.0;
-    let mut raster = Raster {
-        frame,
+    let grid = Grid {
         origin: Coord { x: west, y: south },
         cell_m,
         columns: ((east - west) / cell_m).ceil() as usize,
         rows: ((north - south) / cell_m).ceil() as usize,
+    };
+    let mut raster = Raster {
+        frame,
+        grid,
         values: Vec::new(),
     };
     let lines: Vec<Vec<Coord<f64>>> = built
@@ -112,9 +115,9 @@ fn raster(built: &Builder, corners: &[Position]) -> Raster {
                 .collect()
         })
         .collect();
-    for row in 0..raster.rows {
-        for column in 0..raster.columns {
-            let here = raster.centre(column, row);
+    for row in 0..raster.grid.rows {
+        for column in 0..raster.grid.columns {
+            let here = raster.grid.centre(column, row);
             raster.values.push(if area.contains(&here) {
                 pod(here, &lines)
             } else {

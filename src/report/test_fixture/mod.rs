@@ -581,7 +581,7 @@ fn the_fixture_holds_together() {
     assert_eq!(debrief.strips_to_refly(), 2);
     assert_eq!(debrief.legs.len(), 10);
     let raster = &debrief.coverage.raster;
-    assert_eq!(raster.values.len(), raster.columns * raster.rows);
+    assert_eq!(raster.values.len(), raster.grid.columns * raster.grid.rows);
     assert!(raster.values.iter().filter(|v| !v.is_nan()).count() > raster.values.len() / 2);
 }
 

@@ -1,0 +1,86 @@
+//! How fast a log is read: ours against a bare pass over the XML events and against the `gpx` crate.
+//!
+//! `cargo bench --bench reading`; a log of 14,400 fixes is four hours at one fix a second.
+
+use criterion::{Criterion, Throughput, criterion_group, criterion_main};
+use overflown::track::clean::{CleanSettings, clean};
+use overflown::track::read::{ReadSettings, read};
+use quick_xml::Reader;
+use quick_xml::events::Event;
+use std::fmt::Write;
+use std::fs::File;
+use std::hint::black_box;
+use std::io::BufReader;
+use std::path::Path;
+
+const FIXES: u32 = 14_400;
+
+/// A log of straight flight eastwards at 46 m/s, one fix a second, as recorders write it.
+fn log() -> String {
+    let mut text = String::from(
+        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<gpx version=\"1.1\" creator=\"bench\" \
+         xmlns=\"http://www.topografix.com/GPX/1/1\">\n  <trk>\n    <name>Bench</name>\n    <trkseg>\n",
+    );
+    for second in 0..FIXES {
+        let lon = 12.0 + f64::from(second) * 6.1e-4;
+        let (h, m, s) = (second / 3600, second / 60 % 60, second % 60);
+        // Writing to a String cannot fail.
+        let _ = write!(
+            text,
+            "      <trkpt lat=\"47.1234567\" lon=\"{lon:.7}\">\n        <ele>457.2</ele>\n        \
+             <time>2026-05-01T{h:02}:{m:02}:{s:02}Z</time>\n      </trkpt>\n",
+        );
+    }
+    text + "    </trkseg>\n  </trk>\n</gpx>\n"
+}
+
+fn bare_events(path: &Path) -> usize {
+    let Ok(file) = File::open(path) else { return 0 };
+    let mut reader = Reader::from_reader(BufReader::new(file));
+    let (mut buffer, mut events) = (Vec::new(), 0);
+    loop {
+        buffer.clear();
+        match reader.read_event_into(&mut buffer) {
+            Ok(Event::Eof) | Err(_) => return events,
+            Ok(event) => {
+                black_box(&event);
+                events += 1;
+            }
+        }
+    }
+}
+
+fn reading(criterion: &mut Criterion) {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let path = folder.path().join("log.gpx");
+    let text = log();
+    std::fs::write(&path, &text).expect("the log is written");
+
+    let mut group = criterion.benchmark_group("reading");
+    group.throughput(Throughput::Bytes(text.len() as u64));
+    group.bench_function("overflown", |bench| {
+        bench.iter(|| read(&path, ReadSettings::default()).expect("the log is good"));
+    });
+    group.bench_function("bare quick-xml events", |bench| {
+        bench.iter(|| bare_events(&path))
+    });
+    group.bench_function("gpx crate", |bench| {
+        bench.iter(|| gpx::read(BufReader::new(File::open(&path).expect("the log is there"))));
+    });
+    group.finish();
+
+    let mut group = criterion.benchmark_group("cleaning");
+    group.throughput(Throughput::Elements(u64::from(FIXES)));
+    let reading = read(&path, ReadSettings::default()).expect("the log is good");
+    group.bench_function("overflown", |bench| {
+        bench.iter_batched(
+            || reading.clone(),
+            |reading| clean(reading, &CleanSettings::default()),
+            criterion::BatchSize::LargeInput,
+        );
+    });
+    group.finish();
+}
+
+criterion_group!(benches, reading);
+criterion_main!(benches);

@@ -1,0 +1,93 @@
+//! `overflown debrief`: a track log against its tasking.
+
+use super::{CliError, ExitStatus, Printer};
+use crate::debrief::{Debrief, debrief};
+use crate::report::{self, OutputError};
+use crate::track::clean::{CleanSettings, clean};
+use crate::track::read::{ReadSettings, read};
+use crate::{plan, tasking};
+use std::path::PathBuf;
+
+/// Arguments of `debrief`.
+#[derive(Debug, clap::Args)]
+pub struct DebriefArgs {
+    /// The recorded track (GPX).
+    #[arg(value_name = "TRACK")]
+    track: PathBuf,
+    /// What the crew was assigned (TOML, see docs/tasking-file.md).
+    #[arg(long, value_name = "TASKING")]
+    tasking: PathBuf,
+    /// Folder in which the result folder, called after the sortie, is made.
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    out: PathBuf,
+    /// End with exit code 1 when strips need a re-fly.
+    #[arg(long)]
+    check: bool,
+    /// Print the debrief as JSON instead of the report.
+    #[arg(long)]
+    json: bool,
+    /// Refuse a log from which any fix had to be dropped.
+    #[arg(long)]
+    strict: bool,
+    /// Read a broken-off file up to where it breaks off.
+    #[arg(long)]
+    salvage: bool,
+}
+
+/// Reads, debriefs, writes the result folder and prints the report.
+///
+/// # Errors
+/// When an input is refused or a result cannot be written.
+pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError> {
+    let result = analyse(args)?;
+    let files = report::files(&result).map_err(|error| OutputError {
+        path: args.out.join(&result.sortie),
+        problem: error.to_string(),
+        hint: "this is a fault of the program; please report it with the log and the tasking"
+            .into(),
+        cause: None,
+    })?;
+    let folder = report::folder::write(&args.out, &result.sortie, &files)?;
+    if args.json {
+        let json = files.iter().find(|file| file.name == "debrief.json");
+        printer.data(
+            &json
+                .map(|f| String::from_utf8_lossy(&f.bytes))
+                .unwrap_or_default(),
+        );
+    } else {
+        printer.result(&report::text::report(
+            &result,
+            report::text::Style::Coloured,
+        ));
+    }
+    let names: Vec<&str> = files.iter().map(|file| file.name).collect();
+    printer.note(&format!(
+        "written to {}: {}",
+        folder.display(),
+        names.join(", ")
+    ));
+    Ok(if args.check && result.strips_to_refly() > 0 {
+        ExitStatus::StripsToRefly
+    } else {
+        ExitStatus::Done
+    })
+}
+
+fn analyse(args: &DebriefArgs) -> Result<Debrief, CliError> {
+    let tasking = tasking::read(&args.tasking)?;
+    let plan = plan::lay_out(&tasking, &args.tasking)?;
+    let reading = read(
+        &args.track,
+        ReadSettings {
+            salvage: args.salvage,
+        },
+    )?;
+    let settings = CleanSettings {
+        gap_limit_s: tasking.tolerances.recording_gap_s,
+        strict: args.strict,
+        ..CleanSettings::default()
+    };
+    let track = clean(reading, &settings)?;
+    Ok(debrief(&track, &args.track, &tasking, &plan)?)
+}

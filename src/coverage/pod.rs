@@ -1,0 +1,168 @@
+//! Probability of detection over the area.
+
+use super::exposure::{inverse_cube, passes_within};
+use super::looking::{LookingLine, looking_lines, not_counted};
+use super::raster::{Grid, Raster};
+use super::strips::{Strip, StripRules, strips};
+use super::{Coverage, PodByLaw};
+use crate::detection::law::{perfect_sweep_pod, pod};
+use crate::matching::{Matched, PhaseSpan};
+use crate::measure::LegReport;
+use crate::plan::Plan;
+use crate::tasking::{DetectionTask, Law};
+use crate::track::motion::Motion;
+use crate::units::Length;
+use geo::{Coord, Distance, Euclidean};
+
+/// Share of what a perfect sweep would give that is wanted where the tasking names no target.
+/// Chosen: the outermost strips and legs flown with ordinary care stay above it, a strip that was
+/// not flown falls far below.
+const TARGET_SHARE: f64 = 0.8;
+/// The flown lines are thinned to within this share of the sweep width. Chosen: it moves the POD of
+/// no cell by more than about 0.01, and that of a strip by far less.
+const LINE_TOLERANCE_SHARE: f64 = 0.005;
+
+/// What the flight did to the area, and to each strip.
+#[must_use]
+pub fn cover(
+    plan: &Plan,
+    task: &DetectionTask,
+    matched: &Matched,
+    motion: &Motion,
+    phases: &[PhaseSpan],
+    legs: &[LegReport],
+) -> (Coverage, Vec<Strip>) {
+    let (spacing_m, width_m) = (plan.spacing.m(), task.sweep_width.m());
+    let grid = Grid::over(&plan.area, spacing_m, width_m);
+    let tolerance_m = (LINE_TOLERANCE_SHARE * width_m).min(grid.cell_m / 4.0);
+    let lines = looking_lines(matched, motion, tolerance_m);
+    let inside = grid.inside(&plan.area);
+    let fields = Fields::new(&grid, &lines, spacing_m, task);
+    let planned_coverage_factor = width_m / spacing_m;
+    let target_pod = task
+        .target_pod
+        .unwrap_or(TARGET_SHARE * perfect_sweep_pod(task.law, planned_coverage_factor));
+    let raster = Raster {
+        frame: plan.frame.clone(),
+        values: (0..inside.len())
+            .map(|i| {
+                if inside[i] {
+                    fields.pod(task.law, i) as f32
+                } else {
+                    f32::NAN
+                }
+            })
+            .collect(),
+        grid,
+    };
+    let rules = StripRules {
+        target_pod,
+        spacing: plan.spacing,
+    };
+    let (strips, at_target) = strips(plan, &raster, legs, &rules);
+    let cells = inside.iter().filter(|i| **i).count().max(1) as f64;
+    let mean = |law: Law| {
+        (0..inside.len())
+            .filter(|i| inside[*i])
+            .map(|i| fields.pod(law, i))
+            .sum::<f64>()
+            / cells
+    };
+    let area_m2 = plan.area.square_metres();
+    let searching_m = length_inside(&lines, plan);
+    let sides = if task.scanners == crate::tasking::Scanners::Both {
+        1.0
+    } else {
+        0.5
+    };
+    let flown_coverage_factor = sides * width_m * searching_m / area_m2;
+    let coverage = Coverage {
+        sweep_width: task.sweep_width,
+        law: task.law,
+        scanners: task.scanners,
+        planned_coverage_factor,
+        flown_coverage_factor,
+        searching_track: Length::from_m(searching_m),
+        area_m2,
+        planned_pod: PodByLaw {
+            inverse_cube: perfect_sweep_pod(Law::InverseCube, planned_coverage_factor),
+            exponential: perfect_sweep_pod(Law::Exponential, planned_coverage_factor),
+            definite_range: perfect_sweep_pod(Law::DefiniteRange, planned_coverage_factor),
+        },
+        pod: PodByLaw {
+            inverse_cube: mean(Law::InverseCube),
+            // Random search knows no lateral range: W L / A over the area as a whole.
+            exponential: perfect_sweep_pod(Law::Exponential, flown_coverage_factor),
+            definite_range: mean(Law::DefiniteRange),
+        },
+        target_pod,
+        target_given: task.target_pod.is_some(),
+        share_at_target: at_target.iter().filter(|at| **at).count() as f64 / cells,
+        not_counted: not_counted(phases, matched, motion),
+        cell: Length::from_m(grid.cell_m),
+        raster,
+    };
+    (coverage, strips)
+}
+
+/// What each cell got, under each law.
+struct Fields {
+    exposure: Vec<f32>,
+    /// Passages within half a sweep width.
+    close_passes: Vec<u16>,
+    /// Passages within half a spacing.
+    strip_passes: Vec<u16>,
+    coverage_factor: f64,
+}
+
+impl Fields {
+    fn new(grid: &Grid, lines: &[LookingLine], spacing_m: f64, task: &DetectionTask) -> Self {
+        let width_m = task.sweep_width.m();
+        Self {
+            exposure: inverse_cube(grid, lines, width_m, task.scanners),
+            close_passes: passes_within(grid, lines, width_m / 2.0, task.scanners),
+            strip_passes: passes_within(grid, lines, spacing_m / 2.0, task.scanners),
+            coverage_factor: width_m / spacing_m,
+        }
+    }
+
+    /// POD of a cell. Under the exponential law each passage spreads its effort evenly over the
+    /// strip one spacing wide about it: F = W/S there.
+    fn pod(&self, law: Law, cell: usize) -> f64 {
+        match law {
+            Law::InverseCube => pod(f64::from(self.exposure[cell])),
+            Law::Exponential => pod(self.coverage_factor * f64::from(self.strip_passes[cell])),
+            Law::DefiniteRange => f64::from(u8::from(self.close_passes[cell] > 0)),
+        }
+    }
+}
+
+/// Length of the looking lines inside the area, metres.
+fn length_inside(lines: &[LookingLine], plan: &Plan) -> f64 {
+    // Short steps, each counted by its middle: the error is at most a step per crossing of the edge.
+    let step_m = plan.spacing.m() / 50.0;
+    lines
+        .iter()
+        .flat_map(|looking| looking.line.windows(2))
+        .map(|pair| {
+            let (a, b) = (pair[0], pair[1]);
+            let length_m = Euclidean.distance(a, b);
+            let both_inside = plan.area.contains(a) && plan.area.contains(b);
+            if both_inside && plan.area.is_convex() {
+                return length_m;
+            }
+            let steps = (length_m / step_m).ceil().max(1.0);
+            let inside = (0..steps as usize)
+                .filter(|k| {
+                    let t = (*k as f64 + 0.5) / steps;
+                    let at = Coord {
+                        x: a.x + t * (b.x - a.x),
+                        y: a.y + t * (b.y - a.y),
+                    };
+                    plan.area.contains(at)
+                })
+                .count();
+            length_m * inside as f64 / steps
+        })
+        .sum()
+}

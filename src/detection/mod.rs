@@ -1,0 +1,3 @@
+//! How likely an object is seen: lateral-range laws and the POD they add up to.
+
+pub mod law;

@@ -1,0 +1,66 @@
+//! `legs.csv`: one row per planned search leg and passage (RFC 4180).
+
+use crate::debrief::Debrief;
+use crate::measure::{LegReport, Pass};
+use crate::units::Length;
+use std::fmt::Write;
+
+const HEADER: &str = "leg,state,flown_share,unrecorded_share,pass,direction,entered_utc,left_utc,\
+xte_mean_m,xte_sd_m,xte_rms_m,xte_p95_m,xte_max_m,xte_max_along_nm,within_tolerance,\
+established_after_nm,ground_speed_mean_kt,height_mean_ft,crosswind_kt\r\n";
+
+/// The table. Numbers carry their unit in the column's name; what is not known is empty.
+#[must_use]
+pub fn legs_csv(debrief: &Debrief) -> String {
+    let mut text = HEADER.to_owned();
+    for leg in &debrief.legs {
+        if leg.passes.is_empty() {
+            row(&mut text, leg, 0, None);
+        }
+        for (i, pass) in leg.passes.iter().enumerate() {
+            row(&mut text, leg, i + 1, Some(&debrief.passes[*pass]));
+        }
+    }
+    text
+}
+
+fn row(text: &mut String, leg: &LegReport, number: usize, pass: Option<&Pass>) {
+    // Labels are digits, and states and directions words of ours: nothing here needs quoting.
+    // Writing to a String cannot fail.
+    let _ = write!(
+        text,
+        "{},{},{:.4},{:.4},",
+        leg.leg,
+        leg.state.name(),
+        leg.flown_share,
+        leg.unrecorded_share
+    );
+    let Some(pass) = pass else {
+        let _ = write!(text, "{number}{}\r\n", ",".repeat(14));
+        return;
+    };
+    let t = &pass.tracking;
+    let direction = if pass.reversed {
+        "reversed"
+    } else {
+        "as planned"
+    };
+    let optional = |value: Option<f64>| value.map_or_else(String::new, |v| format!("{v:.2}"));
+    let _ = write!(
+        text,
+        "{number},{direction},{},{},{:.1},{:.1},{:.1},{:.1},{:.1},{:.3},{:.4},{},{:.1},{},{}\r\n",
+        pass.entered.format("%Y-%m-%dT%H:%M:%SZ"),
+        pass.left.format("%Y-%m-%dT%H:%M:%SZ"),
+        t.mean.m(),
+        t.sd.m(),
+        t.rms.m(),
+        t.p95.m(),
+        t.max.m(),
+        t.max_along.nm(),
+        t.within_tolerance,
+        optional(pass.established_after.map(Length::nm)),
+        pass.handling.ground_speed_mean.kt(),
+        optional(pass.handling.height_mean.map(Length::ft)),
+        optional(pass.crosswind.map(|w| w.kt())),
+    );
+}

@@ -1,0 +1,440 @@
+//! From plan and faults to the list of passes to fly.
+
+use super::SimulateError;
+use super::faults::{Fault, LegRun};
+use super::settings::within;
+use super::truth::PassKind;
+use crate::geodesy::{LegFrame, Position, geodesic};
+use crate::plan::{Leg, Plan};
+use crate::tasking::Side;
+use crate::units::{Bearing, Length};
+
+/// A straight line to follow, in the direction flown.
+#[derive(Clone, Debug)]
+pub(super) struct Line {
+    pub(super) start: Position,
+    pub(super) end: Position,
+    pub(super) frame: LegFrame,
+    pub(super) course_at_start: Bearing,
+    pub(super) course_at_end: Bearing,
+}
+
+impl Line {
+    pub(super) fn new(start: Position, end: Position) -> Self {
+        let geodesic = geodesic::between(start, end);
+        Self {
+            start,
+            end,
+            frame: LegFrame::new(start, end),
+            course_at_start: geodesic.course_at_start,
+            course_at_end: geodesic.course_at_end,
+        }
+    }
+
+    pub(super) const fn length_m(&self) -> f64 {
+        self.frame.length().m()
+    }
+}
+
+/// One passage along a leg, planned or additional.
+#[derive(Clone, Debug)]
+pub(super) struct Pass {
+    pub(super) label: String,
+    pub(super) kind: PassKind,
+    /// Flown against the planned direction.
+    pub(super) reversed: bool,
+    pub(super) line: Line,
+    /// Where the pilot aims, metres right of the line.
+    pub(super) aim_m: f64,
+    /// Where the line is left early, metres from its flown start.
+    pub(super) leave_m: Option<f64>,
+    /// What happens on it, in the order flown.
+    pub(super) events: Vec<Event>,
+}
+
+/// Something that happens on a pass.
+#[derive(Clone, Debug)]
+pub(super) struct Event {
+    /// Where it begins, metres from the flown start.
+    pub(super) along_m: f64,
+    pub(super) what: Happening,
+}
+
+#[derive(Clone, Debug)]
+pub(super) enum Happening {
+    Orbit { turns: u32, side: Side },
+    Dropout { duration_s: f64 },
+    Excursion { outside_s: f64 },
+}
+
+/// Most full circles in one orbit, longest silence and longest time outside. Chosen: an hour and
+/// more of any of them is a flight of its own.
+const MAX_TURNS: f64 = 50.0;
+const MAX_DROPOUT_S: f64 = 36_000.0;
+const OUTSIDE_S: std::ops::RangeInclusive<f64> = 5.0..=1800.0;
+/// Neighbours between which an additional leg is flown are parallel to within this. Chosen.
+const PARALLEL_DEG: f64 = 10.0;
+
+/// What is to be flown: a leg or the line between two, by index into the search legs.
+#[derive(Clone, Copy)]
+enum Target {
+    Leg(usize),
+    Between(usize, usize),
+}
+
+/// A target, and the direction if it is settled.
+#[derive(Clone, Copy)]
+struct Item {
+    target: Target,
+    reversed: Option<bool>,
+}
+
+/// The passes of the flight in order.
+pub(super) fn passes(plan: &Plan, faults: &[Fault]) -> Result<Vec<Pass>, SimulateError> {
+    let legs = Legs::of(plan)?;
+    let items = sequence(&legs, faults)?;
+    let mut passes: Vec<Pass> = Vec::with_capacity(items.len());
+    let mut before: Option<usize> = None;
+    for item in items {
+        let previous = passes.last();
+        let mut pass = match item.target {
+            Target::Leg(index) => {
+                let as_planned = match (before, previous) {
+                    (None, _) | (_, None) => true,
+                    (Some(b), Some(p)) => b + 1 == index && !p.reversed,
+                };
+                let reversed = item
+                    .reversed
+                    .unwrap_or_else(|| !as_planned && nearer_end(previous, legs.all[index]));
+                leg_pass(legs.all[index], reversed, &passes)
+            }
+            Target::Between(a, b) => between_pass(legs.all[a], legs.all[b], previous)?,
+        };
+        before = match item.target {
+            Target::Leg(index) => Some(index),
+            Target::Between(..) => None,
+        };
+        if before.is_none() {
+            pass.aim_m = bias(faults, None);
+        }
+        passes.push(pass);
+    }
+    apply_faults(plan, &legs, faults, &mut passes)?;
+    Ok(passes)
+}
+
+struct Legs<'p> {
+    all: Vec<&'p Leg>,
+}
+
+impl<'p> Legs<'p> {
+    fn of(plan: &'p Plan) -> Result<Self, SimulateError> {
+        let all: Vec<&Leg> = plan.search_legs().map(|(_, leg)| leg).collect();
+        if all.is_empty() {
+            return Err(SimulateError::NoLegs);
+        }
+        Ok(Self { all })
+    }
+
+    fn index(&self, number: u32) -> Result<usize, SimulateError> {
+        let label = number.to_string();
+        self.all
+            .iter()
+            .position(|leg| leg.label == label)
+            .ok_or_else(|| SimulateError::NoSuchLeg {
+                number,
+                legs: match self.all.as_slice() {
+                    [only] => only.label.clone(),
+                    [first, .., last] => format!("{} to {}", first.label, last.label),
+                    [] => String::new(),
+                },
+            })
+    }
+}
+
+/// The targets in the order flown.
+fn sequence(legs: &Legs, faults: &[Fault]) -> Result<Vec<Item>, SimulateError> {
+    let settled = |target| Item {
+        target,
+        reversed: None,
+    };
+    let mut items: Vec<Item> = (0..legs.all.len())
+        .map(|i| settled(Target::Leg(i)))
+        .collect();
+    for fault in faults {
+        if let Fault::Order(order) = fault {
+            items = order
+                .iter()
+                .map(|&LegRun { leg, reversed }| {
+                    Ok(Item {
+                        target: Target::Leg(legs.index(leg)?),
+                        reversed: Some(reversed),
+                    })
+                })
+                .collect::<Result<_, SimulateError>>()?;
+        }
+    }
+    for fault in faults {
+        if let Fault::SkipLeg(number) = *fault {
+            let skipped = legs.index(number)?;
+            items.retain(|item| !matches!(item.target, Target::Leg(i) if i == skipped));
+        }
+    }
+    for fault in faults {
+        match *fault {
+            Fault::FlyTwice(number) => {
+                let index = legs.index(number)?;
+                insert_after(&mut items, index, number, settled(Target::Leg(index)))?;
+            }
+            Fault::ExtraAfter(number) => {
+                let index = legs.index(number)?;
+                if index + 1 >= legs.all.len() {
+                    return Err(SimulateError::NoLegAfter { number });
+                }
+                let target = Target::Between(index, index + 1);
+                insert_after(&mut items, index, number, settled(target))?;
+            }
+            _ => {}
+        }
+    }
+    if faults.contains(&Fault::Interleave) {
+        let pairs = (1..legs.all.len()).rev();
+        items.extend(pairs.map(|i| settled(Target::Between(i - 1, i))));
+    }
+    if items.is_empty() {
+        return Err(SimulateError::NothingFlown);
+    }
+    Ok(items)
+}
+
+fn insert_after(
+    items: &mut Vec<Item>,
+    index: usize,
+    number: u32,
+    item: Item,
+) -> Result<(), SimulateError> {
+    let at = items
+        .iter()
+        .position(|item| matches!(item.target, Target::Leg(i) if i == index))
+        .ok_or(SimulateError::LegNotFlown { number })?;
+    items.insert(at + 1, item);
+    Ok(())
+}
+
+/// Whether the end of the leg is nearer than its start to where the last pass ends.
+fn nearer_end(previous: Option<&Pass>, leg: &Leg) -> bool {
+    previous.is_some_and(|pass| {
+        geodesic::distance(pass.line.end, leg.end) < geodesic::distance(pass.line.end, leg.start)
+    })
+}
+
+fn leg_pass(leg: &Leg, reversed: bool, earlier: &[Pass]) -> Pass {
+    let again = earlier
+        .iter()
+        .any(|p| p.label == leg.label && p.kind != PassKind::Additional);
+    let line = if reversed {
+        Line::new(leg.end, leg.start)
+    } else {
+        Line::new(leg.start, leg.end)
+    };
+    Pass {
+        label: leg.label.clone(),
+        kind: if again {
+            PassKind::Again
+        } else {
+            PassKind::Planned
+        },
+        reversed,
+        line,
+        aim_m: 0.0,
+        leave_m: None,
+        events: Vec::new(),
+    }
+}
+
+/// The pass midway between two neighbouring legs, from the end nearer to the aircraft.
+fn between_pass(a: &Leg, b: &Leg, previous: Option<&Pass>) -> Result<Pass, SimulateError> {
+    let turn = a.course.turn_to(b.course).abs();
+    let (near_start, near_end) = if turn > 180.0 - PARALLEL_DEG {
+        (b.end, b.start)
+    } else if turn < PARALLEL_DEG {
+        (b.start, b.end)
+    } else {
+        return Err(SimulateError::NoLegBetween {
+            first: a.label.clone(),
+            second: b.label.clone(),
+        });
+    };
+    let midway = Leg::new(
+        format!("between {} and {}", a.label, b.label),
+        a.kind,
+        midpoint(a.start, near_start),
+        midpoint(a.end, near_end),
+    );
+    let mut pass = leg_pass(&midway, nearer_end(previous, &midway), &[]);
+    pass.kind = PassKind::Additional;
+    // Nobody planned it, so no direction is against the plan.
+    pass.reversed = false;
+    Ok(pass)
+}
+
+fn midpoint(a: Position, b: Position) -> Position {
+    let line = geodesic::between(a, b);
+    geodesic::destination(
+        a,
+        line.course_at_start,
+        Length::from_m(line.distance.m() / 2.0),
+    )
+}
+
+/// How far right of the line the pilot is to aim, metres.
+fn bias(faults: &[Fault], label: Option<&str>) -> f64 {
+    faults
+        .iter()
+        .map(|fault| match fault {
+            Fault::LateralBias { leg: None, right } => right.m(),
+            Fault::LateralBias {
+                leg: Some(number),
+                right,
+            } if label.is_some_and(|l| l == number.to_string()) => right.m(),
+            _ => 0.0,
+        })
+        // Not `sum`, which makes nothing at all -0.
+        .fold(0.0, |sum, right| sum + right)
+}
+
+/// Puts onto the passes what is to happen on them.
+fn apply_faults(
+    plan: &Plan,
+    legs: &Legs,
+    faults: &[Fault],
+    passes: &mut [Pass],
+) -> Result<(), SimulateError> {
+    for pass in passes.iter_mut().filter(|p| p.kind != PassKind::Additional) {
+        pass.aim_m = bias(faults, Some(&pass.label));
+    }
+    // Cuts first: nothing can happen behind them.
+    for fault in faults {
+        match fault {
+            Fault::LateralBias { leg, right } => {
+                if let Some(number) = *leg {
+                    find(legs, passes, number)?;
+                }
+                within("bias", "NM", right.nm(), &(-5.0..=5.0))?;
+            }
+            Fault::CutShort { leg, by } => {
+                let pass = find(legs, passes, *leg)?;
+                let length = pass.line.frame.length();
+                let what = format!("cut of leg {leg}");
+                within(&what, "NM", by.nm(), &(0.0..=length.nm()))?;
+                pass.leave_m = Some(length.m() - by.m());
+            }
+            _ => {}
+        }
+    }
+    for fault in faults {
+        match *fault {
+            Fault::Orbit {
+                leg,
+                along,
+                turns,
+                side,
+            } => {
+                within(
+                    "number of circles",
+                    "",
+                    f64::from(turns),
+                    &(1.0..=MAX_TURNS),
+                )?;
+                let what = Happening::Orbit { turns, side };
+                add_event(find(legs, passes, leg)?, leg, along, what)?;
+            }
+            Fault::Dropout {
+                leg,
+                along,
+                duration_s,
+            } => {
+                within(
+                    "silence of the receiver",
+                    "s",
+                    duration_s,
+                    &(0.0..=MAX_DROPOUT_S),
+                )?;
+                let what = Happening::Dropout { duration_s };
+                add_event(find(legs, passes, leg)?, leg, along, what)?;
+            }
+            Fault::Excursion {
+                leg,
+                along,
+                outside_s,
+            } => {
+                within("time outside the area", "s", outside_s, &OUTSIDE_S)?;
+                let what = Happening::Excursion { outside_s };
+                let pass = find(legs, passes, leg)?;
+                add_event(pass, leg, along, what)?;
+                let planned = legs.all[legs.index(leg)?];
+                if !plan.area.contains(plan.frame.forward(planned.at(along))) {
+                    return Err(SimulateError::NotInArea { number: leg });
+                }
+            }
+            _ => {}
+        }
+    }
+    for pass in passes {
+        pass.events.sort_by(|a, b| a.along_m.total_cmp(&b.along_m));
+    }
+    Ok(())
+}
+
+/// The first pass along a leg.
+fn find<'p>(
+    legs: &Legs,
+    passes: &'p mut [Pass],
+    number: u32,
+) -> Result<&'p mut Pass, SimulateError> {
+    let label = &legs.all[legs.index(number)?].label;
+    passes
+        .iter_mut()
+        .find(|p| p.kind != PassKind::Additional && p.label == *label)
+        .ok_or(SimulateError::LegNotFlown { number })
+}
+
+fn add_event(
+    pass: &mut Pass,
+    number: u32,
+    along: Length,
+    what: Happening,
+) -> Result<(), SimulateError> {
+    let length_m = pass.line.length_m();
+    let flown_m = pass.leave_m.unwrap_or(length_m);
+    let range_m = if pass.reversed {
+        length_m - flown_m..=length_m
+    } else {
+        0.0..=flown_m
+    };
+    let range_nm = Length::from_m(*range_m.start()).nm()..=Length::from_m(*range_m.end()).nm();
+    within(
+        &format!("place on leg {number}"),
+        "NM",
+        along.nm(),
+        &range_nm,
+    )?;
+    let along_m = if pass.reversed {
+        length_m - along.m()
+    } else {
+        along.m()
+    };
+    pass.events.push(Event { along_m, what });
+    Ok(())
+}
+
+impl Pass {
+    /// A distance from the flown start as one from the planned start.
+    pub(super) fn planned_along(&self, along_m: f64) -> f64 {
+        if self.reversed {
+            self.line.length_m() - along_m
+        } else {
+            along_m
+        }
+    }
+}
