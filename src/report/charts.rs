@@ -3,7 +3,7 @@
 use super::drawing::clip::clipped;
 use super::drawing::hatch::{Slant, hatched};
 use super::drawing::{Anchor, DrawError, Pen, Scene, Shape, Words, bitmap, closed, rectangle, xy};
-use super::format::{aside, figure, nm_figure};
+use super::format::{aside, figure, metres};
 use super::palette::Ink;
 use super::{cautions_line, fonts};
 use crate::debrief::Debrief;
@@ -192,11 +192,14 @@ fn draw_panel(
             .iter()
             .for_each(|span| gap(scene, axes, span));
     }
-    let middle = size.y / 2.0;
-    scene.line(
-        vec![xy(0.0, middle), xy(end, middle)],
-        Pen::solid(Ink::Faint, 1.0),
-    );
+    // Through the middle of an empty panel go its words.
+    if !passes.is_empty() {
+        let middle = size.y / 2.0;
+        scene.line(
+            vec![xy(0.0, middle), xy(end, middle)],
+            Pen::solid(Ink::Faint, 1.0),
+        );
+    }
     let frame = Rect::new(xy(0.0, 0.0), size);
     for pass in passes {
         let pen = if pass.reversed { REVERSED } else { FORWARD };
@@ -289,9 +292,9 @@ fn labels(scene: &mut Scene, axes: &Axes, index: usize, legs: usize) {
     let at = axes.corner(index);
     let tick = Pen::solid(Ink::Faint, 1.0);
     if index % axes.columns == 0 {
-        let step = tick_step(axes.aside.nm(), 2.0);
+        let step = tick_step(axes.aside.m(), 2.0);
         for side in [-1.0, 0.0, 1.0] {
-            let y = at.y + axes.place(axes.along, Length::from_nm(side * step)).y;
+            let y = at.y + axes.place(axes.along, Length::from_m(side * step)).y;
             scene.line(vec![xy(at.x - 4.0, y), xy(at.x, y)], tick);
             let words = match side {
                 s if s < 0.0 => format!("{} L", trimmed(step)),
@@ -335,8 +338,8 @@ fn trimmed(value: f64) -> String {
 fn key(scene: &mut Scene, debrief: &Debrief) {
     let y = 14.0;
     let mut x = LEFT_PX;
-    let tolerance = nm_figure(debrief.tolerances.cross_track, 3);
-    let band = format!("tolerance {tolerance} NM either side");
+    let tolerance = metres(debrief.tolerances.cross_track);
+    let band = format!("tolerance {tolerance} either side");
     let mut any_reversed = false;
     let mut any_gap = false;
     for report in &debrief.legs {
@@ -362,7 +365,7 @@ fn key(scene: &mut Scene, debrief: &Debrief) {
     };
     let surface = |x: f64| rectangle(xy(x, y - 6.0), 30.0, 12.0);
     entry(
-        "XTE, NM: R right, L left of the leg as flown",
+        "XTE, m: R right, L left of the leg as flown",
         &line(FORWARD),
     );
     if any_reversed {
@@ -411,6 +414,7 @@ mod tests {
         for legs in [1, 60, 200] {
             let debrief = Plan {
                 legs,
+                cells: 2,
                 ..Plan::default()
             }
             .build();

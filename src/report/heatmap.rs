@@ -98,6 +98,7 @@ mod tests {
                 Shape {
                     legs: 60,
                     leg_nm: 20.0,
+                    cells: 3,
                     ..Shape::default()
                 },
             ),
@@ -106,6 +107,7 @@ mod tests {
                 Shape {
                     legs: 4,
                     leg_nm: 40.0,
+                    cells: 4,
                     not_flown: 2,
                     ..Shape::default()
                 },
@@ -115,6 +117,7 @@ mod tests {
                 Shape {
                     legs: 4,
                     leg_nm: 40.0,
+                    cells: 4,
                     course_deg: 2.0,
                     ..Shape::default()
                 },

@@ -11,12 +11,14 @@ pub mod geojson;
 pub mod gpx;
 pub mod headline;
 pub mod heatmap;
+pub mod html;
 pub mod json;
 pub mod map;
 pub mod palette;
 pub mod plan_text;
 pub mod table;
 pub mod text;
+pub mod timeline;
 
 pub use folder::File;
 

@@ -91,7 +91,7 @@ fn raster(built: &Builder, corners: &[Position]) -> Raster {
     let area = Polygon::new(LineString::from(ring.clone()), Vec::new());
     let (west, east) = bounds(ring.iter().map(|c| c.x));
     let (south, north) = bounds(ring.iter().map(|c| c.y));
-    let cell_m = built.shape.spacing_nm * 1852.0 / 12.0;
+    let cell_m = built.shape.spacing_nm * 1852.0 / f64::from(built.shape.cells);
     let grid = Grid {
         origin: Coord { x: west, y: south },
         cell_m,

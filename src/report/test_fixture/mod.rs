@@ -33,6 +33,8 @@ pub(crate) struct Shape {
     /// Leg flown the other way, from 1; 0 for none.
     pub reversed: usize,
     pub course_deg: f64,
+    /// Raster cells across a strip.
+    pub cells: u32,
 }
 
 impl Default for Shape {
@@ -45,6 +47,7 @@ impl Default for Shape {
             unrecorded: 8,
             reversed: 6,
             course_deg: 92.0,
+            cells: 12,
         }
     }
 }
