@@ -8,6 +8,7 @@ use crate::measure::NotCounted;
 use crate::track::motion::Motion;
 use crate::units::Length;
 use geo::{Coord, LineString, Simplify};
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 /// Bank up to which the wings count as level, degrees. Chosen: corrections of course stay below,
@@ -25,26 +26,35 @@ pub struct LookingLine {
     pub line: Vec<Coord<f64>>,
 }
 
-/// The lines flown while looking, thinned so that none departs from the track by more than
-/// `tolerance_m`.
+/// Ranges of fixes flown while looking, passage by passage: runs along planned legs, with the
+/// straight flight past their ends, and additional legs, wings level.
 #[must_use]
-pub fn looking_lines(matched: &Matched, motion: &Motion, tolerance_m: f64) -> Vec<LookingLine> {
-    matched
-        .spans
-        .iter()
-        .enumerate()
-        .filter(|(_, span)| is_leg(span.phase))
-        .flat_map(|(passage, span)| {
-            level_ranges(span.fixes.clone(), motion)
-                .into_iter()
-                .filter_map(move |range| line(range, motion, tolerance_m))
-                .map(move |line| LookingLine { passage, line })
-        })
+pub fn looking_ranges(matched: &Matched, motion: &Motion) -> Vec<Vec<Range<usize>>> {
+    let planned = matched.runs.iter().map(|run| &run.fixes);
+    planned
+        .chain(&matched.additional)
+        .map(|fixes| level_ranges(fixes.clone(), motion))
         .collect()
 }
 
-const fn is_leg(phase: Phase) -> bool {
-    matches!(phase, Phase::SearchLeg | Phase::AdditionalLeg)
+/// The lines flown in these ranges, thinned so that none departs from the track by more than
+/// `tolerance_m`.
+#[must_use]
+pub fn looking_lines(
+    ranges: &[Vec<Range<usize>>],
+    motion: &Motion,
+    tolerance_m: f64,
+) -> Vec<LookingLine> {
+    ranges
+        .iter()
+        .enumerate()
+        .flat_map(|(passage, ranges)| {
+            ranges
+                .iter()
+                .filter_map(move |range| line(range.clone(), motion, tolerance_m))
+                .map(move |line| LookingLine { passage, line })
+        })
+        .collect()
 }
 
 /// Ranges of fixes with the wings level.
@@ -82,44 +92,53 @@ fn line(range: Range<usize>, motion: &Motion, tolerance_m: f64) -> Option<Vec<Co
 
 /// Flight in the search window that is not counted, by reason.
 #[must_use]
-pub fn not_counted(phases: &[PhaseSpan], matched: &Matched, motion: &Motion) -> Vec<NotCounted> {
-    let mut reasons: Vec<NotCounted> = [
-        Phase::Turn,
-        Phase::Orbit,
-        Phase::Excursion,
-        Phase::NotRecorded,
-    ]
-    .into_iter()
-    .filter_map(|phase| {
-        let spans: Vec<&PhaseSpan> = phases.iter().filter(|s| s.phase == phase).collect();
-        (!spans.is_empty()).then(|| NotCounted {
-            reason: phase.name().to_owned(),
-            duration_s: spans.iter().map(|s| s.duration_s).sum(),
-            distance: spans
-                .iter()
-                .filter_map(|s| s.distance)
-                .reduce(|a, b| Length::from_m(a.m() + b.m())),
-        })
-    })
-    .collect();
-    let (mut banked_s, mut banked_m) = (0.0, 0.0);
-    for span in matched.spans.iter().filter(|span| is_leg(span.phase)) {
+pub fn not_counted(
+    ranges: &[Vec<Range<usize>>],
+    matched: &Matched,
+    motion: &Motion,
+    phases: &[PhaseSpan],
+) -> Vec<NotCounted> {
+    let mut looking = vec![false; motion.time_s.len()];
+    for range in ranges.iter().flatten() {
+        looking[range.clone()].fill(true);
+    }
+    let window = matched.window().unwrap_or(0..0);
+    let on_leg = format!("banked more than {LEVEL_BANK_DEG:.0}° on a leg");
+    let mut reasons: BTreeMap<Phase, NotCounted> = BTreeMap::new();
+    for span in &matched.spans {
+        // Planned and additional legs are one reason.
+        let (key, reason) = match span.phase {
+            Phase::SearchLeg | Phase::AdditionalLeg => (Phase::SearchLeg, on_leg.as_str()),
+            other => (other, other.name()),
+        };
         for i in span
             .fixes
             .clone()
             .skip(1)
-            .filter(|i| motion.bank_deg(*i) > LEVEL_BANK_DEG)
+            .filter(|i| window.contains(i) && !looking[*i])
         {
             let dt = motion.time_s[i] - motion.time_s[i - 1];
-            banked_s += dt;
-            banked_m += dt * motion.speed_mps(i);
+            let entry = reasons.entry(key).or_insert_with(|| NotCounted {
+                reason: reason.to_owned(),
+                duration_s: 0.0,
+                distance: Some(Length::from_m(0.0)),
+            });
+            entry.duration_s += dt;
+            let so_far = entry.distance.unwrap_or_default();
+            entry.distance = Some(Length::from_m(so_far.m() + dt * motion.speed_mps(i)));
         }
     }
-    if banked_s > 0.0 {
+    let mut reasons: Vec<NotCounted> = reasons.into_values().collect();
+    let hidden_s: f64 = phases
+        .iter()
+        .filter(|s| s.phase == Phase::NotRecorded)
+        .map(|s| s.duration_s)
+        .sum();
+    if hidden_s > 0.0 {
         reasons.push(NotCounted {
-            reason: format!("banked more than {LEVEL_BANK_DEG:.0}° on a leg"),
-            duration_s: banked_s,
-            distance: Some(Length::from_m(banked_m)),
+            reason: Phase::NotRecorded.name().to_owned(),
+            duration_s: hidden_s,
+            distance: None,
         });
     }
     reasons

@@ -1,7 +1,7 @@
 //! Probability of detection over the area.
 
 use super::exposure::{inverse_cube, passes_within};
-use super::looking::{LookingLine, looking_lines, not_counted};
+use super::looking::{LookingLine, looking_lines, looking_ranges, not_counted};
 use super::raster::{Grid, Raster};
 use super::strips::{Strip, StripRules, strips};
 use super::{Coverage, PodByLaw};
@@ -35,7 +35,8 @@ pub fn cover(
     let (spacing_m, width_m) = (plan.spacing.m(), task.sweep_width.m());
     let grid = Grid::over(&plan.area, spacing_m, width_m);
     let tolerance_m = (LINE_TOLERANCE_SHARE * width_m).min(grid.cell_m / 4.0);
-    let lines = looking_lines(matched, motion, tolerance_m);
+    let looking = looking_ranges(matched, motion);
+    let lines = looking_lines(&looking, motion, tolerance_m);
     let inside = grid.inside(&plan.area);
     let fields = Fields::new(&grid, &lines, spacing_m, task);
     let planned_coverage_factor = width_m / spacing_m;
@@ -98,7 +99,7 @@ pub fn cover(
         target_pod,
         target_given: task.target_pod.is_some(),
         share_at_target: at_target.iter().filter(|at| **at).count() as f64 / cells,
-        not_counted: not_counted(phases, matched, motion),
+        not_counted: not_counted(&looking, matched, motion, phases),
         cell: Length::from_m(grid.cell_m),
         raster,
     };

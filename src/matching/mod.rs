@@ -17,11 +17,17 @@ use crate::geodesy::LegFrame;
 use crate::plan::Plan;
 use crate::track::Track;
 use crate::track::motion::Motion;
+use crate::units::wrap_180;
 use std::ops::Range;
 
 /// Shortest stretch of leg that counts as having flown on it, in spacings. Chosen: less is crossing
 /// it, or a turn that happens to line up.
 const SHORTEST_RUN_SPACINGS: f64 = 0.5;
+/// A run that holds a course this far from the leg's on average, degrees …
+const CROSSING_DEG: f64 = 5.0;
+/// … and goes over from one side of the leg to the other by this much, in spacings, crosses it and
+/// does not fly it. Chosen: the way home slants across the legs like that.
+const CROSSING_SPACINGS: f64 = 0.5;
 
 /// A track matched against a plan.
 #[derive(Clone, Debug)]
@@ -41,7 +47,7 @@ impl Matched {
         let parts = || {
             self.runs
                 .iter()
-                .map(|run| &run.fixes)
+                .map(|run| &run.on_leg)
                 .chain(&self.additional)
         };
         let start = parts().map(|fixes| fixes.start).min()?;
@@ -59,18 +65,17 @@ pub fn match_track(track: &Track, motion: &Motion, plan: &Plan, frames: &[LegFra
         plan,
         frames,
     );
-    let additional: Vec<Range<usize>> = match runs.first() {
-        // What comes before the first planned leg is the way there.
-        Some(first) => off_plan(track, &runs, first.fixes.start)
-            .into_iter()
-            .flat_map(|fixes| straight::additional_legs(fixes, motion, plan, frames))
-            .collect(),
-        None => track
-            .stretches
-            .iter()
-            .flat_map(|fixes| straight::additional_legs(fixes.clone(), motion, plan, frames))
-            .collect(),
-    };
+    // What comes before the first planned leg is the way there; what comes after the last may be
+    // the way home.
+    let first = runs.first().map_or(0, |run| run.fixes.start);
+    let last = runs.last().map_or(0, |run| run.fixes.end);
+    let additional: Vec<Range<usize>> = off_plan(track, &runs, first)
+        .into_iter()
+        .flat_map(|fixes| {
+            let within_search = fixes.start < last;
+            straight::additional_legs(fixes, within_search, motion, plan, frames)
+        })
+        .collect();
     let spans = phases::spans(track, motion, plan, &runs, &additional);
     Matched {
         runs,
@@ -79,24 +84,57 @@ pub fn match_track(track: &Track, motion: &Motion, plan: &Plan, frames: &[LegFra
     }
 }
 
-/// Drops passages too short to be meant: judged together where a gap or an interruption parts them.
+/// Finds what of each run lies between the ends of its leg, and drops passages too short to be
+/// meant: judged together where a gap or an interruption parts them.
 fn long_enough(runs: Vec<Run>, motion: &Motion, plan: &Plan, frames: &[LegFrame]) -> Vec<Run> {
-    let flown_m = |run: &Run| {
-        let frame = &frames[run.leg];
-        let along = |fix: usize| {
-            frame
-                .locate_ecef(motion.ecef[fix])
-                .along_m
-                .clamp(0.0, frame.length().m())
-        };
-        (along(run.fixes.end - 1) - along(run.fixes.start)).abs()
-    };
     let shortest_m = SHORTEST_RUN_SPACINGS * plan.spacing.m();
-    runs.chunk_by(|a, b| a.leg == b.leg && a.reversed == b.reversed)
-        .filter(|passage| passage.iter().map(flown_m).sum::<f64>() >= shortest_m)
+    let runs: Vec<(Run, f64)> = runs
+        .into_iter()
+        .filter_map(|run| between_ends(run, motion, frames))
+        .filter(|(run, _)| !crosses(run, motion, plan, &frames[run.leg]))
+        .collect();
+    runs.chunk_by(|(a, _), (b, _)| a.leg == b.leg && a.reversed == b.reversed)
+        .filter(|passage| passage.iter().map(|(_, flown_m)| flown_m).sum::<f64>() >= shortest_m)
         .flatten()
-        .cloned()
+        .map(|(run, _)| run.clone())
         .collect()
+}
+
+/// The run with its fixes between the ends of the leg, and the distance they cover along it; `None`
+/// if there are none.
+fn between_ends(run: Run, motion: &Motion, frames: &[LegFrame]) -> Option<(Run, f64)> {
+    let frame = &frames[run.leg];
+    let along_m = |fix: usize| frame.locate_ecef(motion.ecef[fix]).along_m;
+    let on_leg = |fix: &usize| (0.0..=frame.length().m()).contains(&along_m(*fix));
+    let first = run.fixes.clone().find(on_leg)?;
+    let last = run.fixes.clone().rev().find(on_leg)?;
+    let flown_m = (along_m(last) - along_m(first)).abs();
+    Some((
+        Run {
+            on_leg: first..last + 1,
+            ..run
+        },
+        flown_m,
+    ))
+}
+
+/// Whether the run slants across the leg from one side to the other.
+fn crosses(run: &Run, motion: &Motion, plan: &Plan, frame: &LegFrame) -> bool {
+    let cross_m = |fix: usize| frame.locate_ecef(motion.ecef[fix]).cross_m;
+    let (first_m, last_m) = (cross_m(run.on_leg.start), cross_m(run.on_leg.end - 1));
+    if first_m * last_m >= 0.0 || (last_m - first_m).abs() < CROSSING_SPACINGS * plan.spacing.m() {
+        return false;
+    }
+    let turned = if run.reversed { 180.0 } else { 0.0 };
+    let off_deg: f64 = run
+        .on_leg
+        .clone()
+        .map(|fix| {
+            let along_m = frame.locate_ecef(motion.ecef[fix]).along_m;
+            wrap_180(motion.course_deg[fix] - frame.course_at(along_m).deg() - turned)
+        })
+        .sum();
+    (off_deg / run.on_leg.len() as f64).abs() > CROSSING_DEG
 }
 
 /// Ranges of fixes on no run, from fix `from` on, split at the gaps.

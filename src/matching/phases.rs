@@ -24,6 +24,13 @@ const CORNERS_VISITED: usize = 3;
 /// Turning through this much one way and the other is an orbit, degrees. A procedure turn (80/260)
 /// sweeps 260, a full circle 360. Chosen between.
 const ORBIT_DEG: f64 = 330.0;
+/// In a circle the rate of turn is nowhere for long below this share of its mean …
+const STRAIGHT_RATE_SHARE: f64 = 0.35;
+/// … that is, for no more than this share of the time: away, round and back is no circle. Chosen.
+const STRAIGHT_TIME_SHARE: f64 = 0.2;
+/// A circle begins and ends on the legs it joins, seconds: a fix on the way into the bank still fits
+/// the leg. Chosen.
+const CIRCLE_MARGIN_S: f64 = 15.0;
 /// The way from one leg to the next is a turn while it is no longer than twice the straight way and
 /// this much more. Chosen: a teardrop at 90 kt takes some 1.5 NM.
 const TURN_EXTRA: Length = Length::from_nm(3.0);
@@ -126,7 +133,7 @@ pub fn spans(
         .map(|(index, run)| Part {
             phase: Phase::SearchLeg,
             index,
-            fixes: run.fixes.clone(),
+            fixes: run.on_leg.clone(),
             run: Some((run.leg, run.reversed)),
         })
         .chain(additional.iter().enumerate().map(|(index, fixes)| Part {
@@ -151,14 +158,8 @@ pub fn spans(
             let until = part.map_or(stretch.end, |part| part.fixes.start);
             if at < until {
                 let before = next.checked_sub(1).map(|i| &parts[i]);
-                between(
-                    at..until,
-                    before,
-                    parts.get(next),
-                    boundary_from,
-                    motion,
-                    &mut spans,
-                );
+                let around = (stretch, before, parts.get(next));
+                between(at..until, around, boundary_from, motion, &mut spans);
             }
             at = until;
             if let Some(part) = part {
@@ -178,8 +179,7 @@ pub fn spans(
 /// Names the fixes between two legs, or before the first or after the last.
 fn between(
     fixes: Range<usize>,
-    before: Option<&Part>,
-    after: Option<&Part>,
+    (stretch, before, after): (&Range<usize>, Option<&Part>, Option<&Part>),
     boundary_from: Option<usize>,
     motion: &Motion,
     spans: &mut Vec<Span>,
@@ -213,7 +213,10 @@ fn between(
         }
         (Some(before), Some(after)) => {
             let same_leg = before.run.is_some() && before.run == after.run;
-            let orbit = tightest_circle(&fixes, motion);
+            let orbit = tightest_circle(&widened(&fixes, stretch, motion), motion)
+                .filter(|o| turns_throughout(o, motion))
+                .map(|o| o.start.max(fixes.start)..o.end.min(fixes.end))
+                .filter(|o| !o.is_empty());
             let circling_m = orbit.clone().map_or(0.0, |o| path_m(&motion.xy[o]));
             let way_m = path_m(&motion.xy[fixes.clone()]) - circling_m;
             let other = if !same_leg && is_turn(way_m, before, after, motion) {
@@ -233,6 +236,17 @@ fn between(
             }
         }
     }
+}
+
+/// The fixes with [`CIRCLE_MARGIN_S`] to each side, within the stretch.
+fn widened(fixes: &Range<usize>, stretch: &Range<usize>, motion: &Motion) -> Range<usize> {
+    let time_s = |fix: usize| motion.time_s[fix];
+    let (first_s, last_s) = (time_s(fixes.start), time_s(fixes.end - 1));
+    let early = (stretch.start..fixes.start)
+        .rev()
+        .take_while(|i| first_s - time_s(*i) <= CIRCLE_MARGIN_S);
+    let late = (fixes.end..stretch.end).take_while(|i| time_s(*i) - last_s <= CIRCLE_MARGIN_S);
+    fixes.start - early.count()..fixes.end + late.count()
 }
 
 /// The first fix of a flight round the corners before the search begins at fix `search_start`.
@@ -294,6 +308,20 @@ fn tightest_circle(fixes: &Range<usize>, motion: &Motion) -> Option<Range<usize>
         }
     }
     best.map(|range| fixes.start + range.start..fixes.start + range.end + 1)
+}
+
+/// Whether the aircraft turned all the while.
+fn turns_throughout(fixes: &Range<usize>, motion: &Motion) -> bool {
+    let rates = || {
+        motion.turn_rate_dps[fixes.clone()]
+            .iter()
+            .map(|rate| rate.abs())
+    };
+    let mean = rates().sum::<f64>() / fixes.len() as f64;
+    let straight = rates()
+        .filter(|rate| *rate < STRAIGHT_RATE_SHARE * mean)
+        .count();
+    (straight as f64) <= STRAIGHT_TIME_SHARE * fixes.len() as f64
 }
 
 /// Whether a way of this length between two legs is short enough to be a turn.

@@ -60,8 +60,10 @@ pub struct Run {
     pub leg: usize,
     /// Whether it was flown from its planned end to its start.
     pub reversed: bool,
-    /// Its fixes.
+    /// Its fixes, including straight flight past the ends of the leg.
     pub fixes: Range<usize>,
+    /// Those from the first to the last between the ends of the leg; empty until that is known.
+    pub on_leg: Range<usize>,
 }
 
 /// What may be going on at a fix.
@@ -117,6 +119,7 @@ pub fn runs(track: &Track, motion: &Motion, plan: &Plan, frames: &[LegFrame]) ->
                 leg,
                 reversed,
                 fixes: step.fixes.clone(),
+                on_leg: 0..0,
             }),
         }
     }

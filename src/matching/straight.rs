@@ -1,8 +1,8 @@
 //! Straight runs inside the area on no planned leg: legs flown in addition.
 //!
 //! Crews halve the spacing by flying between the planned legs, on the way or afterwards. A straight
-//! run counts as an additional leg when it is long enough, lies inside the area, and either runs
-//! parallel to the planned legs or crosses the middle of the area.
+//! run counts as an additional leg, as far as it lies inside the area, when it is long enough and
+//! either runs parallel to the planned legs or crosses the middle of the area between them.
 
 use crate::geodesy::LegFrame;
 use crate::plan::Plan;
@@ -15,6 +15,9 @@ use std::ops::Range;
 const STRAIGHT_WITHIN_DEG: f64 = 15.0;
 /// Parallel to a planned leg within this, degrees. Chosen.
 const PARALLEL_WITHIN_DEG: f64 = 20.0;
+/// After the last planned leg a run may as well be the way home: one that goes over by more than
+/// this, in spacings, as seen from the leg beside it, slants and is no leg. Chosen.
+const SLANT_SPACINGS: f64 = 0.5;
 /// Shortest additional leg, in spacings; and as a share of the median planned leg. Chosen: longer
 /// than the straight part of a cross-leg.
 const SHORTEST_SPACINGS: f64 = 1.5;
@@ -29,71 +32,84 @@ const DEEP_SPACINGS: f64 = 0.75;
 /// Fixes closer in time are not all looked at, seconds.
 const STEP_S: f64 = 1.0;
 
-/// Additional legs among `fixes`, which are on no planned leg and in one stretch.
+/// Additional legs among `fixes`, which are on no planned leg and in one stretch; `within_search`
+/// says whether a planned leg was flown after them.
 #[must_use]
 pub fn additional_legs(
     fixes: Range<usize>,
+    within_search: bool,
     motion: &Motion,
     plan: &Plan,
     frames: &[LegFrame],
 ) -> Vec<Range<usize>> {
-    let median_m = median_leg_m(plan);
     straight_runs(fixes, motion)
         .into_iter()
-        .filter(|run| {
-            let (a, b) = (motion.xy[run.start], motion.xy[run.end - 1]);
-            let length_m = Euclidean.distance(a, b);
-            if length_m < (SHORTEST_SPACINGS * plan.spacing.m()).max(SHORTEST_SHARE * median_m) {
-                return false;
-            }
-            let samples = samples(run, motion);
-            let inside = samples.iter().filter(|xy| plan.area.contains(**xy)).count();
-            if (inside as f64) < INSIDE_SHARE * samples.len() as f64 {
-                return false;
-            }
-            let middle = (run.start + run.end) / 2;
-            if nearest_parallel(middle, a, b, motion, plan, frames).is_some() {
-                return true;
-            }
-            let edge = plan.area.polygon().exterior();
-            let deep = samples
-                .iter()
-                .filter(|xy| {
-                    plan.area.contains(**xy)
-                        && Euclidean.distance(&Point::from(**xy), edge)
-                            > DEEP_SPACINGS * plan.spacing.m()
-                })
-                .count();
-            length_m >= SHORTEST_SHARE_ACROSS * median_m && 2 * deep > samples.len()
-        })
+        .filter_map(|run| inside(run, motion, plan))
+        .filter(|run| is_leg(run, within_search, motion, plan, frames))
         .collect()
 }
 
-/// The search leg nearest to fix `middle` among those parallel to the line from `a` to `b`, with
-/// the fix's distance from it, metres.
+/// The part of a run from its first fix inside the area to its last.
+fn inside(run: Range<usize>, motion: &Motion, plan: &Plan) -> Option<Range<usize>> {
+    let inside = |fix: &usize| plan.area.contains(motion.xy[*fix]);
+    let first = run.clone().find(inside)?;
+    let last = run.rev().find(inside)?;
+    Some(first..last + 1)
+}
+
+fn is_leg(
+    run: &Range<usize>,
+    within_search: bool,
+    motion: &Motion,
+    plan: &Plan,
+    frames: &[LegFrame],
+) -> bool {
+    let median_m = median_leg_m(plan);
+    let (a, b) = (motion.xy[run.start], motion.xy[run.end - 1]);
+    let length_m = Euclidean.distance(a, b);
+    if length_m < (SHORTEST_SPACINGS * plan.spacing.m()).max(SHORTEST_SHARE * median_m) {
+        return false;
+    }
+    let samples = samples(run, motion);
+    let inside = samples.iter().filter(|xy| plan.area.contains(**xy)).count();
+    if (inside as f64) < INSIDE_SHARE * samples.len() as f64 {
+        return false;
+    }
+    if let Some((leg, _)) = nearest_leg(run, motion, plan, frames) {
+        let cross_m = |fix: usize| frames[leg].locate_ecef(motion.ecef[fix]).cross_m;
+        let slant_m = (cross_m(run.end - 1) - cross_m(run.start)).abs();
+        return within_search || slant_m <= SLANT_SPACINGS * plan.spacing.m();
+    }
+    let edge = plan.area.polygon().exterior();
+    let deep = samples
+        .iter()
+        .filter(|xy| {
+            plan.area.contains(**xy)
+                && Euclidean.distance(&Point::from(**xy), edge) > DEEP_SPACINGS * plan.spacing.m()
+        })
+        .count();
+    within_search && length_m >= SHORTEST_SHARE_ACROSS * median_m && 2 * deep > samples.len()
+}
+
+/// The search leg nearest to the middle of a run, among those it is parallel to, with its distance
+/// in metres.
 #[must_use]
-pub fn nearest_parallel(
-    middle: usize,
-    a: Coord<f64>,
-    b: Coord<f64>,
+pub fn nearest_leg(
+    run: &Range<usize>,
     motion: &Motion,
     plan: &Plan,
     frames: &[LegFrame],
 ) -> Option<(usize, f64)> {
-    let course_deg = (b.x - a.x).atan2(b.y - a.y).to_degrees();
+    let course_deg = |a: Coord<f64>, b: Coord<f64>| (b.x - a.x).atan2(b.y - a.y).to_degrees();
+    let run_deg = course_deg(motion.xy[run.start], motion.xy[run.end - 1]);
+    let middle = motion.ecef[(run.start + run.end) / 2];
     plan.search_legs()
         .filter(|(_, leg)| {
-            let (s, e) = (plan.frame.forward(leg.start), plan.frame.forward(leg.end));
-            let leg_deg = (e.x - s.x).atan2(e.y - s.y).to_degrees();
-            let off = wrap_180(course_deg - leg_deg).abs();
-            off.min(180.0 - off) <= PARALLEL_WITHIN_DEG
+            let leg_deg = course_deg(plan.frame.forward(leg.start), plan.frame.forward(leg.end));
+            let off_deg = wrap_180(run_deg - leg_deg).abs();
+            off_deg.min(180.0 - off_deg) <= PARALLEL_WITHIN_DEG
         })
-        .map(|(index, _)| {
-            (
-                index,
-                frames[index].locate_ecef(motion.ecef[middle]).cross_m.abs(),
-            )
-        })
+        .map(|(index, _)| (index, frames[index].locate_ecef(middle).cross_m.abs()))
         .min_by(|x, y| x.1.total_cmp(&y.1))
 }
 

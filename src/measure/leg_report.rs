@@ -374,16 +374,8 @@ pub fn additional_legs(
         .filter_map(|(i, fixes)| {
             let (first, last) = (fixes.start, fixes.end - 1);
             let (start, end) = (track.fixes[first], track.fixes[last]);
-            let middle = (first + last) / 2;
-            let nearest = straight::nearest_parallel(
-                middle,
-                motion.xy[first],
-                motion.xy[last],
-                motion,
-                plan,
-                frames,
-            )
-            .filter(|(_, away_m)| *away_m <= NEAREST_SPACINGS * plan.spacing.m());
+            let nearest = straight::nearest_leg(fixes, motion, plan, frames)
+                .filter(|(_, away_m)| *away_m <= NEAREST_SPACINGS * plan.spacing.m());
             Some(AdditionalLeg {
                 label: format!("A{}", i + 1),
                 entered: start.time,

@@ -1,7 +1,7 @@
 //! Runs along planned legs put together into passages, fix by fix in leg coordinates.
 //!
-//! A passage begins and ends where the aircraft flew within [`ON_COURSE_DEG`] of the leg's course:
-//! the roll into and out of the turns is not flown leg.
+//! A passage begins and ends where the aircraft flew within [`ON_COURSE_DEG`] of the leg's course and
+//! without turning: the roll into and out of the turns is not flown leg.
 
 use super::leg_report::AlongSpan;
 use crate::geodesy::LegFrame;
@@ -15,6 +15,9 @@ use chrono::{DateTime, TimeDelta, Utc};
 /// Within this of the leg's course the aircraft is on it, degrees. Chosen: the heading tolerance
 /// of the commercial pilot standard (FAA-S-ACS, CA.VI.A, ±10°).
 pub const ON_COURSE_DEG: f64 = 10.0;
+/// Bank below which the aircraft is not turning away from the leg, degrees. Chosen: corrections of
+/// course take less, a turn onto another leg soon more.
+const TURNING_BANK_DEG: f64 = 8.0;
 /// Time for which the conditions must hold to be established, seconds. Chosen.
 const ESTABLISHED_S: f64 = 10.0;
 
@@ -114,7 +117,9 @@ fn resumes(passage: &Passage, piece: &Piece, spacing_m: f64) -> bool {
 fn piece(run: &Run, track: &Track, motion: &Motion, frame: &LegFrame) -> Option<Piece> {
     let sample = |fix: usize| sample(fix, run, motion, frame);
     let all: Vec<Sample> = run.fixes.clone().map(sample).collect();
-    let on_course = |s: &Sample| s.off_course_deg.abs() <= ON_COURSE_DEG;
+    let on_course = |s: &Sample| {
+        s.off_course_deg.abs() <= ON_COURSE_DEG && motion.bank_deg(s.fix) <= TURNING_BANK_DEG
+    };
     let first = all.iter().position(on_course)?;
     let last = all.iter().rposition(on_course)?;
     let length_m = frame.length().m();

@@ -570,11 +570,14 @@ fn log(text: &mut Text, debrief: &Debrief) {
     let log = &debrief.log;
     text.heading("Log");
     text.line(&format!(
-        "  {} to {} UTC, {} of {} points kept, one every {} s, steps over {} s count as gaps",
+        "  {} to {} UTC, {} of {} points kept",
         log.first.format("%Y-%m-%d %H:%M:%S"),
         clock(log.last),
         count(log.fixes_kept),
-        count(log.points_read),
+        count(log.points_read)
+    ));
+    text.line(&format!(
+        "  one fix every {} s; steps over {} s count as not recorded",
         figure(log.median_interval_s, 1),
         figure(log.gap_limit_s, 0)
     ));

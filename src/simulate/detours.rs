@@ -17,6 +17,8 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 const ORBIT_BANK: f64 = 0.85;
 /// Time in which a radial error on a circle is flown away, seconds.
 const ORBIT_HOLD_S: f64 = 5.0;
+/// The turn outward is complete within this of its heading, radians.
+const OUTBOUND_RAD: f64 = 0.3;
 /// Step of the look ahead in an excursion, and its longest, seconds.
 const LOOK_STEP_S: f64 = 0.5;
 const LOOK_MAX_S: f64 = 7200.0;
@@ -98,7 +100,9 @@ impl Flight<'_> {
             self.fly(bank_towards(error, &self.can))?;
             watch.look(self);
             steps += 1;
-            if steps % 10 == 0
+            // Halfway into the turn outward, a turn back would only be a turn on.
+            if error.abs() < OUTBOUND_RAD
+                && steps.is_multiple_of(10)
                 && watch.outside_s >= soonest_s
                 && watch.outside_s + self.outside_if_turned_back(side, inbound) >= outside_s
             {

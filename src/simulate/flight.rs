@@ -149,7 +149,8 @@ impl<'a> Flight<'a> {
             course_rad: line.frame.course_at(at.along_m).deg().to_radians(),
             attitude: self.aircraft.attitude,
             ground: self.aircraft.ground,
-            wind: self.known_wind(),
+            wind: self.wind,
+            known_wind: self.known_wind(),
         };
         (sight, at)
     }

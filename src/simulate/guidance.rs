@@ -20,8 +20,10 @@ const CAPTURE_S: f64 = 5.0;
 const REACTION_S: f64 = 2.5;
 /// Time in which unknown drift is learnt, seconds. Chosen: a minute or so.
 const TRIM_S: f64 = 60.0;
-/// Greatest heading correction and trim while tracking, radians.
+/// Greatest heading correction while tracking, radians.
 const CORRECTION_MAX_RAD: f64 = 0.35;
+/// Greatest trim, radians: the drift in the strongest wind accepted.
+const TRIM_MAX_RAD: f64 = 0.8;
 /// Steepest bank while tracking, radians.
 const TRACK_BANK_RAD: f64 = 0.26;
 /// Share of the greatest bank on which intercepts are planned, so that some is left to correct.
@@ -31,6 +33,8 @@ const PLANNED_BANK: f64 = 0.9;
 const CAPTURED_M: f64 = 60.0;
 const CAPTURED_RAD: f64 = 0.2;
 const LOST_M: f64 = 500.0;
+/// Turns up to this angle are led, radians: a right angle and some allowance for wind.
+const LEADABLE_RAD: f64 = 1.85;
 /// A turn whose side is settled is free to end within this of the heading wanted, radians.
 const SIDE_FREE_RAD: f64 = 1.0;
 
@@ -44,8 +48,10 @@ pub(super) struct Sight {
     pub(super) attitude: Attitude,
     /// Velocity over the ground.
     pub(super) ground: Velocity,
-    /// Wind as far as the pilot knows it.
+    /// The wind, as it shows in the drift while turning onto a line.
     pub(super) wind: Velocity,
+    /// The wind as far as the pilot allows for it when settled on a line.
+    pub(super) known_wind: Velocity,
 }
 
 /// Steering along one line.
@@ -76,7 +82,7 @@ impl Steering {
 
     /// The bank to fly now, radians.
     pub(super) fn bank(&mut self, sight: &Sight, can: &Performance, dt_s: f64) -> f64 {
-        let on_course = heading_for_course(sight.course_rad, sight.wind, can.airspeed_mps);
+        let allowed = heading_for_course(sight.course_rad, sight.known_wind, can.airspeed_mps);
         let off_course = wrap_pi(sight.ground.course_rad() - sight.course_rad);
         if !self.tracking
             && sight.right_m.abs() < CAPTURED_M
@@ -84,29 +90,29 @@ impl Steering {
             && self.side.is_none()
         {
             self.tracking = true;
-            self.correction_rad = wrap_pi(sight.attitude.heading_rad - on_course - self.trim_rad);
+            self.correction_rad = wrap_pi(sight.attitude.heading_rad - allowed - self.trim_rad);
         } else if self.tracking && sight.right_m.abs() > LOST_M {
             self.tracking = false;
         }
         if self.tracking {
-            self.track(sight, can, on_course, dt_s)
+            self.track(sight, can, allowed, dt_s)
         } else {
-            self.intercept(sight, can, on_course)
+            self.intercept(sight, can)
         }
     }
 
-    fn track(&mut self, sight: &Sight, can: &Performance, on_course: f64, dt_s: f64) -> f64 {
+    fn track(&mut self, sight: &Sight, can: &Performance, allowed: f64, dt_s: f64) -> f64 {
         let reach_m = can.airspeed_mps * TRACK_S;
         let wanted = (-sight.right_m / reach_m).clamp(-CORRECTION_MAX_RAD, CORRECTION_MAX_RAD);
         self.correction_rad += (wanted - self.correction_rad) * dt_s / REACTION_S;
-        self.trim_rad =
-            (self.trim_rad + wanted * dt_s / TRIM_S).clamp(-CORRECTION_MAX_RAD, CORRECTION_MAX_RAD);
-        let heading = on_course + self.trim_rad + self.correction_rad;
+        self.trim_rad = (self.trim_rad + wanted * dt_s / TRIM_S).clamp(-TRIM_MAX_RAD, TRIM_MAX_RAD);
+        let heading = allowed + self.trim_rad + self.correction_rad;
         let limit = TRACK_BANK_RAD.min(can.bank_max_rad);
         bank_towards(wrap_pi(heading - sight.attitude.heading_rad), can).clamp(-limit, limit)
     }
 
-    fn intercept(&mut self, sight: &Sight, can: &Performance, on_course: f64) -> f64 {
+    fn intercept(&mut self, sight: &Sight, can: &Performance) -> f64 {
+        let on_course = heading_for_course(sight.course_rad, sight.wind, can.airspeed_mps);
         // `s` is the side of the line the aircraft is on; closing means turning to the other side.
         let s = if sight.right_m < 0.0 { -1.0 } else { 1.0 };
         let square = heading_for_course(
@@ -216,13 +222,14 @@ impl TurnOn {
     }
 }
 
-/// Distance across the line, metres, that a turn onto it takes from the present heading and bank;
-/// the turn is to begin when the line is this near.
-pub(super) fn lead_distance_m(sight: &Sight, can: &Performance) -> f64 {
+/// Whether a line is so near that the turn onto it is to begin, from a heading towards it.
+pub(super) fn is_time_to_turn_onto(sight: &Sight, can: &Performance) -> bool {
     let turn = TurnOn::new(sight, can);
     let heading_on_line = sight.course_rad + turn.drift_rad;
     let angle = turn.side * wrap_pi(heading_on_line - sight.attitude.heading_rad);
-    turn.across_m(angle.clamp(0.0, FRAC_PI_2)) + turn.roll_in_m.max(0.0)
+    // From more than abeam the turn would be one back, which is planned otherwise.
+    let needed_m = turn.across_m(angle.clamp(0.0, FRAC_PI_2)) + turn.roll_in_m.max(0.0);
+    angle <= LEADABLE_RAD && sight.right_m.abs() <= needed_m
 }
 
 /// The heading that makes good a course in a wind: the wind triangle.

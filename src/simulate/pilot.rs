@@ -3,7 +3,7 @@
 use super::SimulateError;
 use super::aircraft::turn_radius;
 use super::flight::Flight;
-use super::guidance::{Steering, bank_towards, heading_for_course, lead_distance_m, wrap_pi};
+use super::guidance::{Steering, bank_towards, heading_for_course, is_time_to_turn_onto, wrap_pi};
 use super::record::PassRecord;
 use super::scenario::{Happening, Line, Pass};
 use super::truth::{TrueDropout, Truth};
@@ -41,16 +41,16 @@ pub(super) enum Departure {
 }
 
 /// How and where one pass is left for the next.
-struct Plan {
+struct Leaving {
     departure: Departure,
     /// Metres from the flown start of the pass.
     leave_m: f64,
 }
 
-fn departure(pass: &Pass, next: Option<&Pass>) -> Plan {
+fn departure(pass: &Pass, next: Option<&Pass>) -> Leaving {
     let length_m = pass.line.length_m();
     let Some(next) = next else {
-        return Plan {
+        return Leaving {
             departure: Departure::Away,
             leave_m: pass.leave_m.unwrap_or(length_m + PAST_END_M),
         };
@@ -77,7 +77,7 @@ fn departure(pass: &Pass, next: Option<&Pass>) -> Plan {
     } else {
         0.0
     };
-    Plan {
+    Leaving {
         departure,
         leave_m: pass.leave_m.unwrap_or(length_m + run_on_m + PAST_END_M),
     }
@@ -109,12 +109,12 @@ impl Flight<'_> {
         mut steering: Steering,
         truth: &mut Truth,
     ) -> Result<Departure, SimulateError> {
-        let plan = departure(pass, next);
+        let leaving = departure(pass, next);
         let mut record = PassRecord::new(self.plan.spacing);
         let mut events = pass.events.iter().peekable();
         let mut silence: Option<(i64, TrueDropout)> = None;
         let mut at = pass.line.frame.locate(self.position());
-        while !self.is_leaving(pass, next, &plan, at) {
+        while !self.is_leaving(pass, next, &leaving, at) {
             if let Some(event) = events.next_if(|event| event.along_m <= at.along_m) {
                 match event.what {
                     Happening::Dropout { duration_s } => {
@@ -148,21 +148,27 @@ impl Flight<'_> {
         }
         truth.dropouts.extend(silence.map(|(_, dropout)| dropout));
         truth.passes.push(record.close(self, pass, at));
-        Ok(plan.departure)
+        Ok(leaving.departure)
     }
 
-    fn is_leaving(&self, pass: &Pass, next: Option<&Pass>, plan: &Plan, at: AlongCross) -> bool {
-        if at.along_m >= plan.leave_m {
+    fn is_leaving(
+        &self,
+        pass: &Pass,
+        next: Option<&Pass>,
+        leaving: &Leaving,
+        at: AlongCross,
+    ) -> bool {
+        if at.along_m >= leaving.leave_m {
             return true;
         }
-        let (Departure::Corner, Some(next)) = (plan.departure, next) else {
+        let (Departure::Corner, Some(next)) = (leaving.departure, next) else {
             return false;
         };
         if at.along_m < pass.line.length_m() - NEAR.m() {
             return false;
         }
         let (sight, _) = self.sight(&next.line, next.aim_m);
-        sight.right_m.abs() <= lead_distance_m(&sight, &self.can)
+        is_time_to_turn_onto(&sight, &self.can)
     }
 
     fn fall_silent(&mut self, pass: &Pass, at: AlongCross, duration_s: f64) -> (i64, TrueDropout) {
@@ -212,11 +218,11 @@ impl Flight<'_> {
     /// Flies from afar onto a line, up to where the turn onto it begins.
     pub(super) fn join(&mut self, line: &Line) -> Result<Steering, SimulateError> {
         let radius_m = self.turn_radius_m();
-        let approach = geodesic::between(self.position(), line.start).course_at_end;
-        let from_ahead = approach.turn_to(line.course_at_start).abs() > CORNER_DEG;
         let run_in = Length::from_m(RUN_IN.m() + 2.0 * radius_m);
         let back = line.course_at_start.reversed();
         let mut point = geodesic::destination(line.start, back, run_in);
+        let approach = geodesic::between(self.position(), point).course_at_end;
+        let from_ahead = approach.turn_to(line.course_at_start).abs() > CORNER_DEG;
         if from_ahead {
             let right = line.frame.locate(self.position()).cross_m >= 0.0;
             let outward = line
@@ -226,7 +232,7 @@ impl Flight<'_> {
         }
         self.go_to(point, |flight| {
             let (sight, at) = flight.sight(line, 0.0);
-            at.along_m < 0.0 && sight.right_m.abs() <= lead_distance_m(&sight, &flight.can)
+            at.along_m < 0.0 && is_time_to_turn_onto(&sight, &flight.can)
         })?;
         Ok(Steering::default())
     }

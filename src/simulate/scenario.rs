@@ -99,10 +99,8 @@ pub(super) fn passes(plan: &Plan, faults: &[Fault]) -> Result<Vec<Pass>, Simulat
         let previous = passes.last();
         let mut pass = match item.target {
             Target::Leg(index) => {
-                let as_planned = match (before, previous) {
-                    (None, _) | (_, None) => true,
-                    (Some(b), Some(p)) => b + 1 == index && !p.reversed,
-                };
+                let as_planned =
+                    previous.is_none_or(|p| before.is_some_and(|b| b + 1 == index) && !p.reversed);
                 let reversed = item
                     .reversed
                     .unwrap_or_else(|| !as_planned && nearer_end(previous, legs.all[index]));
