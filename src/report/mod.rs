@@ -50,6 +50,9 @@ pub enum ReportError {
     /// GPX.
     #[error("the re-fly cannot be written as GPX")]
     Gpx(#[from] ::gpx::errors::GpxError),
+    /// The pictures, alone or in the page.
+    #[error("the pictures cannot be drawn")]
+    Draw(#[from] drawing::DrawError),
 }
 
 /// Every file of a debrief.
@@ -58,6 +61,18 @@ pub enum ReportError {
 /// When one of them cannot be drawn up.
 pub fn files(debrief: &Debrief) -> Result<Vec<File>, ReportError> {
     Ok(vec![
+        File {
+            name: "report.html",
+            bytes: html::report_html(debrief)?.into_bytes(),
+        },
+        File {
+            name: "heatmap.png",
+            bytes: heatmap::heatmap_png(debrief)?,
+        },
+        File {
+            name: "xte.png",
+            bytes: charts::xte_png(debrief)?,
+        },
         File {
             name: "report.txt",
             bytes: text::report(debrief, text::Style::Plain).into_bytes(),

@@ -5,8 +5,8 @@ use super::table::{cell, facts, table};
 use crate::debrief::Debrief;
 use crate::measure::{AlongSpan, Handling, LegReport, Pass};
 use crate::report::format::{
-    NONE, aside, clock, course, crosswind, duration, figure, ft, kt, metres, nm, nm_figure,
-    or_none, percent, utc,
+    NONE, aside, clock, course, duration, figure, ft, kt, metres, nm, nm_figure, or_none, percent,
+    utc,
 };
 use crate::tasking::Side;
 use crate::units::Length;
@@ -46,7 +46,7 @@ pub(super) fn passes(debrief: &Debrief) -> Markup {
                 ("Leg", Words),
                 ("State", Words),
                 ("Flown", Figures),
-                ("Direction", Words),
+                ("Direction", Figures),
                 ("Entered, UTC", Figures),
                 ("Mean XTE", Figures),
                 ("SD", Figures),
@@ -54,15 +54,9 @@ pub(super) fn passes(debrief: &Debrief) -> Markup {
                 ("Largest XTE, where", Figures),
                 ("Within tolerance", Figures),
                 ("Established after", Figures),
-                ("Ground speed, mean ± SD", Figures),
-                ("Height, mean (lowest to highest)", Figures),
-                ("Crosswind", Figures),
             ],
             &rows,
         ))
-        @if debrief.wind.is_none() {
-            p.note { "Crosswind: " (NONE) " because the courses flown allow no estimate of the wind." }
-        }
     }
 }
 
@@ -88,7 +82,7 @@ fn leg_rows(debrief: &Debrief, leg: &LegReport) -> Vec<Vec<Markup>> {
         .collect();
     if passes.is_empty() {
         let mut row = head(true);
-        row.extend((0..11).map(|_| cell(NONE)));
+        row.extend((0..8).map(|_| cell(NONE)));
         return vec![row];
     }
     passes
@@ -103,9 +97,15 @@ fn leg_rows(debrief: &Debrief, leg: &LegReport) -> Vec<Vec<Markup>> {
 }
 
 fn state(leg: &LegReport) -> Markup {
+    // A leg not flown at all needs no list of what was not flown of it.
+    let missed = if leg.flown_share > 0.0 || leg.unrecorded_share > 0.0 {
+        &leg.missed[..]
+    } else {
+        &[]
+    };
     html! {
         (leg.state.name())
-        @for span in &leg.missed { br; span.place { "not flown " (stretch(span)) } }
+        @for span in missed { br; span.place { "not flown " (stretch(span)) } }
         @for span in &leg.unrecorded { br; span.place { "not recorded " (stretch(span)) } }
     }
 }
@@ -133,9 +133,6 @@ fn pass_cells(pass: &Pass) -> Vec<Markup> {
         )),
         cell(percent(tracking.within_tolerance)),
         cell(established(pass.established_after)),
-        cell(speed(&pass.handling)),
-        cell(height(&pass.handling)),
-        cell(or_none(pass.crosswind, crosswind)),
     ]
 }
 

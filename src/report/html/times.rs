@@ -4,7 +4,9 @@ use super::legs::{height, speed};
 use super::table::Set::{Figures, Words};
 use super::table::{cell, facts, table};
 use crate::debrief::Debrief;
-use crate::report::format::{clock, count, course, duration, figure, ft, kt, nm, or_none, utc};
+use crate::report::format::{
+    NONE, clock, count, course, crosswind, duration, figure, ft, kt, nm, or_none, utc,
+};
 use maud::{Markup, html};
 
 pub(super) fn outside(debrief: &Debrief) -> Markup {
@@ -117,7 +119,7 @@ pub(super) fn handling(debrief: &Debrief) -> Markup {
                 (facts(&[
                     ("Ground speed on legs, mean ± SD", cell(speed(all))),
                     (
-                        "Outside its tolerance",
+                        "Ground speed out of tolerance",
                         cell(format!(
                             "{} of {}; {} ± {} tasked",
                             duration(all.ground_speed_outside_s),
@@ -127,12 +129,53 @@ pub(super) fn handling(debrief: &Debrief) -> Markup {
                         )),
                     ),
                     ("Height on legs as recorded, mean (lowest to highest)", cell(height(all))),
-                    ("Outside its tolerance", cell(height_outside(debrief, all.height_outside_s))),
+                    ("Height out of tolerance", cell(height_outside(debrief, all.height_outside_s))),
                 ]))
             } @else {
                 p { "No leg was flown, so there is nothing to say about speed and height." }
             }
             (wind(debrief))
+            (passes(debrief))
+        }
+    }
+}
+
+fn passes(debrief: &Debrief) -> Markup {
+    if debrief.passes.is_empty() {
+        return Markup::default();
+    }
+    let rows: Vec<Vec<Markup>> = debrief
+        .passes
+        .iter()
+        .map(|pass| {
+            let handling = &pass.handling;
+            vec![
+                html! { "leg " (pass.leg) },
+                cell(clock(pass.entered)),
+                cell(speed(handling)),
+                cell(duration(handling.ground_speed_outside_s)),
+                cell(height(handling)),
+                cell(or_none(handling.height_outside_s, duration)),
+                cell(or_none(pass.crosswind, crosswind)),
+            ]
+        })
+        .collect();
+    html! {
+        (table(
+            "Passes in the order flown",
+            &[
+                ("Pass", Words),
+                ("Entered, UTC", Figures),
+                ("Ground speed, mean ± SD", Figures),
+                ("Speed out of tolerance", Figures),
+                ("Height, mean (lowest to highest)", Figures),
+                ("Height out of tolerance", Figures),
+                ("Crosswind", Figures),
+            ],
+            &rows,
+        ))
+        @if debrief.wind.is_none() {
+            p.note { "Crosswind: " (NONE) " because the courses flown allow no estimate of the wind." }
         }
     }
 }
