@@ -23,7 +23,13 @@ pub fn nm_figure(length: Length, decimals: usize) -> String {
 /// A height in feet: `1,012 ft`.
 #[must_use]
 pub fn ft(length: Length) -> String {
-    format!("{} ft", grouped(length.ft()))
+    format!("{} ft", ft_figure(length))
+}
+
+/// As [`ft`], the figure alone.
+#[must_use]
+pub fn ft_figure(length: Length) -> String {
+    grouped(length.ft())
 }
 
 /// A speed in knots with this many decimals: `91 kt`.

@@ -17,7 +17,8 @@ pub(super) fn strips(debrief: &Debrief) -> Markup {
                  search leg. Where its mean POD stays below the target of "
                 (percent(debrief.coverage.target_pod)) " for long enough it has a hole: "
                 b { "missed" } " if the log shows that the aircraft was not there, "
-                b { "not recorded" } " if the log has a gap and it may have been searched."
+                b { "not recorded" } " if the log has a gap and it may have been searched. Places along a leg \
+                 count from its planned start; strips reach beyond it as far as the area does."
             }
             (table(
                 "Strips, each named after its leg",

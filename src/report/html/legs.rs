@@ -5,8 +5,8 @@ use super::table::{cell, facts, table};
 use crate::debrief::Debrief;
 use crate::measure::{AlongSpan, Handling, LegReport, Pass};
 use crate::report::format::{
-    NONE, aside, clock, course, duration, figure, ft, kt, metres, nm, nm_figure, or_none, percent,
-    utc,
+    NONE, aside, clock, course, duration, figure, ft, ft_figure, kt, metres, nm, nm_figure,
+    or_none, percent, utc,
 };
 use crate::tasking::Side;
 use crate::units::Length;
@@ -152,7 +152,7 @@ pub(super) fn height(handling: &Handling) -> String {
     let range = handling.height_min.zip(handling.height_max);
     match (handling.height_mean, range) {
         (Some(mean), Some((low, high))) => {
-            format!("{} ({} to {})", ft(mean), figure(low.ft(), 0), ft(high))
+            format!("{} ({} to {})", ft(mean), ft_figure(low), ft(high))
         }
         _ => "not recorded".into(),
     }

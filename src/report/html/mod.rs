@@ -19,8 +19,8 @@ use super::timeline::timeline;
 use crate::debrief::Debrief;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-/// Longer side of the map and its greatest width, pixels.
-const MAP_PX: (f64, f64) = (1_000.0, 1_100.0);
+/// Greatest width and height of the map, pixels: it fits a screen.
+const MAP_PX: (f64, f64) = (1_100.0, 780.0);
 
 /// The page.
 ///

@@ -3,6 +3,7 @@
 use crate::debrief::Debrief;
 use crate::geodesy::{LocalFrame, Position};
 use crate::matching::Phase;
+use crate::report::drawing::clip::clipped;
 use crate::report::drawing::xy;
 use geo::{Coord, Rect};
 
@@ -29,14 +30,14 @@ pub struct MapFrame<'a> {
 }
 
 impl<'a> MapFrame<'a> {
-    /// A map whose longer side measures `longest` pixels, at most `widest` wide.
+    /// The largest map that fits into `widest` by `highest` pixels.
     #[must_use]
-    pub fn new(debrief: &'a Debrief, longest: f64, widest: f64) -> Self {
+    pub fn new(debrief: &'a Debrief, widest: f64, highest: f64) -> Self {
         let plane = &debrief.coverage.raster.frame;
         let ground = extent(debrief, plane);
         let (wide_m, high_m) = (ground.width(), ground.height());
-        let room = longest - 2.0 * MARGIN_PX;
-        let px_per_m = (room / wide_m.max(high_m)).min((widest - 2.0 * MARGIN_PX) / wide_m);
+        let room = xy(widest - 2.0 * MARGIN_PX, highest - 2.0 * MARGIN_PX);
+        let px_per_m = (room.x / wide_m).min(room.y / high_m);
         let width = (wide_m * px_per_m + 2.0 * MARGIN_PX).max(LEAST_PX).round();
         let height = (high_m * px_per_m + 2.0 * MARGIN_PX).max(LEAST_PX).round();
         let centre = ground.center();
@@ -91,6 +92,12 @@ impl<'a> MapFrame<'a> {
             (point.x - self.corner.x) * self.px_per_m,
             (self.corner.y - point.y) * self.px_per_m,
         )
+    }
+
+    /// What of a line lies on the map.
+    #[must_use]
+    pub fn visible(&self, positions: &[Position]) -> Vec<Vec<Coord<f64>>> {
+        clipped(&self.line(positions), self.rect())
     }
 
     /// Several places.

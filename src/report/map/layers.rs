@@ -45,7 +45,7 @@ pub fn draw(scene: &mut Scene, debrief: &Debrief, frame: &MapFrame<'_>) {
             .iter()
             .filter(|piece| on_leg(piece.phase) == leg_turn)
         {
-            let lines = clipped(&frame.line(&piece.line), frame.rect());
+            let lines = frame.visible(&piece.line);
             let leg = piece
                 .leg
                 .as_ref()

@@ -32,7 +32,7 @@ pub fn legend(debrief: &Debrief, frame: &MapFrame<'_>, width: f64) -> Scene {
     let bar = (width * 0.5 - 2.0 * INDENT_PX).min(420.0);
     colours(&mut scene, debrief, bar);
     scale(&mut scene, frame, width);
-    let bottom = entries(&mut scene, debrief, width, 82.0);
+    let bottom = entries(&mut scene, used(debrief, frame), 82.0);
     scene.height = bottom.ceil() as u32;
     scene
 }
@@ -168,7 +168,7 @@ fn hole_sample(cause: HoleCause) -> Sample {
     })
 }
 
-fn used(debrief: &Debrief) -> Vec<(&'static str, Sample)> {
+fn used(debrief: &Debrief, frame: &MapFrame<'_>) -> Vec<(&'static str, Sample)> {
     let mut entries: Vec<(&str, Sample)> = vec![
         ("edge of the area", line_sample(AREA)),
         ("planned leg", line_sample(PLANNED)),
@@ -185,7 +185,11 @@ fn used(debrief: &Debrief) -> Vec<(&'static str, Sample)> {
         (Phase::Ground, "ground"),
         (Phase::NotRecorded, "not recorded"),
     ] {
-        if debrief.track.iter().any(|piece| piece.phase == phase) {
+        if debrief
+            .track
+            .iter()
+            .any(|piece| piece.phase == phase && !frame.visible(&piece.line).is_empty())
+        {
             entries.push((text, line_sample(phase_pen(phase))));
         }
     }
@@ -221,8 +225,8 @@ fn used(debrief: &Debrief) -> Vec<(&'static str, Sample)> {
 }
 
 /// The entries in columns; returns where they end.
-fn entries(scene: &mut Scene, debrief: &Debrief, width: f64, top: f64) -> f64 {
-    let entries = used(debrief);
+fn entries(scene: &mut Scene, entries: Vec<(&str, Sample)>, top: f64) -> f64 {
+    let width = f64::from(scene.width);
     let widest = entries
         .iter()
         .map(|(text, _)| fonts::width(text, WORDS_PX, false))

@@ -22,11 +22,10 @@ const GAP_PX: f64 = 14.0;
 /// Least width of map and legend together, pixels.
 const LEAST_WIDTH_PX: f64 = 620.0;
 
-/// The map and its legend below it. The map's longer side measures `longest` pixels, its width at
-/// most `widest`.
+/// The map, as large as fits into `widest` by `highest` pixels, and its legend below it.
 #[must_use]
-pub fn map(debrief: &Debrief, longest: f64, widest: f64) -> Scene {
-    let frame = MapFrame::new(debrief, longest, widest);
+pub fn map(debrief: &Debrief, widest: f64, highest: f64) -> Scene {
+    let frame = MapFrame::new(debrief, widest, highest);
     let size = frame.size();
     let width = size.x.max(LEAST_WIDTH_PX.min(widest));
     let legend = legend::legend(debrief, &frame, width);
