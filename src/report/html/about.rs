@@ -254,7 +254,7 @@ pub(super) fn method(debrief: &Debrief) -> Markup {
     html! {
         section #method {
             h2 { "How it was worked out" }
-            details {
+            details open="open" {
                 summary { "In short" }
                 ul {
                     li { "Positions, distances and courses are on the WGS 84 ellipsoid; courses are true." }

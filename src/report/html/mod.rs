@@ -12,7 +12,7 @@ mod table;
 mod times;
 
 use super::charts::xte;
-use super::drawing::{DrawError, svg::svg};
+use super::drawing::{DrawError, Scene, svg::svg};
 use super::map::map;
 use super::palette;
 use super::timeline::timeline;
@@ -97,7 +97,7 @@ fn map_figure(debrief: &Debrief) -> Result<Markup, DrawError> {
                  the holes; the tables below give the same in figures.";
     Ok(html! {
         figure {
-            (svg(&scene, "map", "Map of the search", about)?)
+            (picture(&scene, "map", "Map of the search", about)?)
             figcaption {
                 "Bright ground was seen well, dark ground was left in the dark. Hatched ground is a \
                  hole. Legs are numbered where they begin; numbers that would cover others are left \
@@ -115,7 +115,7 @@ fn tracking(debrief: &Debrief) -> Result<Markup, DrawError> {
             h2 { "Legs" }
             (legs::overall(debrief))
             figure {
-                (svg(&xte(debrief), "xte", "Cross-track error along the legs", about)?)
+                (picture(&xte(debrief), "xte", "Cross-track error along the legs", about)?)
             }
             (legs::passes(debrief))
         }
@@ -128,14 +128,21 @@ fn phases(debrief: &Debrief) -> Result<Markup, DrawError> {
     Ok(html! {
         section #phases {
             h2 { "Phases" }
-            figure { (svg(&timeline(debrief), "timeline", "Phases along the clock", about)?) }
+            figure { (picture(&timeline(debrief), "timeline", "Phases along the clock", about)?) }
             (times::phases(debrief))
         }
     })
 }
 
+/// A picture that scrolls in itself where the screen is narrow.
+fn picture(scene: &Scene, id: &str, title: &str, about: &str) -> Result<Markup, DrawError> {
+    let drawn = svg(scene, id, title, about)?;
+    Ok(html! { div.scroll tabindex="0" role="region" aria-label=(title) { (drawn) } })
+}
+
 /// The page without what no page may hold: control characters, and marks that turn the direction of
-/// writing and could make one name look like another. They show as `�`.
+/// writing and could make one name look like another. They show as `�`. Figures keep their unit on
+/// the same line.
 fn printable(page: &str) -> String {
     page.chars()
         .map(|letter| match letter {
@@ -146,7 +153,9 @@ fn printable(page: &str) -> String {
             _ if letter.is_control() => '\u{FFFD}',
             _ => letter,
         })
-        .collect()
+        .collect::<String>()
+        .replace(" %", "\u{a0}%")
+        .replace(" NM", "\u{a0}NM")
 }
 
 #[cfg(test)]

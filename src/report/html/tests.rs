@@ -131,7 +131,7 @@ fn texts_from_files_cannot_break_out() {
 #[test]
 fn the_page_shows_the_figures_of_the_debrief() {
     let (_, text) = read(&page(&test_fixture::debrief()));
-    let text = text.replace("&lt;", "<");
+    let text = text.replace("&lt;", "<").replace('\u{a0}', " ");
     for figure in [
         "2 of 10 strips need a re-fly: 82 % of the area is at or above the target POD of 63 %.",
         "62 %",                  // POD, inverse cube
