@@ -23,7 +23,13 @@ pub fn nm_figure(length: Length, decimals: usize) -> String {
 /// A height in feet: `1,012 ft`.
 #[must_use]
 pub fn ft(length: Length) -> String {
-    format!("{} ft", grouped(length.ft()))
+    format!("{} ft", ft_figure(length))
+}
+
+/// As [`ft`], the figure alone.
+#[must_use]
+pub fn ft_figure(length: Length) -> String {
+    grouped(length.ft())
 }
 
 /// A speed in knots with this many decimals: `91 kt`.
@@ -45,14 +51,21 @@ pub fn percent(share: f64) -> String {
     }
 }
 
-/// A cross-track figure in words of the cockpit: `0.031 NM right`.
+/// A short distance in whole metres: `231 m`.
+#[must_use]
+pub fn metres(length: Length) -> String {
+    format!("{} m", figure(length.m(), 0))
+}
+
+/// A cross-track figure in words: `37 m right`.
 #[must_use]
 pub fn aside(xte: Length) -> String {
-    let size = figure(xte.nm().abs(), 3);
-    if size == "0.000" {
-        return "0.000 NM".into();
+    let size = figure(xte.m().abs(), 0);
+    match xte.m() {
+        _ if size == "0" => "0 m".to_owned(),
+        m if m > 0.0 => format!("{size} m right"),
+        _ => format!("{size} m left"),
     }
-    format!("{size} NM {}", if xte.m() > 0.0 { "right" } else { "left" })
 }
 
 /// A wind component across a leg: `6 kt from the left`. Positive blows from left to right.
@@ -211,9 +224,9 @@ mod tests {
 
     #[test]
     fn sides_are_words() {
-        assert_eq!(aside(Length::from_nm(0.031)), "0.031 NM right");
-        assert_eq!(aside(Length::from_nm(-0.031)), "0.031 NM left");
-        assert_eq!(aside(Length::from_m(-0.01)), "0.000 NM");
+        assert_eq!(aside(Length::from_m(36.6)), "37 m right");
+        assert_eq!(aside(Length::from_m(-36.6)), "37 m left");
+        assert_eq!(aside(Length::from_m(-0.01)), "0 m");
         assert_eq!(crosswind(Speed::from_kt(6.1)), "6 kt from the left");
         assert_eq!(crosswind(Speed::from_kt(-0.3)), "0 kt");
     }

@@ -1,16 +1,25 @@
 //! A debrief as files. This stage computes nothing: every figure is in the
 //! [`Debrief`].
 
+pub mod charts;
 pub mod csv;
+pub mod drawing;
 pub mod folder;
+pub mod fonts;
 pub mod format;
 pub mod geojson;
 pub mod gpx;
 pub mod inspect_text;
+pub mod headline;
+pub mod heatmap;
+pub mod html;
 pub mod json;
+pub mod map;
+pub mod palette;
 pub mod plan_text;
 pub mod table;
 pub mod text;
+pub mod timeline;
 
 pub use folder::File;
 
@@ -42,6 +51,9 @@ pub enum ReportError {
     /// GPX.
     #[error("the re-fly cannot be written as GPX")]
     Gpx(#[from] ::gpx::errors::GpxError),
+    /// The pictures, alone or in the page.
+    #[error("the pictures cannot be drawn")]
+    Draw(#[from] drawing::DrawError),
 }
 
 /// Every file of a debrief.
@@ -50,6 +62,18 @@ pub enum ReportError {
 /// When one of them cannot be drawn up.
 pub fn files(debrief: &Debrief) -> Result<Vec<File>, ReportError> {
     Ok(vec![
+        File {
+            name: "report.html",
+            bytes: html::report_html(debrief)?.into_bytes(),
+        },
+        File {
+            name: "heatmap.png",
+            bytes: heatmap::heatmap_png(debrief)?,
+        },
+        File {
+            name: "xte.png",
+            bytes: charts::xte_png(debrief)?,
+        },
         File {
             name: "report.txt",
             bytes: text::report(debrief, text::Style::Plain).into_bytes(),
@@ -72,3 +96,11 @@ pub fn files(debrief: &Debrief) -> Result<Vec<File>, ReportError> {
         },
     ])
 }
+
+/// What every picture says.
+const fn cautions_line() -> &'static str {
+    crate::cautions::DEBRIEF[0]
+}
+
+#[cfg(test)]
+mod test_fixture;

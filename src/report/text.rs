@@ -1,9 +1,10 @@
 //! `report.txt`: the debrief for a terminal, at most 100 columns wide.
 
 use super::format::{
-    clock, count, counted, course, crosswind, declination, duration, figure, ft, kt, nm, nm_figure,
-    or_none, percent, utc,
+    aside, clock, count, counted, course, crosswind, declination, duration, figure, ft, kt, metres,
+    nm, nm_figure, or_none, percent, utc,
 };
+use super::headline::headline;
 use super::table::{Align::Left, Align::Right, table};
 use crate::debrief::Debrief;
 use crate::measure::{LegReport, OutsideKind};
@@ -45,23 +46,6 @@ pub fn report(debrief: &Debrief, style: Style) -> String {
         text.paragraph(line);
     }
     text.out
-}
-
-/// One sentence that says how it went.
-#[must_use]
-pub fn headline(debrief: &Debrief) -> String {
-    let strips = debrief.strips.len();
-    let holes = match debrief.strips_to_refly() {
-        0 => format!("No strip of {strips} needs a re-fly"),
-        1 => format!("1 of {strips} strips needs a re-fly"),
-        n => format!("{n} of {strips} strips need a re-fly"),
-    };
-    let coverage = &debrief.coverage;
-    format!(
-        "{holes}: {} of the area is at or above the target POD of {}.",
-        percent(coverage.share_at_target),
-        percent(coverage.target_pod)
-    )
 }
 
 struct Text {
@@ -179,7 +163,7 @@ fn summary(text: &mut Text, debrief: &Debrief) {
             or_none(debrief.tracking.as_ref(), |t| {
                 format!(
                     "bias {}, SD {}, 95 % within {}; {} within {}",
-                    aside_m(t.mean),
+                    aside(t.mean),
                     metres(t.sd),
                     metres(t.p95),
                     percent(t.within_tolerance),
@@ -682,24 +666,11 @@ fn shown(text: &str) -> String {
         .collect()
 }
 
-fn metres(length: Length) -> String {
-    format!("{} m", figure(length.m(), 0))
-}
-
 fn signed_m(length: Length) -> String {
     let text = figure(length.m(), 0);
     if text == "0" || text.starts_with('-') {
         text
     } else {
         format!("+{text}")
-    }
-}
-
-fn aside_m(length: Length) -> String {
-    let size = figure(length.m().abs(), 0);
-    match length.m() {
-        _ if size == "0" => "0 m".to_owned(),
-        m if m > 0.0 => format!("{size} m right"),
-        _ => format!("{size} m left"),
     }
 }

@@ -1,0 +1,239 @@
+//! A picture as PNG. Lines and surfaces are drawn by plotters at twice the size and averaged down,
+//! which smooths their edges; letters are set by `ab_glyph` at their exact places.
+
+use super::dash::dashed;
+use super::png::rgb_png;
+use super::{Anchor, DrawError, Levels, Pen, Scene, Shape, Words};
+use crate::report::fonts;
+use crate::report::palette::{Ink, OUTSIDE, level_colour};
+use ab_glyph::{Font, ScaleFont};
+use geo::Coord;
+use plotters::backend::{BitMapBackend, DrawingBackend};
+use plotters::style::{RGBAColor, ShapeStyle};
+
+/// Drawn pixels per pixel of the result, either way.
+const FINE: usize = 2;
+
+/// The picture in light colours, as an RGB PNG of the scene's size.
+///
+/// # Errors
+/// When painting or encoding fails.
+pub fn png(scene: &Scene) -> Result<Vec<u8>, DrawError> {
+    let mut canvas = Canvas::new(scene);
+    for shape in &scene.shapes {
+        canvas.paint(shape)?;
+    }
+    rgb_png(&canvas.averaged(), scene.width, scene.height)
+}
+
+struct Canvas {
+    width: usize,
+    height: usize,
+    rgb: Vec<u8>,
+}
+
+impl Canvas {
+    fn new(scene: &Scene) -> Self {
+        let (width, height) = (scene.width as usize * FINE, scene.height as usize * FINE);
+        Self {
+            width,
+            height,
+            rgb: Ink::Paper.light().repeat(width * height),
+        }
+    }
+
+    fn paint(&mut self, shape: &Shape) -> Result<(), DrawError> {
+        match shape {
+            Shape::Lines { lines, pen } => {
+                if let Some(casing) = pen.casing_pen() {
+                    self.lines(lines, &casing)?;
+                }
+                self.lines(lines, pen)
+            }
+            Shape::Area { ring, ink, opacity } => self.area(ring, *ink, *opacity),
+            Shape::Words(words) => self.words(words),
+            Shape::Levels { at, size, levels } => {
+                self.levels(*at, *size, levels);
+                Ok(())
+            }
+            Shape::Named { shapes, .. } => shapes.iter().try_for_each(|shape| self.paint(shape)),
+        }
+    }
+
+    fn backend(&mut self) -> BitMapBackend<'_> {
+        BitMapBackend::with_buffer(&mut self.rgb, (self.width as u32, self.height as u32))
+    }
+
+    fn lines(&mut self, lines: &[Vec<Coord<f64>>], pen: &Pen) -> Result<(), DrawError> {
+        let width = (pen.width * FINE as f64).round().max(1.0) as u32;
+        let style = ShapeStyle {
+            color: colour(pen.ink, 1.0),
+            filled: false,
+            stroke_width: width,
+        };
+        let mut backend = self.backend();
+        for part in lines.iter().flat_map(|line| dashed(line, pen.dashes)) {
+            let mut points: Vec<(i32, i32)> = part.into_iter().map(fine).collect();
+            points.dedup();
+            backend.draw_path(points, &style).map_err(painter)?;
+        }
+        Ok(())
+    }
+
+    fn area(&mut self, ring: &[Coord<f64>], ink: Ink, opacity: f64) -> Result<(), DrawError> {
+        let points: Vec<(i32, i32)> = ring.iter().copied().map(fine).collect();
+        let style = ShapeStyle {
+            color: colour(ink, opacity),
+            filled: true,
+            stroke_width: 0,
+        };
+        self.backend().fill_polygon(points, &style).map_err(painter)
+    }
+
+    /// Each pixel takes the level of the cell its centre lies in.
+    fn levels(&mut self, at: Coord<f64>, size: Coord<f64>, levels: &Levels) {
+        let span = |from: f64, length: f64, limit: usize| {
+            let first = (from * FINE as f64).floor().max(0.0) as usize;
+            let last = ((from + length) * FINE as f64).ceil().max(0.0) as usize;
+            first..last.min(limit)
+        };
+        let cell = |pixel: usize, from: f64, length: f64, cells: usize| {
+            let share = ((pixel as f64 + 0.5) / FINE as f64 - from) / length;
+            (0.0..1.0)
+                .contains(&share)
+                .then(|| ((share * cells as f64) as usize).min(cells - 1))
+        };
+        for y in span(at.y, size.y, self.height) {
+            let Some(row) = cell(y, at.y, size.y, levels.rows) else {
+                continue;
+            };
+            for x in span(at.x, size.x, self.width) {
+                let Some(column) = cell(x, at.x, size.x, levels.columns) else {
+                    continue;
+                };
+                let level = levels.levels[row * levels.columns + column];
+                if level != OUTSIDE {
+                    let place = 3 * (y * self.width + x);
+                    self.rgb[place..place + 3].copy_from_slice(&level_colour(level));
+                }
+            }
+        }
+    }
+
+    fn words(&mut self, words: &Words) -> Result<(), DrawError> {
+        if words.glow {
+            let reach = 2.0;
+            for step in 0..12 {
+                let (dy, dx) = (f64::from(step) * 30.0_f64.to_radians()).sin_cos();
+                let at = Coord {
+                    x: words.at.x + reach * dx,
+                    y: words.at.y + reach * dy,
+                };
+                self.letters(
+                    &Words {
+                        at,
+                        ..words.clone()
+                    },
+                    Ink::Paper,
+                )?;
+            }
+        }
+        self.letters(words, words.ink)
+    }
+
+    fn letters(&mut self, words: &Words, ink: Ink) -> Result<(), DrawError> {
+        let font = fonts::face(words.bold)
+            .ok_or_else(|| DrawError::Painter("the compiled-in font cannot be read".into()))?;
+        let size = words.size * FINE as f64;
+        let scaled = font.as_scaled(fonts::scale(font, size));
+        let length = fonts::width(&words.text, size, words.bold);
+        let mut along = match words.anchor {
+            Anchor::Start => 0.0,
+            Anchor::Middle => -length / 2.0,
+            Anchor::End => -length,
+        } as f32;
+        // The same drop as the `dy` of the SVG.
+        let drop = (0.35 * size) as f32;
+        let (x0, y0) = (
+            words.at.x as f32 * FINE as f32,
+            words.at.y as f32 * FINE as f32,
+        );
+        let mut last = None;
+        for letter in words.text.chars() {
+            let glyph = scaled.glyph_id(letter);
+            along += last.map_or(0.0, |last| scaled.kern(last, glyph));
+            last = Some(glyph);
+            let place = ab_glyph::point(along, drop);
+            if let Some(outline) =
+                font.outline_glyph(glyph.with_scale_and_position(scaled.scale(), place))
+            {
+                let corner = outline.px_bounds().min;
+                outline.draw(|x, y, cover| {
+                    let (along, down) = (corner.x + x as f32, corner.y + y as f32);
+                    let (dx, dy) = if words.upwards {
+                        (down, -along)
+                    } else {
+                        (along, down)
+                    };
+                    self.blend(
+                        (x0 + dx).round() as i64,
+                        (y0 + dy).round() as i64,
+                        ink,
+                        cover,
+                    );
+                });
+            }
+            along += scaled.h_advance(glyph);
+        }
+        Ok(())
+    }
+
+    fn blend(&mut self, x: i64, y: i64, ink: Ink, cover: f32) {
+        let (Ok(x), Ok(y)) = (usize::try_from(x), usize::try_from(y)) else {
+            return;
+        };
+        if x >= self.width || y >= self.height {
+            return;
+        }
+        let place = 3 * (y * self.width + x);
+        for (byte, part) in self.rgb[place..place + 3].iter_mut().zip(ink.light()) {
+            let mixed = f32::from(*byte) + (f32::from(part) - f32::from(*byte)) * cover.min(1.0);
+            *byte = mixed.round() as u8;
+        }
+    }
+
+    fn averaged(&self) -> Vec<u8> {
+        let (width, height) = (self.width / FINE, self.height / FINE);
+        let mut rgb = Vec::with_capacity(3 * width * height);
+        for y in 0..height {
+            for x in 0..width {
+                for channel in 0..3 {
+                    let sum: usize = (0..FINE * FINE)
+                        .map(|i| {
+                            let (row, column) = (FINE * y + i / FINE, FINE * x + i % FINE);
+                            usize::from(self.rgb[3 * (row * self.width + column) + channel])
+                        })
+                        .sum();
+                    rgb.push(((sum + FINE * FINE / 2) / (FINE * FINE)) as u8);
+                }
+            }
+        }
+        rgb
+    }
+}
+
+fn fine(point: Coord<f64>) -> (i32, i32) {
+    (
+        (point.x * FINE as f64).round() as i32,
+        (point.y * FINE as f64).round() as i32,
+    )
+}
+
+fn colour(ink: Ink, opacity: f64) -> RGBAColor {
+    let [r, g, b] = ink.light();
+    RGBAColor(r, g, b, opacity)
+}
+
+fn painter(error: impl std::fmt::Display) -> DrawError {
+    DrawError::Painter(error.to_string())
+}

@@ -1,0 +1,102 @@
+//! A picture as SVG inside a page. Colours come from the page's style sheet (`palette::style_sheet`).
+
+use super::png::{base64, levels_png};
+use super::{Anchor, DrawError, Pen, Scene, Shape, Words};
+use geo::Coord;
+use maud::{Markup, html};
+use std::fmt::Write;
+
+/// The picture, named `id`-title for those who cannot see it.
+///
+/// # Errors
+/// When a raster cannot be encoded.
+pub fn svg(scene: &Scene, id: &str, title: &str, about: &str) -> Result<Markup, DrawError> {
+    let (width, height) = (scene.width, scene.height);
+    let shapes = scene
+        .shapes
+        .iter()
+        .map(shape)
+        .collect::<Result<Vec<_>, _>>()?;
+    Ok(html! {
+        svg viewBox=(format!("0 0 {width} {height}")) width=(width) height=(height) role="img"
+            aria-labelledby=(format!("{id}-title {id}-about")) {
+            title id=(format!("{id}-title")) { (title) }
+            desc id=(format!("{id}-about")) { (about) }
+            @for shape in &shapes { (shape) }
+        }
+    })
+}
+
+fn shape(shape: &Shape) -> Result<Markup, DrawError> {
+    Ok(match shape {
+        Shape::Lines { lines, pen } => {
+            let path = path(lines);
+            html! {
+                @if let Some(casing) = pen.casing_pen() { (stroke(&path, &casing)) }
+                (stroke(&path, pen))
+            }
+        }
+        Shape::Area { ring, ink, opacity } => html! {
+            path class=(format!("f-{}", ink.name())) fill-opacity=(opacity)
+                d=(format!("{}Z", path(std::slice::from_ref(ring)))) {}
+        },
+        Shape::Words(text) => words(text),
+        Shape::Levels { at, size, levels } => html! {
+            image x=(short(at.x)) y=(short(at.y)) width=(short(size.x)) height=(short(size.y))
+                preserveAspectRatio="none" class="levels"
+                href=(format!("data:image/png;base64,{}", base64(&levels_png(levels)?))) {}
+        },
+        Shape::Named { name, shapes } => {
+            let shapes = shapes
+                .iter()
+                .map(self::shape)
+                .collect::<Result<Vec<_>, _>>()?;
+            html! { g { title { (name) } @for shape in &shapes { (shape) } } }
+        }
+    })
+}
+
+fn stroke(path: &str, pen: &Pen) -> Markup {
+    let dashes: Vec<String> = pen.dashes.iter().map(|length| short(*length)).collect();
+    html! {
+        path class=(format!("line s-{}", pen.ink.name())) stroke-width=(short(pen.width))
+            stroke-dasharray=[(!dashes.is_empty()).then(|| dashes.join(" "))] d=(path) {}
+    }
+}
+
+fn words(words: &Words) -> Markup {
+    let (x, y) = (short(words.at.x), short(words.at.y));
+    let anchor = match words.anchor {
+        Anchor::Start => "start",
+        Anchor::Middle => "middle",
+        Anchor::End => "end",
+    };
+    let mut class = format!("f-{}", words.ink.name());
+    if words.glow {
+        class.push_str(" glow");
+    }
+    html! {
+        text x=(x) y=(y) dy="0.35em" class=(class) text-anchor=(anchor) font-size=(short(words.size))
+            font-weight=[words.bold.then_some("600")]
+            transform=[words.upwards.then(|| format!("rotate(-90 {x} {y})"))] { (words.text) }
+    }
+}
+
+fn path(lines: &[Vec<Coord<f64>>]) -> String {
+    let mut text = String::new();
+    for line in lines {
+        for (index, point) in line.iter().enumerate() {
+            let letter = if index == 0 { 'M' } else { 'L' };
+            // Writing to a String cannot fail.
+            let _ = write!(text, "{letter}{} {}", short(point.x), short(point.y));
+        }
+    }
+    text
+}
+
+/// A tenth of a pixel is finer than a screen shows.
+fn short(value: f64) -> String {
+    let text = format!("{value:.1}");
+    text.strip_suffix(".0")
+        .map_or(text.clone(), ToOwned::to_owned)
+}

@@ -1,0 +1,292 @@
+//! What the figures rest on.
+
+use super::table::Set::{Figures, Words};
+use super::table::{cell, facts, table};
+use crate::debrief::Debrief;
+use crate::report::format::{
+    NONE, bytes, clock, count, counted, declination, duration, figure, ft, kt, metres, nm, percent,
+    square_nm,
+};
+use crate::report::headline::{laws, pod_by};
+use crate::tasking::Scanners;
+use maud::{Markup, display, html};
+
+/// Entries of the ledger shown; the rest is in the JSON.
+const ENTRIES: usize = 200;
+
+pub(super) fn log(debrief: &Debrief) -> Markup {
+    let log = &debrief.log;
+    let inputs: Vec<Vec<Markup>> = debrief
+        .inputs
+        .iter()
+        .map(|input| {
+            vec![
+                cell(&input.role),
+                cell(&input.name),
+                cell(bytes(input.bytes)),
+                html! { code.hash { (input.sha256) } },
+            ]
+        })
+        .collect();
+    html! {
+        section #log {
+            h2 { "Log" }
+            (facts(&[
+                ("Track", cell(log.track_name.as_deref().unwrap_or("the file gives no name"))),
+                (
+                    "Recorded",
+                    cell(format!(
+                        "{} to {} UTC",
+                        log.first.format("%Y-%m-%d %H:%M:%S"),
+                        log.last.format("%Y-%m-%d %H:%M:%S")
+                    )),
+                ),
+                (
+                    "Fixes kept",
+                    cell(format!("{} of {} points", count(log.fixes_kept), count(log.points_read))),
+                ),
+                (
+                    "Time between fixes",
+                    cell(format!(
+                        "{} s (median); more than {} s counts as not recorded",
+                        figure(log.median_interval_s, 1),
+                        figure(log.gap_limit_s, 0)
+                    )),
+                ),
+            ]))
+            (gaps(debrief))
+            (ledger(debrief))
+            (table(
+                "Files this rests on",
+                &[("Used as", Words), ("Name", Words), ("Size", Figures), ("SHA-256", Words)],
+                &inputs,
+            ))
+        }
+    }
+}
+
+fn gaps(debrief: &Debrief) -> Markup {
+    let rows: Vec<Vec<Markup>> = debrief
+        .log
+        .gaps
+        .iter()
+        .map(|gap| {
+            vec![
+                cell(clock(gap.from)),
+                cell(clock(gap.to)),
+                cell(duration(gap.duration_s)),
+                cell(gap.from_position),
+                cell(gap.to_position),
+            ]
+        })
+        .collect();
+    if rows.is_empty() {
+        return html! { p { "The log has no gaps." } };
+    }
+    let columns = [
+        ("From, UTC", Figures),
+        ("To, UTC", Figures),
+        ("Lasted", Figures),
+        ("Broke off at", Figures),
+        ("Went on at", Figures),
+    ];
+    table("Times not recorded", &columns, &rows)
+}
+
+fn ledger(debrief: &Debrief) -> Markup {
+    let log = &debrief.log;
+    if log.ledger.is_empty() {
+        return html! { p { "Every point of the log could be used." } };
+    }
+    let rows: Vec<Vec<Markup>> = log
+        .ledger
+        .iter()
+        .take(ENTRIES)
+        .map(|entry| {
+            vec![
+                cell(entry.line),
+                cell(entry.finding.describe()),
+                html! { code { (entry.raw) } },
+            ]
+        })
+        .collect();
+    let hidden = log.ledger.len().saturating_sub(ENTRIES);
+    html! {
+        p { "What was found on reading:" }
+        ul { @for (finding, times) in &log.ledger_counts {
+            li { (counted(*times, "point")) ": " (finding.describe()) }
+        } }
+        details {
+            summary { "Line by line" }
+            (table(
+                "Points dropped or mended",
+                &[("Line of the file", Figures), ("Finding", Words), ("As it stands there", Words)],
+                &rows,
+            ))
+            @if hidden > 0 {
+                p { (count(hidden)) " more are in " code { "debrief.json" } "." }
+            }
+        }
+    }
+}
+
+pub(super) fn plan(debrief: &Debrief) -> Markup {
+    let plan = &debrief.plan;
+    let coverage = &debrief.coverage;
+    let scanners = match coverage.scanners {
+        Scanners::Both => "both sides",
+        Scanners::Left => "left side only",
+        Scanners::Right => "right side only",
+    };
+    let area = if plan.area_given {
+        "given by the tasking"
+    } else {
+        "the strips together"
+    };
+    let altitude = plan.altitude.map_or_else(
+        || "not given".to_owned(),
+        |altitude| format!("{} ± {}", ft(altitude), ft(debrief.tolerances.altitude)),
+    );
+    html! {
+        section #plan {
+            h2 { "Plan" }
+            (facts(&[
+                ("Pattern", cell(format!("{}, {}", plan.pattern.name(), counted(debrief.legs.len(), "search leg")))),
+                ("Search object", cell(plan.search_object.as_deref().unwrap_or("not given"))),
+                ("Track spacing S", cell(nm(plan.spacing, 2))),
+                ("Sweep width W", cell(nm(coverage.sweep_width, 2))),
+                ("Looked from", cell(scanners)),
+                (
+                    "Coverage factor C",
+                    cell(format!(
+                        "{} planned (W/S), {} flown (W·L/A, L {} in the area)",
+                        figure(coverage.planned_coverage_factor, 2),
+                        figure(coverage.flown_coverage_factor, 2),
+                        nm(coverage.searching_track, 1)
+                    )),
+                ),
+                ("Area A", cell(format!("{}, {area}", square_nm(coverage.area_m2)))),
+                (
+                    "Ground speed",
+                    cell(format!(
+                        "{} ± {}",
+                        figure(plan.ground_speed.kt(), 0),
+                        kt(debrief.tolerances.ground_speed, 0)
+                    )),
+                ),
+                ("Altitude", cell(altitude)),
+                ("XTE tolerance", cell(metres(debrief.tolerances.cross_track))),
+                ("Declination", declination_fact(debrief)),
+            ]))
+            (pods(debrief))
+            @if !plan.notes.is_empty() {
+                ul { @for note in &plan.notes { li { (note) } } }
+            }
+            (planned_legs(debrief))
+        }
+    }
+}
+
+fn declination_fact(debrief: &Debrief) -> Markup {
+    let Some(found) = &debrief.plan.declination else {
+        return cell("not known: the date lies outside the magnetic model; courses are true");
+    };
+    html! {
+        (declination(found)) ", " (found.source) ", for " (display(found.date)) " at " span.place { (display(found.at)) }
+        @if let Some(warning) = &found.warning { ". " b { (warning) } }
+    }
+}
+
+fn pods(debrief: &Debrief) -> Markup {
+    let coverage = &debrief.coverage;
+    let rows: Vec<Vec<Markup>> = laws(coverage)
+        .into_iter()
+        .map(|law| {
+            let decides = if law == coverage.law {
+                " (decides)"
+            } else {
+                ""
+            };
+            vec![
+                html! { (law.name()) (decides) },
+                cell(percent(pod_by(&coverage.planned_pod, law))),
+                cell(percent(pod_by(&coverage.pod, law))),
+            ]
+        })
+        .collect();
+    let columns = [
+        ("Law", Words),
+        ("As planned", Figures),
+        ("As flown", Figures),
+    ];
+    table("POD over the area by law", &columns, &rows)
+}
+
+fn planned_legs(debrief: &Debrief) -> Markup {
+    let rows: Vec<Vec<Markup>> = debrief
+        .plan
+        .legs
+        .iter()
+        .map(|leg| {
+            vec![
+                cell(&leg.label),
+                cell(leg.start),
+                cell(leg.end),
+                cell(crate::report::format::course(leg.course)),
+                cell(nm(leg.length, 2)),
+            ]
+        })
+        .collect();
+    html! {
+        details {
+            summary { "Legs as planned" }
+            (table(
+                "Legs as planned, search legs and the cross-legs between them",
+                &[("Leg", Words), ("From", Figures), ("To", Figures), ("Course", Figures), ("Length", Figures)],
+                &rows,
+            ))
+        }
+    }
+}
+
+pub(super) fn method(debrief: &Debrief) -> Markup {
+    let coverage = &debrief.coverage;
+    html! {
+        section #method {
+            h2 { "How it was worked out" }
+            details open="open" {
+                summary { "In short" }
+                ul {
+                    li { "Positions, distances and courses are on the WGS 84 ellipsoid; courses are true." }
+                    li {
+                        "Each stretch of the log was matched to the planned leg it follows, in either \
+                         direction and any order; straight runs inside the area on no planned leg are \
+                         additional legs."
+                    }
+                    li {
+                        "Each straight stretch flown while looking adds to what is seen of the ground beside \
+                         it, after the law chosen (" (coverage.law.name()) ") and a sweep width of "
+                        (nm(coverage.sweep_width, 2)) ". POD is worked out cell by cell (cells of "
+                        (metres(coverage.cell)) ") and averaged over the area."
+                    }
+                    li {
+                        "Turns, orbits, transits and stretches without record are not counted as looking."
+                    }
+                    li {
+                        "A hole is a stretch of a strip whose mean POD across stays below the target."
+                    }
+                    li { (NONE) " and the words \"not recorded\" stand where there is no figure; never 0." }
+                }
+            }
+        }
+    }
+}
+
+pub(super) fn cautions(debrief: &Debrief) -> Markup {
+    html! {
+        section #cautions {
+            h2 { "Cautions" }
+            ul { @for caution in &debrief.cautions { li { (caution) } } }
+        }
+    }
+}

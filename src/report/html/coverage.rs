@@ -1,0 +1,107 @@
+//! Strips with their holes, and the legs that would close them.
+
+use super::table::Set::{Figures, Words};
+use super::table::{cell, table};
+use crate::coverage::{Hole, Strip};
+use crate::debrief::Debrief;
+use crate::report::format::{course, nm, nm_figure, percent, square_nm};
+use maud::{Markup, display, html};
+
+pub(super) fn strips(debrief: &Debrief) -> Markup {
+    let rows: Vec<Vec<Markup>> = debrief.strips.iter().map(strip).collect();
+    html! {
+        section #strips {
+            h2 { "Strips" }
+            p {
+                "A strip is the ground one track spacing (" (nm(debrief.plan.spacing, 2)) ") wide along a \
+                 search leg. Where its mean POD stays below the target of "
+                (percent(debrief.coverage.target_pod)) " for long enough it has a hole: "
+                b { "missed" } " if the log shows that the aircraft was not there, "
+                b { "not recorded" } " if the log has a gap and it may have been searched. Places along a leg \
+                 count from its planned start; strips reach beyond it as far as the area does."
+            }
+            (table(
+                "Strips, each named after its leg",
+                &[
+                    ("Strip", Words),
+                    ("At target", Figures),
+                    ("Mean POD", Figures),
+                    ("Lowest POD across, where", Figures),
+                    ("Holes, along the leg from its planned start", Words),
+                ],
+                &rows,
+            ))
+        }
+    }
+}
+
+fn strip(strip: &Strip) -> Vec<Markup> {
+    vec![
+        cell(&strip.leg),
+        cell(percent(strip.share_at_target)),
+        cell(percent(strip.mean_pod)),
+        cell(format!(
+            "{} at {}",
+            percent(strip.lowest_pod),
+            nm(strip.lowest_at, 1)
+        )),
+        html! {
+            @if strip.holes.is_empty() { "none" }
+            @else { ul.holes { @for hole in &strip.holes { li { (self::hole(hole)) } } } }
+        },
+    ]
+}
+
+fn hole(hole: &Hole) -> Markup {
+    html! {
+        b { (hole.cause.name()) } ", "
+        (nm_figure(hole.span.from, 2)) " to " (nm(hole.span.to, 2))
+        ", " (square_nm(hole.area_m2)) ", mean POD " (percent(hole.mean_pod)) br;
+        span.place { (display(hole.span.from_position)) } " to " span.place { (display(hole.span.to_position)) }
+    }
+}
+
+pub(super) fn refly(debrief: &Debrief) -> Markup {
+    let refly = &debrief.refly;
+    if refly.legs.is_empty() {
+        return Markup::default();
+    }
+    let rows: Vec<Vec<Markup>> = refly
+        .legs
+        .iter()
+        .map(|leg| {
+            vec![
+                cell(&leg.label),
+                cell(&leg.strip),
+                cell(leg.cause.name()),
+                cell(leg.start),
+                cell(leg.end),
+                cell(course(leg.course)),
+                cell(nm(leg.length, 2)),
+            ]
+        })
+        .collect();
+    html! {
+        section #refly {
+            h2 { "Re-fly" }
+            p {
+                "The holes as legs, in the order to fly: " (nm(refly.search_length, 1)) " to search, "
+                (nm(refly.total_length, 1)) " with the straight ways between. The same legs are in "
+                code { "refly.gpx" } "."
+            }
+            (table(
+                "Legs over the holes",
+                &[
+                    ("Leg", Words),
+                    ("Strip", Words),
+                    ("Cause", Words),
+                    ("From", Figures),
+                    ("To", Figures),
+                    ("Course", Figures),
+                    ("Length", Figures),
+                ],
+                &rows,
+            ))
+        }
+    }
+}

@@ -1,0 +1,46 @@
+//! Tables that scroll in themselves and can be reached by keyboard.
+
+use maud::{Markup, display, html};
+use std::fmt::Display;
+
+/// How a column is set.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Set {
+    /// Words, which may wrap.
+    Words,
+    /// Figures, which do not.
+    Figures,
+}
+
+/// A cell: text is escaped.
+pub(super) fn cell(text: impl Display) -> Markup {
+    html! { (display(text)) }
+}
+
+/// A table; the first cell of each row heads it.
+pub(super) fn table(caption: &str, columns: &[(&str, Set)], rows: &[Vec<Markup>]) -> Markup {
+    let class = |set: Set| (set == Set::Figures).then_some("figures");
+    html! {
+        div.scroll tabindex="0" role="region" aria-label=(caption) {
+            table {
+                caption { (caption) }
+                thead { tr { @for (title, set) in columns {
+                    th scope="col" class=[class(*set)] { (title) }
+                } } }
+                tbody { @for row in rows { tr {
+                    @for (index, (cell, (_, set))) in row.iter().zip(columns).enumerate() {
+                        @if index == 0 { th scope="row" { (cell) } }
+                        @else { td class=[class(*set)] { (cell) } }
+                    }
+                } } }
+            }
+        }
+    }
+}
+
+/// Names and what they stand for.
+pub(super) fn facts(facts: &[(&str, Markup)]) -> Markup {
+    html! {
+        dl.facts { @for (name, fact) in facts { div { dt { (name) } dd { (fact) } } } }
+    }
+}

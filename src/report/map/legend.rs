@@ -1,0 +1,256 @@
+//! Below the map: scale and north, the colours of POD with the target, and every line in use.
+
+use super::frame::MapFrame;
+use super::layers::circle;
+use super::style::{AREA, HoleStyle, PLANNED, phase_pen};
+use crate::coverage::HoleCause;
+use crate::debrief::Debrief;
+use crate::matching::Phase;
+use crate::measure::OutsideKind;
+use crate::report::drawing::hatch::hatched;
+use crate::report::drawing::{Anchor, Levels, Pen, Scene, Shape, Words, closed, rectangle, xy};
+use crate::report::fonts;
+use crate::report::format::{figure, percent};
+use crate::report::palette::Ink;
+use crate::units::METRES_PER_NM;
+
+const WORDS_PX: f64 = 12.0;
+const SMALL_PX: f64 = 11.0;
+const ROW_PX: f64 = 20.0;
+const SAMPLE_PX: f64 = 34.0;
+/// Room on the left for the first tick's label.
+const INDENT_PX: f64 = 14.0;
+
+/// The legend, `width` pixels wide.
+#[must_use]
+pub fn legend(debrief: &Debrief, frame: &MapFrame<'_>, width: f64) -> Scene {
+    let mut scene = Scene {
+        width: width as u32,
+        height: 0,
+        shapes: Vec::new(),
+    };
+    let bar = (width * 0.5 - 2.0 * INDENT_PX).min(420.0);
+    colours(&mut scene, debrief, bar);
+    scale(&mut scene, frame, width);
+    let bottom = entries(&mut scene, used(debrief, frame), 82.0);
+    scene.height = bottom.ceil() as u32;
+    scene
+}
+
+fn colours(scene: &mut Scene, debrief: &Debrief, bar: f64) {
+    let title = format!("POD, {} law", debrief.coverage.law.name());
+    scene.words(Words {
+        bold: true,
+        ..Words::new(xy(INDENT_PX, 9.0), WORDS_PX, title)
+    });
+    let (top, height) = (34.0, 14.0);
+    scene.add(Shape::Levels {
+        at: xy(INDENT_PX, top),
+        size: xy(bar, height),
+        levels: Levels {
+            columns: 255,
+            rows: 1,
+            levels: (1..=255).collect(),
+        },
+    });
+    let place = |pod: f64| INDENT_PX + bar * pod;
+    for tick in [0.0, 0.2, 0.4, 0.6, 0.8, 1.0] {
+        let x = place(tick);
+        let foot = top + height;
+        scene.line(
+            vec![xy(x, foot), xy(x, foot + 4.0)],
+            Pen::solid(Ink::Faint, 1.0),
+        );
+        let words = Words::new(xy(x, foot + 12.0), SMALL_PX, percent(tick));
+        scene.words(words.anchored(Anchor::Middle).inked(Ink::Faint));
+    }
+    let target = debrief.coverage.target_pod;
+    let x = place(target.clamp(0.0, 1.0));
+    scene.line(
+        vec![xy(x, top - 3.0), xy(x, top + height)],
+        Pen::solid(Ink::Text, 2.0).cased(Ink::Paper),
+    );
+    let text = format!("target {}", percent(target));
+    let half = fonts::width(&text, SMALL_PX, false) / 2.0;
+    let middle = x.clamp(half, (INDENT_PX + bar).max(half));
+    scene.words(Words::new(xy(middle, top - 9.0), SMALL_PX, text).anchored(Anchor::Middle));
+}
+
+/// Scale bar and north arrow, at the right.
+fn scale(scene: &mut Scene, frame: &MapFrame<'_>, width: f64) {
+    let px_per_nm = frame.px_per_m() * METRES_PER_NM;
+    let (nm, decimals) = round_length(width * 0.22 / px_per_nm);
+    let length = nm * px_per_nm;
+    let (right, y) = (width - 52.0, 41.0);
+    let left = right - length;
+    let middle = f64::midpoint(left, right);
+    for (from, to, ink) in [(left, middle, Ink::Text), (middle, right, Ink::Paper)] {
+        scene.add(Shape::Area {
+            ring: rectangle(xy(from, y - 3.0), to - from, 6.0),
+            ink,
+            opacity: 1.0,
+        });
+    }
+    scene.add(Shape::Lines {
+        lines: vec![closed(rectangle(xy(left, y - 3.0), length, 6.0))],
+        pen: Pen::solid(Ink::Text, 1.0),
+    });
+    for (x, value) in [(left, 0.0), (right, nm)] {
+        let unit = if value > 0.0 { " NM" } else { "" };
+        let places = if value > 0.0 { decimals } else { 0 };
+        let words = Words::new(
+            xy(x, y + 14.0),
+            SMALL_PX,
+            format!("{}{unit}", figure(value, places)),
+        );
+        scene.words(words.anchored(Anchor::Middle).inked(Ink::Faint));
+    }
+    north(scene, width - 14.0);
+}
+
+/// 1, 2 or 5 times a power of ten, no more than `most`, and the decimals it needs.
+fn round_length(most: f64) -> (f64, usize) {
+    let power = most.log10().floor();
+    let ten = 10.0_f64.powf(power);
+    let first = [5.0, 2.0, 1.0]
+        .into_iter()
+        .find(|first| first * ten <= most)
+        .unwrap_or(1.0);
+    (first * ten, (-power).max(0.0) as usize)
+}
+
+fn north(scene: &mut Scene, x: f64) {
+    let pen = Pen::solid(Ink::Text, 1.6);
+    scene.line(vec![xy(x, 56.0), xy(x, 22.0)], pen);
+    scene.line(vec![xy(x - 5.0, 30.0), xy(x, 22.0), xy(x + 5.0, 30.0)], pen);
+    let words = Words::new(xy(x, 12.0), WORDS_PX, "N").anchored(Anchor::Middle);
+    scene.words(Words {
+        bold: true,
+        ..words
+    });
+}
+
+/// A sample of a line or a surface, drawn at a place.
+type Sample = Box<dyn Fn(f64, f64) -> Vec<Shape>>;
+
+fn line_sample(pen: Pen) -> Sample {
+    Box::new(move |x, y| {
+        vec![Shape::Lines {
+            lines: vec![vec![xy(x, y), xy(x + SAMPLE_PX, y)]],
+            pen,
+        }]
+    })
+}
+
+fn hole_sample(cause: HoleCause) -> Sample {
+    Box::new(move |x, y| {
+        let style = HoleStyle::of(cause);
+        let ring = rectangle(xy(x + 1.0, y - 7.0), SAMPLE_PX - 2.0, 14.0);
+        vec![
+            Shape::Levels {
+                at: ring[0],
+                size: ring[2] - ring[0],
+                levels: Levels {
+                    columns: 1,
+                    rows: 1,
+                    levels: vec![40],
+                },
+            },
+            Shape::Lines {
+                lines: hatched(&ring, style.slant, 6.0),
+                pen: style.hatching,
+            },
+            Shape::Lines {
+                lines: vec![closed(ring)],
+                pen: style.outline,
+            },
+        ]
+    })
+}
+
+fn used(debrief: &Debrief, frame: &MapFrame<'_>) -> Vec<(&'static str, Sample)> {
+    let mut entries: Vec<(&str, Sample)> = vec![
+        ("edge of the area", line_sample(AREA)),
+        ("planned leg", line_sample(PLANNED)),
+    ];
+    for (phase, text) in [
+        (Phase::SearchLeg, "search leg as flown"),
+        (Phase::AdditionalLeg, "additional leg (A1 …)"),
+        (Phase::Turn, "turn"),
+        (Phase::Orbit, "orbit"),
+        (Phase::Excursion, "excursion"),
+        (Phase::BoundaryCheck, "boundary check"),
+        (Phase::TransitOut, "transit out"),
+        (Phase::TransitHome, "transit home"),
+        (Phase::Ground, "ground"),
+        (Phase::NotRecorded, "not recorded"),
+    ] {
+        if debrief
+            .track
+            .iter()
+            .any(|piece| piece.phase == phase && !frame.visible(&piece.line).is_empty())
+        {
+            entries.push((text, line_sample(phase_pen(phase))));
+        }
+    }
+    for (cause, text) in [
+        (HoleCause::Missed, "hole: missed (R1 … to re-fly)"),
+        (HoleCause::NotRecorded, "hole: not recorded (R1 …)"),
+    ] {
+        if debrief
+            .strips
+            .iter()
+            .flat_map(|strip| &strip.holes)
+            .any(|hole| hole.cause == cause)
+        {
+            entries.push((text, hole_sample(cause)));
+        }
+    }
+    if debrief
+        .area_time
+        .outside
+        .iter()
+        .any(|span| span.kind != OutsideKind::Turn)
+    {
+        let sample: Sample = Box::new(|x, y| {
+            let pen = Pen::solid(Ink::Excursion, 1.6).cased(Ink::Paper);
+            vec![Shape::Lines {
+                lines: vec![circle(xy(x + SAMPLE_PX / 2.0, y), 4.0)],
+                pen,
+            }]
+        });
+        entries.push(("left or entered the area", sample));
+    }
+    entries
+}
+
+/// The entries in columns; returns where they end.
+fn entries(scene: &mut Scene, entries: Vec<(&str, Sample)>, top: f64) -> f64 {
+    let width = f64::from(scene.width);
+    let widest = entries
+        .iter()
+        .map(|(text, _)| fonts::width(text, WORDS_PX, false))
+        .fold(0.0, f64::max);
+    let columns = ((width / (widest + SAMPLE_PX + 22.0)) as usize).clamp(1, 4);
+    let rows = entries.len().div_ceil(columns);
+    for (index, (text, sample)) in entries.iter().enumerate() {
+        let x = (index / rows) as f64 * width / columns as f64 + 4.0;
+        let y = top + ROW_PX * ((index % rows) as f64 + 0.5);
+        sample(x, y).into_iter().for_each(|shape| scene.add(shape));
+        scene.words(Words::new(xy(x + SAMPLE_PX + 8.0, y), WORDS_PX, *text));
+    }
+    top + ROW_PX * rows as f64 + 4.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn scale_bars_have_round_lengths() {
+        assert_eq!(round_length(7.3), (5.0, 0));
+        assert_eq!(round_length(1.99), (1.0, 0));
+        let (nm, decimals) = round_length(0.26);
+        assert!((nm - 0.2).abs() < 1e-12 && decimals == 1);
+    }
+}

@@ -1,0 +1,50 @@
+//! The map of a debrief: detection over the area, and on it the plan, the flight and the holes.
+//! One drawing serves the page and the PNG.
+//!
+//! ```text
+//! frame (ground → pixels) ─ layers (what lies on the map) ─ legend (what it means) → Scene
+//! ```
+
+mod frame;
+mod layers;
+mod legend;
+mod style;
+
+pub use frame::MapFrame;
+pub use style::{HoleStyle, phase_pen};
+
+use super::drawing::{Pen, Scene, Shape, closed, rectangle, xy};
+use super::palette::Ink;
+use crate::debrief::Debrief;
+
+/// Room between the map and the legend, pixels.
+const GAP_PX: f64 = 14.0;
+/// Least width of map and legend together, pixels.
+const LEAST_WIDTH_PX: f64 = 620.0;
+
+/// The map, as large as fits into `widest` by `highest` pixels, and its legend below it.
+#[must_use]
+pub fn map(debrief: &Debrief, widest: f64, highest: f64) -> Scene {
+    let frame = MapFrame::new(debrief, widest, highest);
+    let size = frame.size();
+    let width = size.x.max(LEAST_WIDTH_PX.min(widest));
+    let legend = legend::legend(debrief, &frame, width);
+    let mut scene = Scene {
+        width: width as u32,
+        height: (size.y + GAP_PX) as u32 + legend.height,
+        shapes: Vec::new(),
+    };
+    let mut ground = Scene {
+        width: size.x as u32,
+        height: size.y as u32,
+        shapes: Vec::new(),
+    };
+    layers::draw(&mut ground, debrief, &frame);
+    ground.add(Shape::Lines {
+        lines: vec![closed(rectangle(xy(0.5, 0.5), size.x - 1.0, size.y - 1.0))],
+        pen: Pen::solid(Ink::Grid, 1.0),
+    });
+    scene.place(ground, xy(((width - size.x) / 2.0).round(), 0.0));
+    scene.place(legend, xy(0.0, size.y + GAP_PX));
+    scene
+}
