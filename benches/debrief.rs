@@ -1,0 +1,116 @@
+//! What each stage of a debrief costs, and the whole of it with all outputs but the disk.
+//!
+//! `cargo bench --bench debrief`; with `-- "24 h"` or `-- "4 h"` one size only.
+
+use criterion::{Criterion, criterion_group, criterion_main};
+use overflown::coverage::exposure;
+use overflown::coverage::looking::{looking_lines, looking_ranges};
+use overflown::coverage::raster::Grid;
+use overflown::debrief::debrief;
+use overflown::matching::match_track;
+use overflown::measure::passage::passages;
+use overflown::plan::{self, Plan, pattern};
+use overflown::report;
+use overflown::simulate::{Settings, gpx_out, simulate};
+use overflown::tasking::{self, Tasking};
+use overflown::track::Track;
+use overflown::track::clean::{CleanSettings, clean};
+use overflown::track::motion::Motion;
+use overflown::track::read::{ReadSettings, read};
+use std::hint::black_box;
+use std::path::{Path, PathBuf};
+
+/// A sortie of about this many hours, recorded at this rate.
+struct Sortie {
+    name: &'static str,
+    hours: f64,
+    rate_hz: f64,
+}
+
+const SORTIES: [Sortie; 2] = [
+    Sortie { name: "4 h at 1 Hz", hours: 4.0, rate_hz: 1.0 },
+    Sortie { name: "24 h at 10 Hz", hours: 24.0, rate_hz: 10.0 },
+];
+
+/// Legs of 20 NM at half a mile, as many as fill the time at 90 kt with a minute for each turn.
+fn lay_out(hours: f64) -> (Tasking, Plan) {
+    let legs = (hours * 60.0 / (20.0 / 1.5 + 1.0)).floor();
+    let text = format!(
+        "sortie = \"Bench\"\ndate = 2026-06-14\n[pattern]\nkind = \"parallel sweep\"\n\
+         start = [47.0, 12.0]\nfirst_course = \"000 T\"\nturn = \"right\"\nspacing = \"0.5 NM\"\n\
+         leg_length = \"20 NM\"\nlegs = {legs}\n[flight]\nground_speed = \"90 kt\"\n\
+         [detection]\nsweep_width = \"0.5 NM\"\n"
+    );
+    let path = Path::new("tasking.toml");
+    let tasking = tasking::parse(&text, path).expect("the tasking above is sound");
+    let plan = plan::lay_out(&tasking, path).expect("and can be laid out");
+    (tasking, plan)
+}
+
+fn log(sortie: &Sortie, tasking: &Tasking, plan: &Plan, folder: &Path) -> PathBuf {
+    let settings = Settings { rate_hz: sortie.rate_hz, ..Settings::for_tasking(tasking) };
+    let flight = simulate(plan, &settings, 1).expect("the flight can be flown");
+    let path = folder.join(format!("{}.gpx", sortie.name));
+    let file = std::io::BufWriter::new(std::fs::File::create(&path).expect("a temporary file"));
+    gpx_out::write(file, sortie.name, &flight.fixes).expect("disk space");
+    path
+}
+
+fn read_track(path: &Path) -> Track {
+    let reading = read(path, ReadSettings::default()).expect("our own log");
+    clean(reading, &CleanSettings::default()).expect("a sound log")
+}
+
+fn stages(c: &mut Criterion) {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    for sortie in &SORTIES {
+        let (tasking, plan) = lay_out(sortie.hours);
+        let path = log(sortie, &tasking, &plan, folder.path());
+        let track = read_track(&path);
+        let frames = pattern::frames(&plan.legs);
+        let motion = Motion::of(&track, &plan.frame);
+        let matched = match_track(&track, &motion, &plan, &frames);
+        let width_m = tasking.detection.sweep_width.m();
+        let grid = Grid::over(&plan.area, plan.spacing.m(), width_m);
+        let ranges = looking_ranges(&matched, &motion);
+        let lines = looking_lines(&ranges, &motion, 0.005 * width_m);
+        let result = debrief(&track, &path, &tasking, &plan).expect("flown as planned");
+
+        let mut group = c.benchmark_group(format!("{}, {} fixes", sortie.name, track.fixes.len()));
+        group.sample_size(10);
+        group.bench_function("read and clean", |b| b.iter(|| black_box(read_track(&path))));
+        group.bench_function("motion", |b| {
+            b.iter(|| black_box(Motion::of(&track, &plan.frame)));
+        });
+        group.bench_function("match", |b| {
+            b.iter(|| black_box(match_track(&track, &motion, &plan, &frames)));
+        });
+        group.bench_function("passages in leg coordinates", |b| {
+            b.iter(|| black_box(passages(&track, &motion, &plan, &frames, &matched)));
+        });
+        group.bench_function("lines flown while looking", |b| {
+            b.iter(|| black_box(looking_lines(&ranges, &motion, 0.005 * width_m)));
+        });
+        group.bench_function("inverse-cube exposure", |b| {
+            let scanners = tasking.detection.scanners;
+            b.iter(|| black_box(exposure::inverse_cube(&grid, &lines, width_m, scanners)));
+        });
+        group.bench_function("debrief, from the clean track", |b| {
+            b.iter(|| black_box(debrief(&track, &path, &tasking, &plan).expect("as above")));
+        });
+        group.bench_function("all reports", |b| {
+            b.iter(|| black_box(report::files(&result).expect("as above")));
+        });
+        group.bench_function("whole, from the file to all reports", |b| {
+            b.iter(|| {
+                let track = read_track(&path);
+                let result = debrief(&track, &path, &tasking, &plan).expect("as above");
+                black_box(report::files(&result).expect("as above"))
+            });
+        });
+        group.finish();
+    }
+}
+
+criterion_group!(benches, stages);
+criterion_main!(benches);
