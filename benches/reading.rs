@@ -1,10 +1,16 @@
-//! How fast a log is read: ours against a bare pass over the XML events and against the `gpx` crate.
+//! How fast a log is read: ours against a bare pass over the XML events and against the `gpx` crate;
+//! and how fast a long one is cleaned.
 //!
 //! `cargo bench --bench reading`; a log of 14,400 fixes is four hours at one fix a second.
+#![allow(clippy::expect_used, reason = "a benchmark fails by panicking")]
 
+use chrono::{DateTime, TimeDelta};
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
+use overflown::geodesy::Position;
+use overflown::input::InputFile;
 use overflown::track::clean::{CleanSettings, clean};
 use overflown::track::read::{ReadSettings, read};
+use overflown::track::{Fix, Ledger, Reading};
 use quick_xml::Reader;
 use quick_xml::events::Event;
 use std::fmt::Write;
@@ -14,6 +20,8 @@ use std::io::BufReader;
 use std::path::Path;
 
 const FIXES: u32 = 14_400;
+/// Ten days at one fix a second, for cleaning.
+const MANY_FIXES: i64 = 864_000;
 
 /// A log of straight flight eastwards at 46 m/s, one fix a second, as recorders write it.
 fn log() -> String {
@@ -68,19 +76,56 @@ fn reading(criterion: &mut Criterion) {
         bench.iter(|| gpx::read(BufReader::new(File::open(&path).expect("the log is there"))));
     });
     group.finish();
+}
 
-    let mut group = criterion.benchmark_group("cleaning");
-    group.throughput(Throughput::Elements(u64::from(FIXES)));
-    let reading = read(&path, ReadSettings::default()).expect("the log is good");
-    group.bench_function("overflown", |bench| {
-        bench.iter_batched(
-            || reading.clone(),
-            |reading| clean(reading, &CleanSettings::default()),
-            criterion::BatchSize::LargeInput,
-        );
+/// Ten days of orbits, with a spike every hundred fixes if asked for.
+fn long_reading(spikes: bool) -> Reading {
+    let start = DateTime::UNIX_EPOCH;
+    let fixes = (0..MANY_FIXES).map(|second| {
+        let (sin, cos) = (second as f64 * 0.01).sin_cos();
+        let off = if spikes && second % 100 == 50 {
+            0.5
+        } else {
+            0.0
+        };
+        Fix {
+            time: start + TimeDelta::seconds(second),
+            position: Position::new(47.0 + 0.05 * sin + off, 12.0 + 0.05 * cos).expect("a place"),
+            height: None,
+            line: 1,
+        }
     });
+    let source = InputFile {
+        role: "track".into(),
+        name: "long.gpx".into(),
+        bytes: 0,
+        sha256: String::new(),
+    };
+    Reading {
+        source,
+        name: None,
+        segments: vec![fixes.collect()],
+        ledger: Ledger::default(),
+    }
+}
+
+fn cleaning(criterion: &mut Criterion) {
+    let mut group = criterion.benchmark_group("cleaning");
+    group
+        .throughput(Throughput::Elements(MANY_FIXES as u64))
+        .sample_size(10);
+    for (name, spikes) in [("sound", false), ("with spikes", true)] {
+        let reading = long_reading(spikes);
+        group.bench_function(name, |bench| {
+            bench.iter_batched(
+                || reading.clone(),
+                |reading| clean(reading, &CleanSettings::default()).expect("it can be cleaned"),
+                criterion::BatchSize::PerIteration,
+            );
+        });
+    }
     group.finish();
 }
 
-criterion_group!(benches, reading);
+criterion_group!(benches, reading, cleaning);
 criterion_main!(benches);

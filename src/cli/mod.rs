@@ -5,6 +5,7 @@
 //! 3 an input was refused or a result could not be written.
 
 mod debrief;
+mod inspect;
 mod plan;
 mod printer;
 mod rehearse;
@@ -29,6 +30,8 @@ struct Cli {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    /// Tell what is in a track log: times, gaps, speeds, heights and every point that is unusable.
+    Inspect(inspect::InspectArgs),
     /// Judge a flown track against its tasking: strips, holes, tracking, time out of the area.
     Debrief(debrief::DebriefArgs),
     /// Lay a tasking out: leg table and route.
@@ -113,6 +116,7 @@ pub fn main() -> ExitCode {
 
 fn run(command: &Command, printer: &Printer) -> Result<ExitStatus, CliError> {
     match command {
+        Command::Inspect(args) => inspect::run(args, printer),
         Command::Debrief(args) => debrief::run(args, printer),
         Command::Plan(args) => plan::run(args, printer),
         Command::Rehearse(arguments) => rehearse::run(arguments, printer),

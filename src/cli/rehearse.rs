@@ -5,16 +5,14 @@ mod summary;
 
 use super::{CliError, ExitStatus, Printer};
 use crate::plan::{self, Plan};
-use crate::report::OutputError;
+use crate::report::{self, OutputError};
 use crate::simulate::{self, Fault, Settings, SimulateError, Truth, Wind, gpx_out};
 use crate::tasking::{self, Course, Tasking};
 use crate::track::Fix;
 pub use arguments::Arguments;
 use arguments::WindArgument;
-use std::fs::File;
-use std::io::{self, BufWriter, Write};
+use std::io;
 use std::path::{Path, PathBuf};
-use tempfile::NamedTempFile;
 
 impl From<SimulateError> for CliError {
     fn from(error: SimulateError) -> Self {
@@ -35,13 +33,14 @@ pub(super) fn run(arguments: &Arguments, printer: &Printer) -> Result<ExitStatus
         .out
         .clone()
         .unwrap_or_else(|| PathBuf::from(format!("out/{}-rehearsal.gpx", tasking.sortie)));
-    let track = write_track(&out, &tasking.sortie, &rehearsal.fixes)?;
-    // Both files are complete before either is put in its place.
+    // Both files are complete before either is written.
+    let made = |bytes: io::Result<Vec<u8>>| bytes.map_err(|cause| not_made(&out, cause));
+    let track = made(track_bytes(&tasking.sortie, &rehearsal.fixes))?;
+    let truth = made(truth_bytes(&rehearsal.truth))?;
     if let Some(path) = &arguments.truth {
-        let truth = write_truth(path, &rehearsal.truth)?;
-        put_in_place(truth, path)?;
+        report::folder::write_file(path, &truth)?;
     }
-    put_in_place(track, &out)?;
+    report::folder::write_file(&out, &track)?;
 
     printer.result(&summary::text(&rehearsal));
     printer.note(&format!("written: {}", out.display()));
@@ -112,53 +111,23 @@ fn faults(arguments: &Arguments) -> Vec<Fault> {
     faults
 }
 
-fn write_track(path: &Path, sortie: &str, fixes: &[Fix]) -> Result<NamedTempFile, CliError> {
-    let name = format!("{sortie} (simulated)");
-    write_beside(path, |to| gpx_out::write(to, &name, fixes))
+fn track_bytes(sortie: &str, fixes: &[Fix]) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    gpx_out::write(&mut bytes, &format!("{sortie} (simulated)"), fixes)?;
+    Ok(bytes)
 }
 
-fn write_truth(path: &Path, truth: &Truth) -> Result<NamedTempFile, CliError> {
-    write_beside(path, |to| {
-        serde_json::to_writer_pretty(&mut *to, truth)?;
-        to.write_all(b"\n")
-    })
+fn truth_bytes(truth: &Truth) -> io::Result<Vec<u8>> {
+    let mut bytes = serde_json::to_vec_pretty(truth)?;
+    bytes.push(b'\n');
+    Ok(bytes)
 }
 
-/// Writes a temporary file in the folder of `path`, whole and flushed.
-fn write_beside(
-    path: &Path,
-    write: impl FnOnce(&mut BufWriter<&File>) -> io::Result<()>,
-) -> Result<NamedTempFile, CliError> {
-    let folder = match path.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder,
-        _ => Path::new("."),
-    };
-    let written = || -> io::Result<NamedTempFile> {
-        std::fs::create_dir_all(folder)?;
-        // Created like any other file, so that it gets the usual permissions.
-        let file = tempfile::Builder::new()
-            .prefix(".overflown-")
-            .make_in(folder, |path| File::create_new(path))?;
-        let mut to = BufWriter::new(file.as_file());
-        write(&mut to)?;
-        to.flush()?;
-        drop(to);
-        Ok(file)
-    };
-    written().map_err(|cause| not_written(path, cause))
-}
-
-fn put_in_place(file: NamedTempFile, path: &Path) -> Result<(), CliError> {
-    file.persist(path)
-        .map(drop)
-        .map_err(|error| not_written(path, error.error))
-}
-
-fn not_written(path: &Path, cause: io::Error) -> CliError {
+fn not_made(path: &Path, cause: io::Error) -> CliError {
     CliError::Output(OutputError {
         path: path.to_owned(),
-        problem: "cannot be written".into(),
-        hint: "name a file in a folder that can be written to".into(),
+        problem: "the simulated flight cannot be put into a file".into(),
+        hint: "report this as a defect".into(),
         cause: Some(cause),
     })
 }

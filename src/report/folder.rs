@@ -63,7 +63,11 @@ pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), OutputError> {
         _ => Path::new("."),
     };
     std::fs::create_dir_all(parent).map_err(|e| cannot_write(parent, e))?;
-    let staged = tempfile::NamedTempFile::new_in(parent).map_err(|e| cannot_write(path, e))?;
+    // Created like any other file, so that others may read it as usual.
+    let staged = tempfile::Builder::new()
+        .prefix(".overflown-")
+        .make_in(parent, |path| std::fs::File::create_new(path))
+        .map_err(|e| cannot_write(path, e))?;
     std::fs::write(staged.path(), bytes).map_err(|e| cannot_write(path, e))?;
     staged
         .persist(path)

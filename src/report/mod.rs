@@ -12,6 +12,7 @@ pub mod gpx;
 pub mod headline;
 pub mod heatmap;
 pub mod html;
+pub mod inspect_text;
 pub mod json;
 pub mod map;
 pub mod palette;

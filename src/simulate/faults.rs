@@ -55,7 +55,9 @@ pub enum Fault {
         /// How long it lasts, seconds.
         duration_s: f64,
     },
-    /// The leg is left square to the nearer edge of the area, and resumed where it was left.
+    /// The leg is left square to the nearer edge of the area, and resumed where it was left. Where
+    /// wind or a near edge leave no room for less, the time outside is longer than asked for; the
+    /// truth has what it was.
     Excursion {
         /// Which leg.
         leg: u32,

@@ -17,7 +17,7 @@ const STEP_MS: i64 = 100;
 /// As [`STEP_MS`], seconds.
 pub(super) const STEP_S: f64 = STEP_MS as f64 / 1000.0;
 /// Longest flight simulated, hours. Chosen: beyond any endurance; it bounds every loop.
-const MAX_HOURS: f64 = 48.0;
+pub(super) const MAX_HOURS: f64 = 48.0;
 /// Roll rate, radians per second. Chosen: 6°/s, an unhurried roll.
 const ROLL_RATE_RPS: f64 = 0.105;
 /// Memory of the pilot's aim, of the gusts and of the height held, seconds. Chosen: minutes for

@@ -1,8 +1,8 @@
 //! The flight before it is flown: a plan turned into the log an aircraft would write.
 //!
 //! ```text
-//! Plan, faults ─scenario→ passes ─pilot→ true flight ─receiver→ fixes ─gpx_out→ file
-//!                                            └─record→ Truth
+//! Plan, faults ─scenario, injection→ passes ─pilot→ true flight ─receiver→ fixes ─gpx_out→ file
+//!                                                       └─record→ Truth
 //! ```
 //!
 //! `aircraft` is kinematics (coordinated turns in moving air over the ellipsoid), `guidance` how a
@@ -19,6 +19,7 @@ mod flight;
 pub mod gpx_out;
 mod ground;
 mod guidance;
+mod injection;
 mod noise;
 mod pilot;
 mod receiver;
@@ -38,7 +39,8 @@ use crate::geodesy::geodesic;
 use crate::plan::Plan;
 use crate::track::Fix;
 use crate::units::Length;
-use flight::Flight;
+use flight::{Flight, MAX_HOURS};
+use scenario::Pass;
 
 /// Where the flight begins if no base is given: this far before the first leg.
 const BASE_BEFORE_START: Length = Length::from_nm(6.0);
@@ -62,6 +64,7 @@ pub fn simulate(plan: &Plan, settings: &Settings, seed: u64) -> Result<Rehearsal
     let Some(first) = passes.first() else {
         return Err(SimulateError::NothingFlown);
     };
+    refuse_endless(&passes, settings)?;
     let base = settings.base.unwrap_or_else(|| {
         let back = first.line.course_at_start.reversed();
         geodesic::destination(first.line.start, back, BASE_BEFORE_START)
@@ -86,4 +89,14 @@ pub fn simulate(plan: &Plan, settings: &Settings, seed: u64) -> Result<Rehearsal
         fixes: flight.receiver.into_fixes(),
         truth,
     })
+}
+
+/// Refuses at once what even in a tail wind would take longer than the longest flight.
+fn refuse_endless(passes: &[Pass], settings: &Settings) -> Result<(), SimulateError> {
+    let length_m: f64 = passes.iter().map(|pass| pass.line.length_m()).sum();
+    let fastest_mps = settings.airspeed.mps() + settings.wind.speed.mps();
+    if length_m / fastest_mps > MAX_HOURS * 3600.0 {
+        return Err(SimulateError::TooLong { hours: MAX_HOURS });
+    }
+    Ok(())
 }

@@ -10,6 +10,8 @@
 mod gaps;
 mod order;
 mod speed;
+#[cfg(test)]
+mod tests;
 
 use super::{Entry, Finding, Fix, Ledger, Reading, Track};
 use crate::input::InputError;
@@ -79,7 +81,7 @@ pub fn clean(reading: Reading, settings: &CleanSettings) -> Result<Track, InputE
 
     let samples = order::in_time(segments, &mut ledger)
         .map_err(|disorder| refuse.disorder(&disorder, usable))?;
-    let samples = speed::within_limit(&samples, settings.speed_limit, &mut ledger);
+    let samples = speed::within_limit(samples, settings.speed_limit, &mut ledger);
 
     if settings.strict {
         refuse.if_any_dropped(&ledger)?;
@@ -190,7 +192,7 @@ impl Refusal<'_> {
         }
         let hint = match worst {
             Finding::ImpossibleSpeed => format!(
-                "the speed limit is {:.0} kt; raise it with --speed-limit if the aircraft was faster",
+                "the limit is {:.0} kt; see what another one gives with: overflown inspect --speed-limit",
                 settings.speed_limit.kt()
             ),
             Finding::NoTime | Finding::BadTime => {

@@ -1,1 +1,320 @@
-//! To be filled.
+//! What is in a log: the figures behind `overflown inspect`.
+
+use super::motion::Motion;
+use super::{Entry, Finding, Fix, Gap, Track, seconds_between};
+use crate::geodesy::{LocalFrame, Position, ecef};
+use crate::input::InputFile;
+use crate::units::{Length, Speed, wrap_180};
+use chrono::{DateTime, Utc};
+use serde::Serialize;
+use std::ops::Range;
+
+/// Name and version of the JSON form.
+pub const SCHEMA: &str = "overflown-log/1";
+
+/// Smallest, middle and largest of a set of values.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Spread<T> {
+    /// The smallest.
+    pub min: T,
+    /// The middle one; of an even number of values the upper of the two in the middle.
+    pub median: T,
+    /// The largest.
+    pub max: T,
+}
+
+impl<T: Copy + PartialOrd> Spread<T> {
+    /// The spread of `values`; `None` of none. Values must be comparable, so not NaN.
+    fn of(mut values: Vec<T>) -> Option<Self> {
+        values.sort_unstable_by(|a, b| a.partial_cmp(b).unwrap_or(std::cmp::Ordering::Equal));
+        let (min, max) = (*values.first()?, *values.last()?);
+        Some(Self {
+            min,
+            median: values[values.len() / 2],
+            max,
+        })
+    }
+}
+
+/// The smallest box of parallels and meridians around a track; it may cross the antimeridian.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Bounds {
+    /// South-west corner.
+    pub south_west: Position,
+    /// North-east corner.
+    pub north_east: Position,
+}
+
+/// How often something was found while reading and cleaning.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct FindingCount {
+    /// What was found.
+    pub finding: Finding,
+    /// The same in words, with what was done.
+    pub description: &'static str,
+    /// How many entries of it the ledger has.
+    pub count: usize,
+}
+
+/// What a track log holds.
+#[derive(Clone, Debug, Serialize)]
+pub struct LogStatistics {
+    /// [`SCHEMA`].
+    pub schema: &'static str,
+    /// The file.
+    pub file: InputFile,
+    /// Name of the track in the file.
+    pub track_name: Option<String>,
+    /// Time of the first fix kept.
+    pub first: DateTime<Utc>,
+    /// Time of the last fix kept.
+    pub last: DateTime<Utc>,
+    /// From the first fix to the last, seconds.
+    pub duration_s: f64,
+    /// The same without the gaps, seconds.
+    pub recorded_s: f64,
+    /// Number of stretches recorded without a gap.
+    pub stretches: usize,
+    /// Points in the file.
+    pub points_read: usize,
+    /// Fixes kept.
+    pub fixes_kept: usize,
+    /// Points dropped.
+    pub points_dropped: usize,
+    /// Time between neighbouring fixes within the stretches, seconds; `None` if every stretch is a
+    /// single fix.
+    pub interval_s: Option<Spread<f64>>,
+    /// The longest step that still counts as recorded, seconds.
+    pub gap_limit_s: f64,
+    /// Times without fixes.
+    pub gaps: Vec<Gap>,
+    /// Length of the recorded track over the ground; nothing is added for gaps.
+    #[serde(rename = "distance_m")]
+    pub distance: Length,
+    /// Ground speed over about four seconds at each fix.
+    #[serde(rename = "ground_speed_mps")]
+    pub ground_speed: Option<Spread<Speed>>,
+    /// Height as recorded; `None` if no fix has one.
+    #[serde(rename = "height_m")]
+    pub height: Option<Spread<Length>>,
+    /// Fixes kept that have no height.
+    pub fixes_without_height: usize,
+    /// The ground the track lies in.
+    pub bounds: Bounds,
+    /// What was found while reading and cleaning, and how often.
+    pub findings: Vec<FindingCount>,
+    /// Every entry of the ledger.
+    pub ledger: Vec<Entry>,
+}
+
+impl LogStatistics {
+    /// The statistics of a cleaned track.
+    #[must_use]
+    pub fn of(track: &Track) -> Self {
+        let fixes = &track.fixes;
+        let (first, last) = (fixes[0], fixes[fixes.len() - 1]);
+        let heights: Vec<Length> = fixes.iter().filter_map(|fix| fix.height).collect();
+        let span_s = |s: &Range<usize>| seconds_between(fixes[s.start].time, fixes[s.end - 1].time);
+        let counts = track.ledger.counts();
+        Self {
+            schema: SCHEMA,
+            file: track.source.clone(),
+            track_name: track.name.clone(),
+            first: first.time,
+            last: last.time,
+            duration_s: seconds_between(first.time, last.time),
+            recorded_s: track.stretches.iter().map(span_s).sum(),
+            stretches: track.stretches.len(),
+            points_read: track.points_read(),
+            fixes_kept: fixes.len(),
+            points_dropped: track.ledger.dropped(),
+            interval_s: Spread::of(
+                steps(track)
+                    .map(|[a, b]| seconds_between(a.time, b.time))
+                    .collect(),
+            ),
+            gap_limit_s: track.gap_limit_s,
+            gaps: track.gaps(),
+            distance: distance(track),
+            ground_speed: ground_speed(track),
+            fixes_without_height: fixes.len() - heights.len(),
+            height: Spread::of(heights),
+            bounds: bounds(fixes),
+            findings: counts
+                .into_iter()
+                .map(|(finding, count)| FindingCount {
+                    finding,
+                    description: finding.describe(),
+                    count,
+                })
+                .collect(),
+            ledger: track.ledger.entries.clone(),
+        }
+    }
+}
+
+/// Neighbouring fixes within the stretches.
+fn steps(track: &Track) -> impl Iterator<Item = [Fix; 2]> {
+    track
+        .stretches
+        .iter()
+        .flat_map(|stretch| track.fixes[stretch.clone()].windows(2))
+        .map(|pair| [pair[0], pair[1]])
+}
+
+/// Sum of the chords between fixes; each is shorter than the geodesic by d³/(24 R²), a millimetre in
+/// a step of 10 km.
+fn distance(track: &Track) -> Length {
+    let chord_m = |[a, b]: [Fix; 2]| {
+        let (a, b) = (
+            ecef::from_position(a.position),
+            ecef::from_position(b.position),
+        );
+        ((a[0] - b[0]).powi(2) + (a[1] - b[1]).powi(2) + (a[2] - b[2]).powi(2)).sqrt()
+    };
+    Length::from_m(steps(track).map(chord_m).sum())
+}
+
+/// Speeds at all fixes that have a neighbour in their stretch.
+fn ground_speed(track: &Track) -> Option<Spread<Speed>> {
+    let motion = Motion::of(track, &LocalFrame::new(track.fixes[0].position));
+    let moving = track
+        .stretches
+        .iter()
+        .filter(|stretch| stretch.len() > 1)
+        .cloned()
+        .flatten();
+    Spread::of(
+        moving
+            .map(|fix| Speed::from_mps(motion.speed_mps(fix)))
+            .collect(),
+    )
+}
+
+/// Longitudes are taken relative to the first fix, so that the antimeridian does not matter.
+fn bounds(fixes: &[Fix]) -> Bounds {
+    let start = fixes[0].position;
+    let (mut south, mut north, mut west, mut east) = (start.lat(), start.lat(), 0.0_f64, 0.0_f64);
+    for Fix { position, .. } in fixes {
+        south = south.min(position.lat());
+        north = north.max(position.lat());
+        let lon = wrap_180(position.lon() - start.lon());
+        west = west.min(lon);
+        east = east.max(lon);
+    }
+    Bounds {
+        south_west: Position::from_computed(south, start.lon() + west),
+        north_east: Position::from_computed(north, start.lon() + east),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geodesy::geodesic;
+    use crate::track::Ledger;
+    use crate::units::Bearing;
+    use chrono::TimeDelta;
+
+    /// 100 kt to the east from a place just west of the antimeridian, a hole of a minute, then 80 kt.
+    fn track() -> Track {
+        let start = DateTime::from_timestamp(1_777_647_600, 0).unwrap();
+        let mut at = Position::new(-17.0, 179.99).unwrap();
+        let mut fixes = Vec::new();
+        for second in (0..=100).chain(160..=260) {
+            let step = match second {
+                0 => Length::from_m(0.0),
+                160 => Length::from_nm(2.0),
+                1..160 => Length::from_nm(100.0 / 3600.0),
+                _ => Length::from_nm(80.0 / 3600.0),
+            };
+            at = geodesic::destination(at, Bearing::from_deg(90.0), step);
+            fixes.push(Fix {
+                time: start + TimeDelta::seconds(second),
+                position: at,
+                height: (second >= 50).then(|| Length::from_ft(1000.0 + second as f64)),
+                line: 1,
+            });
+        }
+        let source = InputFile {
+            role: "track".into(),
+            name: "x.gpx".into(),
+            bytes: 0,
+            sha256: "".into(),
+        };
+        let mut ledger = Ledger::default();
+        ledger.add(7, Finding::BadTime, "noon");
+        ledger.add(9, Finding::BadTime, "one");
+        ledger.add(9, Finding::NoZone, "2026-05-01T15:04:05");
+        let stretches = vec![0..101, 101..202];
+        let (median_interval_s, gap_limit_s) = (1.0, 10.0);
+        Track {
+            source,
+            name: None,
+            fixes,
+            stretches,
+            median_interval_s,
+            gap_limit_s,
+            ledger,
+        }
+    }
+
+    /// By hand: 100 s at 100 kt and 100 s at 80 kt are 5 NM; the 2 NM in the gap do not count.
+    #[test]
+    fn figures_are_those_that_were_flown() {
+        let log = LogStatistics::of(&track());
+        assert_eq!(
+            (log.duration_s, log.recorded_s, log.stretches),
+            (260.0, 200.0, 2)
+        );
+        assert!(
+            (log.distance.nm() - 5.0).abs() < 1e-6,
+            "{}",
+            log.distance.nm()
+        );
+        let speed = log.ground_speed.unwrap();
+        assert!((speed.min.kt() - 80.0).abs() < 1e-3 && (speed.max.kt() - 100.0).abs() < 1e-3);
+        let height = log.height.unwrap();
+        assert_eq!(
+            (height.min.ft().round(), height.max.ft().round()),
+            (1050.0, 1260.0)
+        );
+        assert_eq!(log.fixes_without_height, 50);
+        assert_eq!(
+            log.interval_s,
+            Some(Spread {
+                min: 1.0,
+                median: 1.0,
+                max: 1.0
+            })
+        );
+        assert_eq!((log.gaps.len(), log.gaps[0].duration_s), (1, 60.0));
+        assert_eq!(
+            (log.points_read, log.fixes_kept, log.points_dropped),
+            (204, 202, 2)
+        );
+        assert_eq!(log.findings[0].count, 2);
+    }
+
+    #[test]
+    fn bounds_cross_the_antimeridian() {
+        let bounds = LogStatistics::of(&track()).bounds;
+        assert_eq!(bounds.south_west.lon(), 179.99);
+        // 7 NM east on the parallel of 17° S is 7' / cos 17° = 0.122°.
+        let width = wrap_180(bounds.north_east.lon() - bounds.south_west.lon());
+        assert!(
+            (width - 7.0 / 60.0 / 17.0_f64.to_radians().cos()).abs() < 1e-3,
+            "{width}"
+        );
+    }
+
+    #[test]
+    fn a_log_of_single_fixes_has_no_speed_and_no_interval() {
+        let mut track = track();
+        track.fixes = vec![track.fixes[0], track.fixes[150]];
+        track.stretches = vec![0..1, 1..2];
+        let log = LogStatistics::of(&track);
+        assert!(log.ground_speed.is_none() && log.interval_s.is_none());
+        assert_eq!((log.distance.m(), log.recorded_s), (0.0, 0.0));
+    }
+}

@@ -170,9 +170,11 @@ fn bias(text: &str) -> Result<Fault, String> {
         .trim()
         .rsplit_once(' ')
         .ok_or("expected a length and a side, such as \"150 m right\"")?;
+    // The side first: without one, the unit stands in its place.
+    let side = side(towards)?;
     Ok(Fault::LateralBias {
         leg: number,
-        right: Length::from_m(length(by)?.m() * side(towards)?.sign()),
+        right: Length::from_m(length(by)?.m() * side.sign()),
     })
 }
 

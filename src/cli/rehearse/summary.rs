@@ -14,7 +14,7 @@ pub(super) fn text(rehearsal: &Rehearsal) -> String {
          True airspeed {:.0} kt, wind {:03.0} T at {:.0} kt\n\n",
         truth.seed,
         truth.from.format("%Y-%m-%d %H:%M:%S"),
-        clock(truth.to),
+        truth.to.format("%Y-%m-%d %H:%M:%S"),
         truth.distance.nm(),
         rehearsal.fixes.len(),
         truth.airspeed.kt(),

@@ -54,7 +54,7 @@ pub(super) fn median_interval_s(samples: &[Sample]) -> f64 {
     if steps_s.is_empty() {
         return 0.0;
     }
-    let even = steps_s.len() % 2 == 0;
+    let even = steps_s.len().is_multiple_of(2);
     let (below, &mut upper, _) = steps_s.select_nth_unstable_by(middle, f64::total_cmp);
     if even {
         let lower = below.iter().copied().fold(0.0, f64::max);

@@ -27,9 +27,13 @@ const LASTING_S: f64 = 60.0;
 const LASTING_INTERVALS: f64 = 10.0;
 
 /// Keeps the samples that fit together at `limit`; the others go into the ledger.
-pub(super) fn within_limit(samples: &[Sample], limit: Speed, ledger: &mut Ledger) -> Vec<Sample> {
-    let steps = Steps::new(samples, limit);
-    let lasting_s = LASTING_S.max(LASTING_INTERVALS * median_interval_s(samples));
+pub(super) fn within_limit(samples: Vec<Sample>, limit: Speed, ledger: &mut Ledger) -> Vec<Sample> {
+    let steps = Steps::new(&samples, limit);
+    if (1..samples.len()).all(|index| steps.possible(index - 1, index)) {
+        // One chain holds them all.
+        return samples;
+    }
+    let lasting_s = LASTING_S.max(LASTING_INTERVALS * median_interval_s(&samples));
     let chains = Chains::find(&steps);
     let pieces = chains.select(&steps, lasting_s);
     let mut kept = Vec::with_capacity(samples.len());
@@ -37,7 +41,7 @@ pub(super) fn within_limit(samples: &[Sample], limit: Speed, ledger: &mut Ledger
     for (&start, piece) in &pieces {
         let jump = last.filter(|&last| !steps.possible(last, start));
         for &index in piece {
-            report_dropped(samples, &steps, last, Some(index), ledger);
+            report_dropped(&samples, &steps, last, Some(index), ledger);
             let after_jump = jump.is_some() && index == start;
             kept.push(Sample {
                 after_jump,
@@ -54,7 +58,7 @@ pub(super) fn within_limit(samples: &[Sample], limit: Speed, ledger: &mut Ledger
             ledger.add(samples[start].fix.line, Finding::PositionJump, raw);
         }
     }
-    report_dropped(samples, &steps, last, None, ledger);
+    report_dropped(&samples, &steps, last, None, ledger);
     kept
 }
 
@@ -69,15 +73,12 @@ fn report_dropped(
 ) {
     let first = before.map_or(0, |before| before + 1);
     let end = after.unwrap_or(samples.len());
-    for index in first..end {
+    for (index, sample) in (first..end).zip(&samples[first..end]) {
         let to = before.map_or(0.0, |before| steps.speed_mps(before, index));
         let from = after.map_or(0.0, |after| steps.speed_mps(index, after));
-        let raw = format!(
-            "{} at {:.0} kt",
-            samples[index].fix.position,
-            Speed::from_mps(to.max(from)).kt()
-        );
-        ledger.add(samples[index].fix.line, Finding::ImpossibleSpeed, raw);
+        let speed = Speed::from_mps(to.max(from));
+        let raw = format!("{} at {:.0} kt", sample.fix.position, speed.kt());
+        ledger.add(sample.fix.line, Finding::ImpossibleSpeed, raw);
     }
 }
 

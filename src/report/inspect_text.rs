@@ -1,0 +1,172 @@
+//! What is in a log, as text for a terminal: one row a figure, then the gaps and the ledger as tables.
+
+use super::format::{bytes, count, counted, duration, figure, ft, kt, nm, or_none};
+use super::table::{Align, table};
+use crate::track::summary::{LogStatistics, Spread};
+use crate::track::{Entry, Finding, Gap};
+use chrono::{DateTime, Utc};
+use std::collections::BTreeMap;
+
+/// Width of the column of names.
+const NAME_WIDTH: usize = 14;
+
+/// The statistics as text. Of each finding the ledger prints at most `entries_each` entries, or all.
+#[must_use]
+pub fn render(log: &LogStatistics, entries_each: Option<usize>) -> String {
+    let rows = rows(log).map(|(name, value)| format!("{name:NAME_WIDTH$}{value}\n"));
+    format!(
+        "{}\n{}\n{}",
+        rows.concat(),
+        gaps(&log.gaps),
+        ledger(log, entries_each)
+    )
+}
+
+fn rows(log: &LogStatistics) -> [(&'static str, String); 15] {
+    let recorded = duration(log.recorded_s);
+    let in_stretches = match log.stretches {
+        1 => "in 1 stretch".to_owned(),
+        stretches => format!("in {} stretches", count(stretches)),
+    };
+    [
+        (
+            "Log",
+            format!("{}, {}", log.file.name, bytes(log.file.bytes)),
+        ),
+        ("SHA-256", log.file.sha256.clone()),
+        ("Track name", or_none(log.track_name.clone(), |name| name)),
+        ("First fix", date_and_time(log.first)),
+        ("Last fix", date_and_time(log.last)),
+        ("Duration", duration(log.duration_s)),
+        ("Recorded", format!("{recorded} {in_stretches}")),
+        (
+            "Points",
+            format!(
+                "{} in the file, {} kept, {} dropped",
+                count(log.points_read),
+                count(log.fixes_kept),
+                count(log.points_dropped)
+            ),
+        ),
+        (
+            "Interval",
+            or_none(log.interval_s, |s| spread(s, |s| seconds(s, 2))),
+        ),
+        ("Gap limit", seconds(log.gap_limit_s, 1)),
+        ("Distance", nm(log.distance, 2)),
+        (
+            "Ground speed",
+            or_none(log.ground_speed, |s| spread(s, |speed| kt(speed, 1))),
+        ),
+        ("Height", height(log)),
+        ("South-west", log.bounds.south_west.to_string()),
+        ("North-east", log.bounds.north_east.to_string()),
+    ]
+}
+
+fn height(log: &LogStatistics) -> String {
+    let Some(heights) = log.height else {
+        return "no heights recorded".to_owned();
+    };
+    let missing = match log.fixes_without_height {
+        0 => String::new(),
+        1 => "; 1 fix without".to_owned(),
+        fixes => format!("; {} fixes without", count(fixes)),
+    };
+    format!("{}, as recorded{missing}", spread(heights, ft))
+}
+
+fn spread<T: Copy>(values: Spread<T>, write: impl Fn(T) -> String) -> String {
+    let (median, min, max) = (write(values.median), write(values.min), write(values.max));
+    format!("median {median}, from {min} to {max}")
+}
+
+fn gaps(gaps: &[Gap]) -> String {
+    if gaps.is_empty() {
+        return "No gaps.\n".to_owned();
+    }
+    let columns = [
+        ("from", Align::Left),
+        ("for", Align::Right),
+        ("between", Align::Left),
+        ("and", Align::Left),
+    ];
+    let row = |gap: &Gap| {
+        vec![
+            date_and_time(gap.from),
+            duration(gap.duration_s),
+            gap.from_position.to_string(),
+            gap.to_position.to_string(),
+        ]
+    };
+    let rows: Vec<_> = gaps.iter().map(row).collect();
+    format!(
+        "Not recorded ({}):\n{}",
+        counted(gaps.len(), "gap"),
+        table(&columns, &rows)
+    )
+}
+
+fn ledger(log: &LogStatistics, entries_each: Option<usize>) -> String {
+    if log.ledger.is_empty() {
+        return "Nothing had to be dropped or repaired.\n".to_owned();
+    }
+    let found: Vec<_> = log
+        .findings
+        .iter()
+        .map(|found| vec![count(found.count), found.description.to_owned()])
+        .collect();
+    let (entries, left_out) = first_of_each(&log.ledger, entries_each);
+    let lines: Vec<_> = entries
+        .iter()
+        .map(|entry| {
+            vec![
+                entry.line.to_string(),
+                entry.finding.describe().to_owned(),
+                entry.raw.clone(),
+            ]
+        })
+        .collect();
+    let mut text = format!(
+        "Dropped or repaired:\n{}\n{}",
+        table(&[("points", Align::Right), ("", Align::Left)], &found),
+        table(
+            &[
+                ("line", Align::Right),
+                ("finding", Align::Left),
+                ("in the file", Align::Left)
+            ],
+            &lines
+        )
+    );
+    if left_out > 0 {
+        text.push_str(&format!(
+            "  … and {} more; --ledger prints them all\n",
+            count(left_out)
+        ));
+    }
+    text
+}
+
+/// The first `most` entries of each finding, and how many others there are.
+fn first_of_each(ledger: &[Entry], most: Option<usize>) -> (Vec<&Entry>, usize) {
+    let mut seen: BTreeMap<Finding, usize> = BTreeMap::new();
+    let shown: Vec<_> = ledger
+        .iter()
+        .filter(|entry| {
+            let count = seen.entry(entry.finding).or_insert(0);
+            *count += 1;
+            most.is_none_or(|most| *count <= most)
+        })
+        .collect();
+    let left_out = ledger.len() - shown.len();
+    (shown, left_out)
+}
+
+fn seconds(seconds: f64, decimals: usize) -> String {
+    format!("{} s", figure(seconds, decimals))
+}
+
+fn date_and_time(time: DateTime<Utc>) -> String {
+    time.format("%Y-%m-%d %H:%M:%S UTC").to_string()
+}
