@@ -210,7 +210,7 @@ pub fn debrief(
         tolerances.ground_speed,
         tolerances.altitude,
     );
-    let wind = Wind::estimate(airborne(&matched), &motion);
+    let wind = Wind::estimate(window.clone(), &motion);
     let (passages, passes) = leg_report::passes(
         flight,
         passages(track, &motion, plan, &frames, &matched),
@@ -333,19 +333,6 @@ fn tolerances_used(tasking: &Tasking, plan: &Plan) -> TolerancesUsed {
         altitude: tasking.tolerances.altitude,
         ground_speed: tasking.tolerances.ground_speed,
     }
-}
-
-/// From the first span in the air to the last.
-fn airborne(matched: &Matched) -> std::ops::Range<usize> {
-    let mut flying = matched
-        .spans
-        .iter()
-        .filter(|span| span.phase != Phase::Ground);
-    let first = flying.next();
-    let last = flying.next_back().or(first);
-    first
-        .zip(last)
-        .map_or(0..0, |(first, last)| first.fixes.start..last.fixes.end)
 }
 
 /// The search lasts from entering the first leg to leaving the last.

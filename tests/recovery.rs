@@ -86,13 +86,31 @@ fn clean() -> Findings {
     }
 }
 
+/// In a strong wind the leg is resumed farther on than it was left: what lies between is then
+/// missed indeed, if it is long enough to be reported.
+fn resumed_late(flown: &Flown, found: &mut Findings, seed: u64) {
+    let truth = &flown.truth.excursions[0];
+    let (left, resumed) = (truth.along_from.nm(), truth.along_to.nm());
+    for missed in &flown.debrief.legs[0].missed {
+        assert!(
+            (missed.from.nm() - left).abs() < ALONG_NM,
+            "seed {seed}: {missed:?}"
+        );
+        assert!(
+            (missed.to.nm() - resumed).abs() < ALONG_NM,
+            "seed {seed}: {missed:?}"
+        );
+    }
+    found.in_part.retain(|leg| leg != "1");
+}
+
 /// The figures of each pass against the true ones.
 fn passes_agree(flown: &Flown, seed: u64) {
     let truth: Vec<_> = flown
         .truth
         .passes
         .iter()
-        .filter(|p| p.kind == PassKind::Planned)
+        .filter(|p| p.kind != PassKind::Additional)
         .collect();
     assert_eq!(flown.debrief.passes.len(), truth.len(), "seed {seed}");
     for (pass, truth) in flown.debrief.passes.iter().zip(truth) {
@@ -255,7 +273,8 @@ fn an_excursion_is_timed_at_the_edge() {
             outside_s: 90.0,
         };
         let flown = fly(TASKING, vec![excursion], seed);
-        let found = findings(&flown.debrief);
+        let mut found = findings(&flown.debrief);
+        resumed_late(&flown, &mut found, seed);
         let expected = Findings {
             excursions: 1,
             straying: 1,
@@ -328,10 +347,13 @@ fn an_extra_leg_on_the_way_is_additional() {
 
 #[test]
 fn another_order_and_direction_is_recognised() {
+    // Each leg begins near where the one before ended: north, south, north, …
     let order = [
         (3, false),
-        (1, true),
-        (2, false),
+        (6, false),
+        (1, false),
+        (8, false),
+        (5, false),
         (7, true),
         (4, true),
         (10, false),
@@ -350,7 +372,7 @@ fn another_order_and_direction_is_recognised() {
             .collect();
         assert_eq!(got, order, "seed {seed}");
         let found = findings(&flown.debrief);
-        assert_eq!(found.not_flown, ["5", "6", "8", "9"], "seed {seed}");
+        assert_eq!(found.not_flown, ["2", "9"], "seed {seed}");
         assert_eq!(
             (found.additional, found.in_part.len()),
             (0, 0),
@@ -446,10 +468,10 @@ fn wind_and_airspeed_are_found() {
         );
         let off_kt = (speed * from.sin() - true_speed * true_from.sin())
             .hypot(speed * from.cos() - true_speed * true_from.cos());
-        assert!(off_kt < 1.0, "seed {seed}: wind {off_kt} kt off");
+        assert!(off_kt < 0.3, "seed {seed}: wind {off_kt} kt off");
         let airspeed_off = (wind.true_airspeed.kt() - flown.truth.airspeed.kt()).abs();
         assert!(
-            airspeed_off < 1.5,
+            airspeed_off < 0.5,
             "seed {seed}: airspeed {airspeed_off} kt off"
         );
     }
@@ -503,6 +525,8 @@ fn all_at_once_come_out_together() {
             passes: 9,
             ..Findings::default()
         };
-        assert_eq!(findings(&flown.debrief), expected, "seed {seed}");
+        let mut found = findings(&flown.debrief);
+        resumed_late(&flown, &mut found, seed);
+        assert_eq!(found, expected, "seed {seed}");
     }
 }

@@ -5,15 +5,12 @@
 
 use crate::matching::{Matched, Phase, PhaseSpan};
 use crate::measure::NotCounted;
-use crate::track::motion::Motion;
+use crate::track::motion::{LEVEL_BANK_DEG, Motion};
 use crate::units::Length;
 use geo::{Coord, LineString, Simplify};
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-/// Bank up to which the wings count as level, degrees. Chosen: corrections of course stay below,
-/// turns onto another leg do not.
-pub const LEVEL_BANK_DEG: f64 = 15.0;
 /// Fixes closer in time than this are not all kept, seconds.
 const STEP_S: f64 = 1.0;
 

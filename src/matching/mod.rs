@@ -16,7 +16,7 @@ pub use sequence::Run;
 use crate::geodesy::LegFrame;
 use crate::plan::Plan;
 use crate::track::Track;
-use crate::track::motion::Motion;
+use crate::track::motion::{Motion, STEADY_BANK_DEG};
 use crate::units::wrap_180;
 use std::ops::Range;
 
@@ -91,7 +91,9 @@ fn long_enough(runs: Vec<Run>, motion: &Motion, plan: &Plan, frames: &[LegFrame]
     let runs: Vec<(Run, f64)> = runs
         .into_iter()
         .filter_map(|run| between_ends(run, motion, frames))
-        .filter(|(run, _)| !crosses(run, motion, plan, &frames[run.leg]))
+        .filter(|(run, _)| {
+            !crosses(run, motion, plan, &frames[run.leg]) && mostly_steady(run, motion)
+        })
         .collect();
     runs.chunk_by(|(a, _), (b, _)| a.leg == b.leg && a.reversed == b.reversed)
         .filter(|passage| passage.iter().map(|(_, flown_m)| flown_m).sum::<f64>() >= shortest_m)
@@ -116,6 +118,16 @@ fn between_ends(run: Run, motion: &Motion, frames: &[LegFrame]) -> Option<(Run, 
         },
         flown_m,
     ))
+}
+
+/// Whether the course was steady over most of the run: a circle that touches the leg does not fly it.
+fn mostly_steady(run: &Run, motion: &Motion) -> bool {
+    let steady = run
+        .on_leg
+        .clone()
+        .filter(|fix| motion.bank_deg(*fix) <= STEADY_BANK_DEG)
+        .count();
+    2 * steady >= run.on_leg.len()
 }
 
 /// Whether the run slants across the leg from one side to the other.

@@ -8,16 +8,13 @@ use crate::geodesy::LegFrame;
 use crate::matching::{Matched, Run};
 use crate::plan::{Leg, Plan};
 use crate::track::Track;
-use crate::track::motion::Motion;
+use crate::track::motion::{Motion, STEADY_BANK_DEG};
 use crate::units::{Length, wrap_180};
 use chrono::{DateTime, TimeDelta, Utc};
 
 /// Within this of the leg's course the aircraft is on it, degrees. Chosen: the heading tolerance
 /// of the commercial pilot standard (FAA-S-ACS, CA.VI.A, ±10°).
 pub const ON_COURSE_DEG: f64 = 10.0;
-/// Bank below which the aircraft is not turning away from the leg, degrees. Chosen: corrections of
-/// course take less, a turn onto another leg soon more.
-const TURNING_BANK_DEG: f64 = 8.0;
 /// Time for which the conditions must hold to be established, seconds. Chosen.
 const ESTABLISHED_S: f64 = 10.0;
 
@@ -118,7 +115,7 @@ fn piece(run: &Run, track: &Track, motion: &Motion, frame: &LegFrame) -> Option<
     let sample = |fix: usize| sample(fix, run, motion, frame);
     let all: Vec<Sample> = run.fixes.clone().map(sample).collect();
     let on_course = |s: &Sample| {
-        s.off_course_deg.abs() <= ON_COURSE_DEG && motion.bank_deg(s.fix) <= TURNING_BANK_DEG
+        s.off_course_deg.abs() <= ON_COURSE_DEG && motion.bank_deg(s.fix) <= STEADY_BANK_DEG
     };
     let first = all.iter().position(on_course)?;
     let last = all.iter().rposition(on_course)?;

@@ -12,9 +12,10 @@ use std::ops::Range;
 const SECTOR_DEG: f64 = 10.0;
 /// Seconds of flight that a sector needs to count. Chosen.
 const SECTOR_LEAST_S: f64 = 3.0;
-/// Widest gap between courses that still pins the circle down, degrees. Chosen: two opposite courses
-/// alone leave the wind across them undetermined.
-const WIDEST_GAP_DEG: f64 = 150.0;
+/// Widest gap between courses that still pins the circle down, degrees. Chosen: half a circle, as
+/// turns to alternate sides give, does; two opposite courses alone leave the wind across them
+/// undetermined.
+const WIDEST_GAP_DEG: f64 = 200.0;
 /// Below this the aircraft is not flying, metres per second (20 kt). Chosen.
 const FLYING_MPS: f64 = 10.0;
 

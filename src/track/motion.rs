@@ -14,6 +14,14 @@ use geo::Coord;
 /// then 180 m, against which 3 m of receiver noise turn the course by about a degree.
 const WINDOW_S: f64 = 2.0;
 
+/// Bank up to which the wings count as level, degrees. Chosen: corrections of course stay below,
+/// turns onto another leg do not.
+pub const LEVEL_BANK_DEG: f64 = 15.0;
+
+/// Bank up to which the aircraft is not turning onto another course, degrees. Chosen: corrections
+/// along a leg take less, a turn away from it soon more; receiver noise of 5 m looks like 3.
+pub const STEADY_BANK_DEG: f64 = 8.0;
+
 /// Standard gravity, m/s² (3rd CGPM, 1901).
 pub const GRAVITY: f64 = 9.806_65;
 
@@ -70,6 +78,16 @@ impl Motion {
                 let dt = time_s[high] - time_s[low];
                 if dt > 0.0 {
                     turn_rate_dps[i] = wrap_180(course_deg[high] - course_deg[low]) / dt;
+                    // In a turn the chord is shorter than the way flown: chord / arc = sin x / x, with
+                    // x half the angle turned through.
+                    let x = (turn_rate_dps[i] * dt / 2.0).to_radians().abs();
+                    if x > 1e-6 && x < 1.0 {
+                        let arc = x / x.sin();
+                        velocity[i] = Coord {
+                            x: velocity[i].x * arc,
+                            y: velocity[i].y * arc,
+                        };
+                    }
                 }
             });
         }

@@ -26,6 +26,7 @@ legs = 10
 [flight]
 ground_speed = "90 kt"
 altitude = "3000 ft"
+base = [46.4600, 10.9800]
 [detection]
 sweep_width = "0.5 NM"
 "#;
