@@ -100,7 +100,7 @@ const fn columns(legs: usize) -> usize {
 pub(super) fn labels(scene: &mut Scene, axes: &Axes, index: usize, legs: usize) {
     let at = axes.corner(index);
     let tick = Pen::solid(Ink::Faint, 1.0);
-    if index % axes.columns == 0 {
+    if index.is_multiple_of(axes.columns) {
         let step = tick_step(axes.aside.m(), 2.0);
         for side in [-1.0, 0.0, 1.0] {
             let y = at.y + axes.place(axes.along, Length::from_m(side * step)).y;

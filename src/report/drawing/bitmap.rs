@@ -169,12 +169,7 @@ impl Canvas {
             {
                 let corner = outline.px_bounds().min;
                 outline.draw(|x, y, cover| {
-                    let (along, down) = (corner.x + x as f32, corner.y + y as f32);
-                    let (dx, dy) = if words.upwards {
-                        (down, -along)
-                    } else {
-                        (along, down)
-                    };
+                    let (dx, dy) = (corner.x + x as f32, corner.y + y as f32);
                     self.blend(
                         (x0 + dx).round() as i64,
                         (y0 + dy).round() as i64,

@@ -111,8 +111,6 @@ pub struct Words {
     pub bold: bool,
     /// Whether it stands on a glow of paper, to be read over lines.
     pub glow: bool,
-    /// Whether it reads upwards.
-    pub upwards: bool,
 }
 
 impl Words {
@@ -127,7 +125,6 @@ impl Words {
             ink: Ink::Text,
             bold: false,
             glow: false,
-            upwards: false,
         }
     }
 

@@ -77,8 +77,7 @@ fn words(words: &Words) -> Markup {
     }
     html! {
         text x=(x) y=(y) dy="0.35em" class=(class) text-anchor=(anchor) font-size=(short(words.size))
-            font-weight=[words.bold.then_some("600")]
-            transform=[words.upwards.then(|| format!("rotate(-90 {x} {y})"))] { (words.text) }
+            font-weight=[words.bold.then_some("600")] { (words.text) }
     }
 }
 
