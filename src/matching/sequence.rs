@@ -1,8 +1,8 @@
 //! The most plausible sequence of legs: a Viterbi pass over {each leg near, flown either way} and
 //! {off the plan}.
 //!
-//! Legs lie half a spacing apart, cross, and are flown in any order, so the nearest leg is not
-//! enough. Each fix costs every hypothesis something per second for being away from the leg, flying
+//! Legs lie a spacing apart, others are flown between them, they cross and are flown in any order, so
+//! the nearest leg is not enough. Each fix costs every hypothesis something per second for being away from the leg, flying
 //! another course and running past its ends; changing the hypothesis costs a fixed amount, least for
 //! going on to the next leg. The cheapest path through all fixes is the answer. Reference: A. J.
 //! Viterbi, "Error bounds for convolutional codes and an asymptotically optimum decoding algorithm",
