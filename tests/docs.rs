@@ -20,6 +20,8 @@ use support::nm;
 
 const TASKING_FILE: &str = include_str!("../docs/tasking-file.md");
 const REPORT: &str = include_str!("../docs/report.md");
+const METHOD: &str = include_str!("../docs/method.md");
+const ARCHITECTURE: &str = include_str!("../docs/architecture.md");
 const DEVELOPERS: &str = include_str!("../DEVELOPERS.md");
 const MANIFEST: &str = include_str!("../Cargo.toml");
 
@@ -357,4 +359,58 @@ fn one_plane_serves_a_small_area_but_not_a_large_one() {
     let large = loss_of_one_plane_m(nm(40.0), nm(40.0));
     assert!((0.001..0.003).contains(&small), "{small} m");
     assert!((0.3..0.5).contains(&large), "{large} m");
+}
+
+/// All source files, with their paths from the root of the repository.
+fn sources() -> Vec<(String, String)> {
+    fn walk(folder: &Path, found: &mut Vec<(String, String)>) {
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                walk(&path, found);
+            } else if path.extension().is_some_and(|e| e == "rs") {
+                let name = path.to_string_lossy().replace('\\', "/");
+                found.push((name, std::fs::read_to_string(&path).unwrap()));
+            }
+        }
+    }
+    let mut found = Vec::new();
+    for folder in ["src", "tests"] {
+        walk(
+            &Path::new(env!("CARGO_MANIFEST_DIR")).join(folder),
+            &mut found,
+        );
+    }
+    found
+}
+
+/// Words between single back quotes.
+fn quoted(text: &str) -> impl Iterator<Item = &str> {
+    text.split('`').skip(1).step_by(2)
+}
+
+#[test]
+fn tests_and_thresholds_named_in_the_method_exist() {
+    let sources = sources();
+    let outside_blocks: String = METHOD.split("```").step_by(2).collect();
+    let (mut tests, mut constants) = (0, 0);
+    for word in quoted(&outside_blocks).chain(quoted(ARCHITECTURE)) {
+        if let Some((file, test)) = word.split_once("::").filter(|w| w.0.ends_with(".rs")) {
+            let here = sources.iter().any(|(path, text)| {
+                path.ends_with(&format!("/{file}")) && text.contains(&format!("fn {test}("))
+            });
+            assert!(here, "there is no {word}");
+            tests += 1;
+        } else if word.len() > 4 && word.chars().all(|c| c.is_ascii_uppercase() || c == '_') {
+            let here = sources
+                .iter()
+                .any(|(_, text)| text.contains(&format!("const {word}:")));
+            assert!(here, "there is no constant {word}");
+            constants += 1;
+        }
+    }
+    assert!(
+        tests > 30 && constants > 20,
+        "{tests} tests, {constants} constants"
+    );
 }
