@@ -1,4 +1,9 @@
 //! The documents say what the program does: examples work, and every key is named.
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
 
 mod support;
 

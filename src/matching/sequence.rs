@@ -10,7 +10,7 @@
 //!
 //! "Off the plan" remembers the leg left last, so that going on to the next leg stays cheaper after
 //! a turn. Hypotheses that differ only in that memory are kept while they could still win: once one
-//! costs more than another by [`OTHER_LEG`], which is all that the memory can ever be worth, it is
+//! costs more than another by `OTHER_LEG`, which is all that the memory can ever be worth, it is
 //! dropped without loss. The work per fix therefore depends on the legs near it, not on the plan.
 
 use super::leg_index::LegIndex;
