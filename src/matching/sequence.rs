@@ -17,7 +17,7 @@ use super::leg_index::LegIndex;
 use crate::geodesy::LegFrame;
 use crate::plan::Plan;
 use crate::track::Track;
-use crate::track::motion::Motion;
+use crate::track::motion::{FLYING_MPS, Motion};
 use crate::units::wrap_180;
 use std::ops::Range;
 
@@ -42,8 +42,6 @@ const WORST: f64 = 12.0;
 const GATE_SPACINGS: f64 = 0.8;
 /// Courses farther than this from the leg's are not considered, degrees.
 const COURSE_GATE_DEG: f64 = 75.0;
-/// Below this ground speed nothing is flown, metres per second (20 kt). Chosen.
-const FLYING_MPS: f64 = 10.0;
 
 /// Cost of leaving the plan or joining it.
 const CHANGE: f64 = 0.75;

@@ -95,14 +95,11 @@ impl AreaTime {
     ) -> Self {
         let track = flight.track;
         let mut outside = Vec::new();
-        let mut recorded_s = 0.0;
         for stretch in &track.stretches {
             let part = stretch.start.max(window.start)..stretch.end.min(window.end);
             if part.is_empty() {
                 continue;
             }
-            let (first, last) = (track.fixes[part.start].time, track.fixes[part.end - 1].time);
-            recorded_s += seconds_between(first.max(from), last.min(to)).max(0.0);
             outside.extend(outside_spans(flight, matched, part));
         }
         // A time outside that begins with the last leg's end is the way home.
@@ -113,6 +110,11 @@ impl AreaTime {
             span.duration_s = seconds_between(span.from, span.to);
         }
         let window_s = seconds_between(from, to);
+        let not_recorded_s = track
+            .gaps()
+            .iter()
+            .map(|gap| seconds_between(gap.from.max(from), gap.to.min(to)).max(0.0))
+            .sum();
         let seconds = |wanted: Option<OutsideKind>| {
             outside
                 .iter()
@@ -136,7 +138,7 @@ impl AreaTime {
             to,
             window_s,
             on_legs_s,
-            not_recorded_s: (window_s - recorded_s).max(0.0),
+            not_recorded_s,
             outside_s: seconds(None),
             excursion_s: seconds(Some(OutsideKind::Excursion)),
             outside,

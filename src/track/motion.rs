@@ -14,6 +14,10 @@ use geo::Coord;
 /// then 180 m, against which 3 m of receiver noise turn the course by about a degree.
 const WINDOW_S: f64 = 2.0;
 
+/// Slower than this over the ground is not flying, metres per second (20 kt). Chosen: below any
+/// flying speed, even against the wind.
+pub const FLYING_MPS: f64 = 10.0;
+
 /// Bank up to which the wings count as level, degrees. Chosen: corrections of course stay below,
 /// turns onto another leg do not.
 pub const LEVEL_BANK_DEG: f64 = 15.0;
