@@ -28,8 +28,16 @@ struct Sortie {
 }
 
 const SORTIES: [Sortie; 2] = [
-    Sortie { name: "4 h at 1 Hz", hours: 4.0, rate_hz: 1.0 },
-    Sortie { name: "24 h at 10 Hz", hours: 24.0, rate_hz: 10.0 },
+    Sortie {
+        name: "4 h at 1 Hz",
+        hours: 4.0,
+        rate_hz: 1.0,
+    },
+    Sortie {
+        name: "24 h at 10 Hz",
+        hours: 24.0,
+        rate_hz: 10.0,
+    },
 ];
 
 /// Legs of 20 NM at half a mile, as many as fill the time at 90 kt with a minute for each turn.
@@ -48,7 +56,10 @@ fn lay_out(hours: f64) -> (Tasking, Plan) {
 }
 
 fn log(sortie: &Sortie, tasking: &Tasking, plan: &Plan, folder: &Path) -> PathBuf {
-    let settings = Settings { rate_hz: sortie.rate_hz, ..Settings::for_tasking(tasking) };
+    let settings = Settings {
+        rate_hz: sortie.rate_hz,
+        ..Settings::for_tasking(tasking)
+    };
     let flight = simulate(plan, &settings, 1).expect("the flight can be flown");
     let path = folder.join(format!("{}.gpx", sortie.name));
     let file = std::io::BufWriter::new(std::fs::File::create(&path).expect("a temporary file"));
@@ -78,7 +89,9 @@ fn stages(c: &mut Criterion) {
 
         let mut group = c.benchmark_group(format!("{}, {} fixes", sortie.name, track.fixes.len()));
         group.sample_size(10);
-        group.bench_function("read and clean", |b| b.iter(|| black_box(read_track(&path))));
+        group.bench_function("read and clean", |b| {
+            b.iter(|| black_box(read_track(&path)))
+        });
         group.bench_function("motion", |b| {
             b.iter(|| black_box(Motion::of(&track, &plan.frame)));
         });
