@@ -66,9 +66,9 @@ pub struct PlanSummary {
     pub spacing: Length,
     /// Corners of the area.
     pub area_corners: Vec<Position>,
-    /// Whether the tasking gave the area (else it is the union of the strips).
+    /// Whether the tasking gave the area (else it is the convex hull of the strips).
     pub area_given: bool,
-    /// Declination at the start of the pattern.
+    /// Declination at the start of the pattern, or at the area's centre where none is tasked.
     pub declination: Option<Declination>,
     /// Tasked ground speed.
     #[serde(rename = "ground_speed_mps")]
@@ -140,7 +140,8 @@ pub struct Debrief {
     pub turns: Vec<Turn>,
     /// XTE over all passes.
     pub tracking: Option<Tracking>,
-    /// Speed and height over all legs flown, planned and additional.
+    /// Speed and height over all legs flown, planned (with the straight flight past their ends) and
+    /// additional.
     pub handling: Option<Handling>,
     /// Wind, where the courses flown allow an estimate.
     pub wind: Option<Wind>,

@@ -17,7 +17,7 @@ use std::ops::Range;
 const ORBIT_DEG: f64 = 330.0;
 /// In a circle the rate of turn is nowhere for long below this share of its mean …
 const STRAIGHT_RATE_SHARE: f64 = 0.35;
-/// … that is, for no more than this share of the time: away, round and back is no circle. Chosen.
+/// … that is, at no more than this share of the fixes: away, round and back is no circle. Chosen.
 const STRAIGHT_TIME_SHARE: f64 = 0.2;
 /// A circle begins and ends on the legs it joins, seconds: a fix on the way into the bank still fits
 /// the leg. Chosen.
@@ -30,7 +30,7 @@ const TURN_EXTRA: Length = Length::from_nm(3.0);
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Phase {
-    /// Standing or taxiing.
+    /// Standing or taxiing, before the first flight or after the last.
     Ground,
     /// On the way to the area.
     TransitOut,

@@ -1,8 +1,8 @@
 //! The most plausible sequence of legs: a Viterbi pass over {each leg near, flown either way} and
 //! {off the plan}.
 //!
-//! Legs lie half a spacing apart, cross, and are flown in any order, so the nearest leg is not
-//! enough. Each fix costs every hypothesis something per second for being away from the leg, flying
+//! Legs lie a spacing apart, others are flown between them, they cross and are flown in any order, so
+//! the nearest leg is not enough. Each fix costs every hypothesis something per second for being away from the leg, flying
 //! another course and running past its ends; changing the hypothesis costs a fixed amount, least for
 //! going on to the next leg. The cheapest path through all fixes is the answer. Reference: A. J.
 //! Viterbi, "Error bounds for convolutional codes and an asymptotically optimum decoding algorithm",
@@ -10,7 +10,7 @@
 //!
 //! "Off the plan" remembers the leg left last, so that going on to the next leg stays cheaper after
 //! a turn. Hypotheses that differ only in that memory are kept while they could still win: once one
-//! costs more than another by [`OTHER_LEG`], which is all that the memory can ever be worth, it is
+//! costs more than another by `OTHER_LEG`, which is all that the memory can ever be worth, it is
 //! dropped without loss. The work per fix therefore depends on the legs near it, not on the plan.
 
 use super::leg_index::LegIndex;

@@ -1,5 +1,5 @@
 //! A debrief as files. This stage computes nothing: every figure is in the
-//! [`Debrief`].
+//! [`Debrief`](crate::debrief::Debrief).
 
 pub mod charts;
 pub mod csv;

@@ -1,6 +1,6 @@
 //! How the aircraft moved: velocity, course and rate of turn at each fix.
 //!
-//! Velocities are central differences over [`WINDOW_S`] to each side (or one fix, where fixes are
+//! Velocities are central differences over `WINDOW_S` to each side (or one fix, where fixes are
 //! farther apart), never across a gap: differences between fixes a tenth of a second apart would be
 //! mostly receiver noise.
 
