@@ -238,13 +238,13 @@ pub fn debrief(
     );
     let phases = phase_spans(flight, &matched);
     let (from, to) = search_window(track, &window, &passes, &additional_legs);
-    let area_time = AreaTime::measure(flight, &matched, window, from, to);
+    let area_time = AreaTime::measure(flight, &matched, &phases, window, (from, to));
     let (coverage, strips) = cover(plan, &tasking.detection, &matched, &motion, &phases, &legs);
     let start_from = tasking.flight.base.unwrap_or(plan.frame.origin());
     let on_legs: Vec<std::ops::Range<usize>> = matched
         .runs
         .iter()
-        .map(|run| run.fixes.clone())
+        .map(|run| run.on_leg.clone())
         .chain(matched.additional.iter().cloned())
         .collect();
     Ok(Debrief {

@@ -18,7 +18,10 @@ fn words(line: &str) -> Vec<String> {
     line.split('"')
         .enumerate()
         .flat_map(|(i, part)| match i % 2 {
-            0 => part.split_whitespace().map(str::to_owned).collect::<Vec<_>>(),
+            0 => part
+                .split_whitespace()
+                .map(str::to_owned)
+                .collect::<Vec<_>>(),
             _ => vec![part.to_owned()],
         })
         .collect()
@@ -66,7 +69,11 @@ fn the_documented_commands_make_the_committed_logs() {
     for file in made {
         let fresh = std::fs::read(folder.path().join(&file)).unwrap();
         let committed = std::fs::read(Path::new(ROOT).join(&file)).unwrap();
-        assert!(fresh == committed, "{} is not what its command makes", file.display());
+        assert!(
+            fresh == committed,
+            "{} is not what its command makes",
+            file.display()
+        );
     }
 }
 
@@ -83,7 +90,11 @@ fn debrief(sample: &str) -> (serde_json::Value, tempfile::TempDir, PathBuf) {
         out.path().display().to_string(),
         "--json".into(),
     ];
-    let output = overflown(out.path(), &arguments).assert().success().get_output().clone();
+    let output = overflown(out.path(), &arguments)
+        .assert()
+        .success()
+        .get_output()
+        .clone();
     let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
     let folder = out.path().join(json["sortie"].as_str().unwrap());
     (json, out, folder)
@@ -95,7 +106,10 @@ fn holes(json: &serde_json::Value) -> Vec<(String, String)> {
         .iter()
         .flat_map(|s| s["holes"].as_array().unwrap())
         .map(|h| {
-            (h["leg"].as_str().unwrap().to_owned(), h["cause"].as_str().unwrap().to_owned())
+            (
+                h["leg"].as_str().unwrap().to_owned(),
+                h["cause"].as_str().unwrap().to_owned(),
+            )
         })
         .collect()
 }
@@ -114,7 +128,11 @@ fn the_samples_tell_their_stories() {
     let (faults, _out, _) = debrief("faults");
     assert_eq!(
         holes(&faults),
-        [hole("4", "not-recorded"), hole("6", "missed"), hole("10", "missed")]
+        [
+            hole("4", "not-recorded"),
+            hole("6", "missed"),
+            hole("10", "missed")
+        ]
     );
     let phases: Vec<&str> = faults["phase_totals"]
         .as_array()
@@ -123,14 +141,24 @@ fn the_samples_tell_their_stories() {
         .map(|p| p["phase"].as_str().unwrap())
         .collect();
     for phase in ["boundary-check", "orbit", "excursion", "not-recorded"] {
-        assert!(phases.contains(&phase), "{phase} is missing from {phases:?}");
+        assert!(
+            phases.contains(&phase),
+            "{phase} is missing from {phases:?}"
+        );
     }
     let bias = faults["tracking"]["xte_mean_m"].as_f64().unwrap();
     assert!((bias - 60.0).abs() < 15.0, "{bias} m");
-    let declination = faults["plan"]["declination"]["declination_deg"].as_f64().unwrap();
-    let course = faults["plan"]["legs"][0]["course_true_deg"].as_f64().unwrap();
+    let declination = faults["plan"]["declination"]["declination_deg"]
+        .as_f64()
+        .unwrap();
+    let course = faults["plan"]["legs"][0]["course_true_deg"]
+        .as_f64()
+        .unwrap();
     let off = (course - (351.0 + declination) + 180.0).rem_euclid(360.0) - 180.0;
-    assert!(off.abs() < 0.001, "351 M is {course} T with {declination} E");
+    assert!(
+        off.abs() < 0.001,
+        "351 M is {course} T with {declination} E"
+    );
 
     let (interleaved, _out, _) = debrief("interleaved");
     assert_eq!(interleaved["additional_legs"].as_array().unwrap().len(), 7);
@@ -170,12 +198,21 @@ fn the_readme_is_true() {
     let out = tempfile::tempdir().unwrap();
     let mut shown = 0;
     for mut arguments in commands("README.md") {
-        arguments.extend(["--out".into(), out.path().join("result").display().to_string()]);
-        let output =
-            overflown(Path::new(ROOT), &arguments).assert().success().get_output().clone();
+        arguments.extend([
+            "--out".into(),
+            out.path().join("result").display().to_string(),
+        ]);
+        let output = overflown(Path::new(ROOT), &arguments)
+            .assert()
+            .success()
+            .get_output()
+            .clone();
         let printed = String::from_utf8(output.stdout).unwrap();
         let excerpt = printed.lines().take(10).collect::<Vec<_>>().join("\n");
         shown += usize::from(readme.contains(&excerpt));
     }
-    assert_eq!(shown, 1, "the piece of report in the README is not what the tool prints");
+    assert_eq!(
+        shown, 1,
+        "the piece of report in the README is not what the tool prints"
+    );
 }

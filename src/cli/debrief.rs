@@ -1,10 +1,10 @@
 //! `overflown debrief`: a track log against its tasking.
 
-use super::{CliError, ExitStatus, Printer};
+use super::{CliError, ExitStatus, Printer, log};
 use crate::debrief::{Debrief, debrief};
 use crate::report::{self, OutputError};
-use crate::track::clean::{CleanSettings, clean};
-use crate::track::read::{ReadSettings, read};
+use crate::track::clean::CleanSettings;
+use crate::track::read::ReadSettings;
 use crate::{plan, tasking};
 use std::path::PathBuf;
 
@@ -77,17 +77,14 @@ pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError
 fn analyse(args: &DebriefArgs) -> Result<Debrief, CliError> {
     let tasking = tasking::read(&args.tasking)?;
     let plan = plan::lay_out(&tasking, &args.tasking)?;
-    let reading = read(
-        &args.track,
-        ReadSettings {
-            salvage: args.salvage,
-        },
-    )?;
+    let reading = ReadSettings {
+        salvage: args.salvage,
+    };
     let settings = CleanSettings {
         gap_limit_s: tasking.tolerances.recording_gap_s,
         strict: args.strict,
         ..CleanSettings::default()
     };
-    let track = clean(reading, &settings)?;
+    let track = log::load(&args.track, reading, &settings)?;
     Ok(debrief(&track, &args.track, &tasking, &plan)?)
 }

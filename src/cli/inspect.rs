@@ -1,10 +1,9 @@
 //! `overflown inspect`: what is in this log?
 
-use super::{CliError, ExitStatus, Printer};
-use crate::input::InputError;
+use super::{CliError, ExitStatus, Printer, log};
 use crate::report::{OutputError, inspect_text};
-use crate::track::clean::{CleanSettings, DEFAULT_SPEED_LIMIT_KT, clean};
-use crate::track::read::{ReadSettings, read};
+use crate::track::clean::{CleanSettings, DEFAULT_SPEED_LIMIT_KT};
+use crate::track::read::ReadSettings;
 use crate::track::summary::LogStatistics;
 use crate::units::Speed;
 use std::path::PathBuf;
@@ -44,22 +43,15 @@ pub struct InspectArgs {
 /// # Errors
 /// If the log is refused.
 pub fn run(args: &InspectArgs, printer: &Printer) -> Result<ExitStatus, CliError> {
-    let reading = read(
-        &args.file,
-        ReadSettings {
-            salvage: args.salvage,
-        },
-    )?;
+    let reading = ReadSettings {
+        salvage: args.salvage,
+    };
     let settings = CleanSettings {
         gap_limit_s: args.gap_limit,
         speed_limit: Speed::from_kt(args.speed_limit),
         strict: args.strict,
     };
-    // Cleaning knows the file by its name alone; the user gave the way to it.
-    let track = clean(reading, &settings).map_err(|error| InputError {
-        file: args.file.clone(),
-        ..error
-    })?;
+    let track = log::load(&args.file, reading, &settings)?;
     let statistics = LogStatistics::of(&track);
     if args.json {
         printer.data(&(json(&statistics)? + "\n"));

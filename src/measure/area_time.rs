@@ -3,7 +3,7 @@
 use super::leg_report::Flight;
 use super::passage::between;
 use crate::geodesy::Position;
-use crate::matching::{Matched, Phase};
+use crate::matching::{Matched, Phase, PhaseSpan};
 use crate::plan::Area;
 use crate::track::seconds_between;
 use crate::units::Length;
@@ -83,15 +83,15 @@ pub struct AreaTime {
 }
 
 impl AreaTime {
-    /// Measures the time in the search window `window` (a range of fixes), which begins at `from`
-    /// and ends at `to`.
+    /// Measures the time in the search window: a range of fixes, and the times at which the first
+    /// leg was entered and the last one left.
     #[must_use]
     pub fn measure(
         flight: Flight<'_>,
         matched: &Matched,
+        phases: &[PhaseSpan],
         window: Range<usize>,
-        from: DateTime<Utc>,
-        to: DateTime<Utc>,
+        (from, to): (DateTime<Utc>, DateTime<Utc>),
     ) -> Self {
         let track = flight.track;
         let mut outside = Vec::new();
@@ -122,16 +122,10 @@ impl AreaTime {
                 .map(|span| span.duration_s)
                 .sum()
         };
-        let on_legs_s = matched
-            .spans
+        let on_legs_s = phases
             .iter()
-            .filter(|s| matches!(s.phase, Phase::SearchLeg | Phase::AdditionalLeg))
-            .map(|s| {
-                seconds_between(
-                    track.fixes[s.fixes.start].time,
-                    track.fixes[s.fixes.end - 1].time,
-                )
-            })
+            .filter(|span| matches!(span.phase, Phase::SearchLeg | Phase::AdditionalLeg))
+            .map(|span| span.duration_s)
             .sum();
         Self {
             from,

@@ -1,0 +1,147 @@
+//! `report.txt`: the debrief for a terminal, at most 100 columns wide.
+//!
+//! `overview` answers the first question (summary, strips, re-fly), `flight` tells how it was flown (legs,
+//! turns, phases, handling), `basis` what the figures rest on (log, plan).
+
+mod basis;
+mod flight;
+mod overview;
+
+use super::format::figure;
+use crate::debrief::Debrief;
+use crate::units::Length;
+use anstyle::Style as Ansi;
+
+/// Longest line, columns.
+const WIDTH: usize = 98;
+
+/// Whether to mark headings and states for a terminal.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Style {
+    /// No escape codes.
+    Plain,
+    /// Escape codes for bold and colour.
+    Coloured,
+}
+
+/// The report.
+#[must_use]
+pub fn report(debrief: &Debrief, style: Style) -> String {
+    let mut text = Text {
+        out: String::new(),
+        style,
+    };
+    overview::summary(&mut text, debrief);
+    overview::strips(&mut text, debrief);
+    overview::refly(&mut text, debrief);
+    flight::legs(&mut text, debrief);
+    flight::additional(&mut text, debrief);
+    flight::turns(&mut text, debrief);
+    flight::outside(&mut text, debrief);
+    flight::phases(&mut text, debrief);
+    flight::handling(&mut text, debrief);
+    basis::log(&mut text, debrief);
+    basis::plan(&mut text, debrief);
+    text.heading("To bear in mind");
+    for line in debrief.remarks.iter().chain(&debrief.cautions) {
+        text.paragraph(line);
+    }
+    text.out
+}
+
+struct Text {
+    out: String,
+    style: Style,
+}
+
+impl Text {
+    fn line(&mut self, line: &str) {
+        self.out.push_str(line);
+        self.out.push('\n');
+    }
+
+    /// Words after `lead`, wrapped to the width; further lines are indented as far as the lead.
+    /// A word longer than a line is broken.
+    fn wrapped(&mut self, lead: &str, words: &str, style: Ansi) {
+        let indent = lead.chars().count();
+        let room = WIDTH - indent;
+        let mut lines = vec![String::new()];
+        for word in words.split_whitespace() {
+            let letters: Vec<char> = word.chars().collect();
+            for (i, piece) in letters.chunks(room).enumerate() {
+                let used = lines.last().map_or(0, |line| line.chars().count());
+                let gap = usize::from(used > 0);
+                if i > 0 || used + gap + piece.len() > room {
+                    lines.push(piece.iter().collect());
+                } else if let Some(line) = lines.last_mut() {
+                    line.extend(std::iter::repeat_n(' ', gap));
+                    line.extend(piece);
+                }
+            }
+        }
+        for (i, line) in lines.iter().enumerate() {
+            let lead = if i == 0 { lead } else { &" ".repeat(indent) };
+            let line = self.styled(style, line);
+            self.line(format!("{lead}{line}").trim_end());
+        }
+    }
+
+    fn styled(&self, ansi: Ansi, words: &str) -> String {
+        match self.style {
+            Style::Coloured if ansi != Ansi::new() => format!("{ansi}{words}{ansi:#}"),
+            _ => words.to_owned(),
+        }
+    }
+
+    fn heading(&mut self, words: &str) {
+        let words = self.styled(Ansi::new().bold(), words);
+        self.line(&format!("\n{words}"));
+    }
+
+    /// A text with a dash before it.
+    fn paragraph(&mut self, words: &str) {
+        self.wrapped("  - ", words, Ansi::new());
+    }
+
+    /// A remark on the table or heading above.
+    fn note(&mut self, words: &str) {
+        self.wrapped("  ", words, Ansi::new());
+    }
+
+    fn facts(&mut self, facts: &[(&str, String)]) {
+        let width = facts
+            .iter()
+            .map(|(name, _)| name.chars().count())
+            .max()
+            .unwrap_or(0);
+        for (name, fact) in facts {
+            self.wrapped(&format!("  {name:<width$}  "), fact, Ansi::new());
+        }
+    }
+}
+
+fn with<const N: usize, const M: usize>(a: [String; N], b: [String; M]) -> Vec<String> {
+    a.into_iter().chain(b).collect()
+}
+
+/// Text from a file, with control characters made visible.
+fn shown(text: &str) -> String {
+    text.chars()
+        .flat_map(|c| {
+            if c.is_control() {
+                c.escape_debug().collect::<Vec<_>>()
+            } else {
+                vec![c]
+            }
+        })
+        .collect()
+}
+
+fn signed_m(length: Length) -> String {
+    let text = figure(length.m(), 0);
+    if text == "0" || text.starts_with('-') {
+        text
+    } else {
+        format!("+{text}")
+    }
+}
