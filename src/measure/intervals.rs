@@ -46,7 +46,10 @@ pub fn within(whole: Interval, set: &[Interval]) -> Vec<Interval> {
 /// Total length of disjoint intervals.
 #[must_use]
 pub fn total(intervals: &[Interval]) -> f64 {
-    intervals.iter().map(|(low, high)| high - low).sum()
+    // Not `sum`, whose empty sum is -0.
+    intervals
+        .iter()
+        .fold(0.0, |sum, (low, high)| sum + (high - low))
 }
 
 #[cfg(test)]
