@@ -1,5 +1,6 @@
 //! Time on task and time out of the area, with the crossings interpolated between fixes.
 
+use super::intervals::sum;
 use super::leg_report::Flight;
 use super::passage::between;
 use crate::geodesy::Position;
@@ -114,11 +115,9 @@ impl AreaTime {
         }
         let window_s = seconds_between(from, to);
         let seconds = |wanted: Option<OutsideKind>| {
-            outside
-                .iter()
-                .filter(|span| wanted.is_none_or(|kind| span.kind == kind))
-                .map(|span| span.duration_s)
-                .sum()
+            let spans = outside.iter();
+            let chosen = spans.filter(|span| wanted.is_none_or(|kind| span.kind == kind));
+            sum(chosen.map(|span| span.duration_s))
         };
         let on_legs_s = matched
             .spans

@@ -46,7 +46,13 @@ pub fn within(whole: Interval, set: &[Interval]) -> Vec<Interval> {
 /// Total length of disjoint intervals.
 #[must_use]
 pub fn total(intervals: &[Interval]) -> f64 {
-    intervals.iter().map(|(low, high)| high - low).sum()
+    sum(intervals.iter().map(|(low, high)| high - low))
+}
+
+/// The sum of some values, and 0 of none, for which [`Iterator::sum`] gives -0.
+#[must_use]
+pub fn sum(values: impl Iterator<Item = f64>) -> f64 {
+    values.fold(0.0, |sum, value| sum + value)
 }
 
 #[cfg(test)]
