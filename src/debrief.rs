@@ -66,9 +66,9 @@ pub struct PlanSummary {
     pub spacing: Length,
     /// Corners of the area.
     pub area_corners: Vec<Position>,
-    /// Whether the tasking gave the area (else it is the union of the strips).
+    /// Whether the tasking gave the area (else it is the convex hull of the strips).
     pub area_given: bool,
-    /// Declination at the start of the pattern.
+    /// Declination at the start of the pattern, or at the area's centre where none is tasked.
     pub declination: Option<Declination>,
     /// Tasked ground speed.
     #[serde(rename = "ground_speed_mps")]
@@ -140,7 +140,8 @@ pub struct Debrief {
     pub turns: Vec<Turn>,
     /// XTE over all passes.
     pub tracking: Option<Tracking>,
-    /// Speed and height over all legs flown, planned and additional.
+    /// Speed and height over all legs flown, planned (with the straight flight past their ends) and
+    /// additional.
     pub handling: Option<Handling>,
     /// Wind, where the courses flown allow an estimate.
     pub wind: Option<Wind>,
@@ -237,13 +238,13 @@ pub fn debrief(
     );
     let phases = phase_spans(flight, &matched);
     let (from, to) = search_window(track, &window, &passes, &additional_legs);
-    let area_time = AreaTime::measure(flight, &matched, window, from, to);
+    let area_time = AreaTime::measure(flight, &matched, &phases, window, (from, to));
     let (coverage, strips) = cover(plan, &tasking.detection, &matched, &motion, &phases, &legs);
     let start_from = tasking.flight.base.unwrap_or(plan.frame.origin());
     let on_legs: Vec<std::ops::Range<usize>> = matched
         .runs
         .iter()
-        .map(|run| run.fixes.clone())
+        .map(|run| run.on_leg.clone())
         .chain(matched.additional.iter().cloned())
         .collect();
     Ok(Debrief {

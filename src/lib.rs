@@ -1,4 +1,89 @@
 //! After an airborne visual search has landed: *which ground did we really look at?*
+//!
+//! A recorded track log is matched against the pattern the crew was assigned; from that come the
+//! tracking figures, the strips that were missed or thinly covered, a probability of detection (POD)
+//! over the area, and the holes as legs to fly again.
+//!
+//! ```text
+//! log ────► track::read ─► track::clean ─► Track ──┬──────────────┐
+//!                                                  │              │
+//! tasking ► tasking ─► Tasking ─► plan ─► Plan ────┴─► matching ─►├─► measure ──┐
+//!                                                      Matched    └─► coverage ─┴─► debrief ─► Debrief
+//!                                                                     strips ─► refly ┘          │
+//!                                                                                              report
+//! ```
+//!
+//! | module | takes | gives |
+//! |---|---|---|
+//! | [`track`] | a GPX file | [`track::Track`]: fixes in rising time, split at gaps, with a ledger of what was dropped |
+//! | [`tasking`] | a TOML file | [`tasking::Tasking`]: what the crew was assigned, checked |
+//! | [`plan`] | a tasking | [`plan::Plan`]: legs and area on the ground |
+//! | [`matching`] | track and plan | [`matching::Matched`]: which leg was flown when, and what every other moment was |
+//! | [`measure`] | what was matched | cross-track error, turns, speed and height, wind, time out of the area |
+//! | [`coverage`] | what was matched | [`coverage::Coverage`] and [`coverage::Strip`]s with their holes |
+//! | [`refly`] | strips | [`refly::Refly`]: legs over the holes |
+//! | [`debrief`](mod@debrief) | all of the above | [`debrief::Debrief`]: one value that serialises |
+//! | [`report`] | a debrief | files |
+//!
+//! Beside the flow: [`units`], [`geodesy`], [`detection`] and [`input`] serve every stage, [`simulate`]
+//! flies a plan before it is flown, and [`cli`] is the command line. A stage uses earlier stages only.
+//!
+//! Inside, everything is SI on the WGS 84 ellipsoid; courses are true; cross-track error is positive
+//! right of the leg in the direction flown. Every formula and its source: `docs/method.md`.
+//!
+//! # Example
+//!
+//! A tasking is laid out, its flight simulated without leg 3, and debriefed:
+//!
+//! ```
+//! use overflown::input::InputFile;
+//! use overflown::simulate::{Fault, Settings, simulate};
+//! use overflown::track::{Ledger, Reading, clean::clean};
+//! use overflown::{debrief, plan, tasking};
+//! use std::path::Path;
+//!
+//! # fn main() -> Result<(), Box<dyn std::error::Error>> {
+//! let text = r#"
+//!     sortie = "Kestrel 1"
+//!     date = 2026-06-14
+//!     [pattern]
+//!     kind = "parallel sweep"
+//!     start = [47.1000, 12.5000]
+//!     first_course = "020 T"
+//!     turn = "right"
+//!     spacing = "0.5 NM"
+//!     leg_length = "5 NM"
+//!     legs = 6
+//!     [flight]
+//!     ground_speed = "90 kt"
+//!     [detection]
+//!     sweep_width = "0.5 NM"
+//! "#;
+//! let path = Path::new("kestrel.toml");
+//! let tasking = tasking::parse(text, path)?;
+//! let plan = plan::lay_out(&tasking, path)?;
+//!
+//! // A recorded log is read with `track::read::read`; this one is simulated.
+//! let settings = Settings {
+//!     faults: vec![Fault::SkipLeg(3)],
+//!     ..Settings::for_tasking(&tasking)
+//! };
+//! let log = Path::new("kestrel.gpx");
+//! let reading = Reading {
+//!     source: InputFile::of("track", log, b""),
+//!     name: None,
+//!     segments: vec![simulate(&plan, &settings, 1)?.fixes],
+//!     ledger: Ledger::default(),
+//! };
+//! let track = clean(reading, &Default::default())?;
+//!
+//! let debrief = debrief::debrief(&track, log, &tasking, &plan)?;
+//! println!("{:.0} % at target", 100.0 * debrief.coverage.share_at_target);
+//! assert_eq!(debrief.strips_to_refly(), 1);
+//! assert_eq!(debrief.refly.legs[0].strip, "3");
+//! # Ok(())
+//! # }
+//! ```
 
 /// What is remembered of input files, and the error that refuses one.
 pub mod input;

@@ -3,7 +3,7 @@
 //! Under the inverse-cube law every line reaches every cell. The grid is worked in tiles: what passes
 //! near a tile is integrated exactly at each cell centre; the rest varies so smoothly over the tile
 //! that it is integrated at 3 x 3 places and interpolated by a biquadratic. With lines farther than
-//! [`FAR_HALF_DIAGONALS`] half-diagonals the interpolation errs by less than 1 % of a contribution
+//! `FAR_HALF_DIAGONALS` half-diagonals the interpolation errs by less than 1 % of a contribution
 //! that is itself below 0.01 (test `tiles_agree_with_the_plain_sum`: 0.0002 of POD). The work is
 //! linear in tiles times lines far off plus cells times lines near by.
 

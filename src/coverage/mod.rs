@@ -20,7 +20,7 @@ use crate::tasking::{Law, Scanners};
 use crate::units::Length;
 use serde::Serialize;
 
-/// Probability of detection over the area under each law, as flown.
+/// Probability of detection over the area under each law.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct PodByLaw {
     /// Inverse cube: ideal search conditions.
@@ -43,14 +43,16 @@ pub struct Coverage {
     pub scanners: Scanners,
     /// Coverage factor planned, C = W/S.
     pub planned_coverage_factor: f64,
-    /// Coverage factor flown, C = W·L/A with L the searching track inside the area.
+    /// Coverage factor flown, C = W·L/A with L the searching track inside the area; half of that with
+    /// scanners on one side only.
     pub flown_coverage_factor: f64,
     /// Searching track inside the area, L.
     #[serde(rename = "searching_track_m")]
     pub searching_track: Length,
     /// Size of the area, A.
     pub area_m2: f64,
-    /// POD over the area had the plan been flown perfectly without end (closed forms at C = W/S).
+    /// POD over the area of an endless parallel sweep at the planned coverage factor, looked from both
+    /// sides (closed forms at C = W/S).
     pub planned_pod: PodByLaw,
     /// POD over the area as flown.
     pub pod: PodByLaw,

@@ -67,11 +67,11 @@ pub struct Strip {
     pub outline: Vec<Position>,
     /// Its ground inside the area, square metres.
     pub area_m2: f64,
-    /// Share of its length at or above target, 0 to 1.
+    /// Share of its ground that lies at places along it at or above target, 0 to 1.
     pub share_at_target: f64,
     /// Mean POD over it.
     pub mean_pod: f64,
-    /// Lowest mean POD across it, and where along the leg.
+    /// Lowest mean POD across it.
     pub lowest_pod: f64,
     /// Where along the leg the lowest is.
     #[serde(rename = "lowest_at_m")]

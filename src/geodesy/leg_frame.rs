@@ -1,6 +1,6 @@
 //! Along-track and cross-track distance against one leg, on the ellipsoid.
 //!
-//! Stations are set out along the leg's geodesic at most [`STATION_STEP_M`] apart. A fix is measured
+//! Stations are set out along the leg's geodesic at most `STATION_STEP_M` apart. A fix is measured
 //! in the tangent plane of its nearest station (geodesic distance d and angle θ to the leg), then
 //! turned into the two legs of the right geodesic triangle on the sphere of the station's Gaussian
 //! curvature K:

@@ -1,7 +1,7 @@
 //! An R-tree of the planned search legs, in local metres: which legs are near a place?
 //!
-//! With a handful of legs a linear scan would do as well; the tree pays where a plan has hundreds of
-//! legs (`benches/matching.rs`). A leg counts as near by its distance to the segment, ends included.
+//! With a handful of legs a linear scan would do as well; with the tree the work for a fix does not
+//! grow with the number of legs. A leg counts as near by its distance to the segment, ends included.
 //! Where several legs are equally near — at a shared waypoint — all of them are returned, in the
 //! order of the plan, and the sequence decides.
 

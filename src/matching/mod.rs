@@ -5,6 +5,7 @@
 //!              ─straight→ additional legs ─phases→ what every moment was
 //! ```
 
+pub mod boundary;
 pub mod leg_index;
 pub mod phases;
 pub mod sequence;
@@ -20,9 +21,13 @@ use crate::track::motion::{Motion, STEADY_BANK_DEG};
 use crate::units::wrap_180;
 use std::ops::Range;
 
-/// Shortest stretch of leg that counts as having flown on it, in spacings. Chosen: less is crossing
-/// it, or a turn that happens to line up.
+/// Shortest stretch of leg that counts as having flown on it, in spacings, and as a share of the
+/// leg unless a hole in the log hides the rest. Chosen: less is a turn or a way in that happens to
+/// line up.
 const SHORTEST_RUN_SPACINGS: f64 = 0.5;
+const SHORTEST_RUN_SHARE: f64 = 0.1;
+/// The search has begun for certain when this share of a leg is flown. Chosen.
+const SUBSTANTIAL_SHARE: f64 = 0.5;
 /// A run that holds a course this far from the leg's on average, degrees …
 const CROSSING_DEG: f64 = 5.0;
 /// … and goes over from one side of the leg to the other by this much, in spacings, crosses it and
@@ -59,12 +64,14 @@ impl Matched {
 /// Matches a track against a plan.
 #[must_use]
 pub fn match_track(track: &Track, motion: &Motion, plan: &Plan, frames: &[LegFrame]) -> Matched {
-    let runs = long_enough(
+    let passages = passages(
         sequence::runs(track, motion, plan, frames),
+        track,
         motion,
         plan,
         frames,
     );
+    let (runs, boundary_from) = after_boundary_check(passages, motion, plan, frames);
     // What comes before the first planned leg is the way there; what comes after the last may be
     // the way home.
     let first = runs.first().map_or(0, |run| run.fixes.start);
@@ -76,7 +83,7 @@ pub fn match_track(track: &Track, motion: &Motion, plan: &Plan, frames: &[LegFra
             straight::additional_legs(fixes, within_search, motion, plan, frames)
         })
         .collect();
-    let spans = phases::spans(track, motion, plan, &runs, &additional);
+    let spans = phases::spans(track, motion, &runs, &additional, boundary_from);
     Matched {
         runs,
         additional,
@@ -84,10 +91,21 @@ pub fn match_track(track: &Track, motion: &Motion, plan: &Plan, frames: &[LegFra
     }
 }
 
-/// Finds what of each run lies between the ends of its leg, and drops passages too short to be
-/// meant: judged together where a gap or an interruption parts them.
-fn long_enough(runs: Vec<Run>, motion: &Motion, plan: &Plan, frames: &[LegFrame]) -> Vec<Run> {
-    let shortest_m = SHORTEST_RUN_SPACINGS * plan.spacing.m();
+/// Consecutive runs along one leg in one direction, and the distance they cover along it, metres.
+struct LegPassage {
+    runs: Vec<Run>,
+    flown_m: f64,
+}
+
+/// Finds what of each run lies between the ends of its leg, puts together what a gap or an
+/// interruption parts, and drops what is too short to be meant.
+fn passages(
+    runs: Vec<Run>,
+    track: &Track,
+    motion: &Motion,
+    plan: &Plan,
+    frames: &[LegFrame],
+) -> Vec<LegPassage> {
     let runs: Vec<(Run, f64)> = runs
         .into_iter()
         .filter_map(|run| between_ends(run, motion, frames))
@@ -95,11 +113,64 @@ fn long_enough(runs: Vec<Run>, motion: &Motion, plan: &Plan, frames: &[LegFrame]
             !crosses(run, motion, plan, &frames[run.leg]) && mostly_steady(run, motion)
         })
         .collect();
-    runs.chunk_by(|(a, _), (b, _)| a.leg == b.leg && a.reversed == b.reversed)
-        .filter(|passage| passage.iter().map(|(_, flown_m)| flown_m).sum::<f64>() >= shortest_m)
-        .flatten()
-        .map(|(run, _)| run.clone())
+    let beside_gap = |run: &Run| {
+        track.begins_stretch(run.fixes.start)
+            || run.fixes.end == track.fixes.len()
+            || track.begins_stretch(run.fixes.end)
+    };
+    let shortest_m = |runs: &[Run]| {
+        let share_m = SHORTEST_RUN_SHARE * frames[runs[0].leg].length().m();
+        let least_m = SHORTEST_RUN_SPACINGS * plan.spacing.m();
+        if runs.iter().any(beside_gap) {
+            least_m
+        } else {
+            least_m.max(share_m)
+        }
+    };
+    runs.chunk_by(|(a, _), (b, _)| resumes(a, b, motion, plan, &frames[a.leg]))
+        .map(|passage| LegPassage {
+            runs: passage.iter().map(|(run, _)| run.clone()).collect(),
+            flown_m: passage.iter().map(|(_, flown_m)| flown_m).sum(),
+        })
+        .filter(|passage| passage.flown_m >= shortest_m(&passage.runs))
         .collect()
+}
+
+/// Whether run `b` goes on along the leg where `a` broke off, give or take one spacing.
+fn resumes(a: &Run, b: &Run, motion: &Motion, plan: &Plan, frame: &LegFrame) -> bool {
+    if a.leg != b.leg || a.reversed != b.reversed {
+        return false;
+    }
+    let sign = if a.reversed { -1.0 } else { 1.0 };
+    let along_m = |fix: usize| sign * frame.locate_ecef(motion.ecef[fix]).along_m;
+    along_m(b.on_leg.start) >= along_m(a.on_leg.end - 1) - plan.spacing.m()
+}
+
+/// The runs of the search proper, and the fix at which a boundary check before it begins, if there
+/// was one. Flying round the corners may touch a leg on the way: before the first leg flown over a
+/// good part of its length, that is still the boundary check.
+fn after_boundary_check(
+    mut passages: Vec<LegPassage>,
+    motion: &Motion,
+    plan: &Plan,
+    frames: &[LegFrame],
+) -> (Vec<Run>, Option<usize>) {
+    let first = passages.iter().position(|passage| {
+        passage.flown_m >= SUBSTANTIAL_SHARE * frames[passage.runs[0].leg].length().m()
+    });
+    let boundary_from = first.and_then(|first| {
+        boundary::boundary_check_from(passages[first].runs[0].fixes.start, motion, plan)
+    });
+    if let (Some(first), Some(_)) = (first, boundary_from) {
+        passages.drain(..first);
+    }
+    (
+        passages
+            .into_iter()
+            .flat_map(|passage| passage.runs)
+            .collect(),
+        boundary_from,
+    )
 }
 
 /// The run with its fixes between the ends of the leg, and the distance they cover along it; `None`

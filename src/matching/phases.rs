@@ -4,29 +4,20 @@
 //! them.
 
 use super::sequence::Run;
-use crate::plan::Plan;
 use crate::track::Track;
-use crate::track::motion::Motion;
+use crate::track::motion::{FLYING_MPS, Motion};
 use crate::units::{Length, wrap_180};
 use chrono::{DateTime, Utc};
 use geo::{Coord, Distance, Euclidean};
 use serde::Serialize;
 use std::ops::Range;
 
-/// Slower than this is on the ground, metres per second (20 kt). Chosen: below any flying speed.
-const FLYING_MPS: f64 = 10.0;
-/// A corner counts as visited when passed within this many spacings, and at least this far. Chosen.
-const CORNER_SPACINGS: f64 = 1.0;
-const CORNER_LEAST: Length = Length::from_nm(0.25);
-/// Corners that must be visited before the search for a boundary check: the way in may well pass
-/// along one edge, that is two. Chosen.
-const CORNERS_VISITED: usize = 3;
 /// Turning through this much one way and the other is an orbit, degrees. A procedure turn (80/260)
 /// sweeps 260, a full circle 360. Chosen between.
 const ORBIT_DEG: f64 = 330.0;
 /// In a circle the rate of turn is nowhere for long below this share of its mean …
 const STRAIGHT_RATE_SHARE: f64 = 0.35;
-/// … that is, for no more than this share of the time: away, round and back is no circle. Chosen.
+/// … that is, at no more than this share of the fixes: away, round and back is no circle. Chosen.
 const STRAIGHT_TIME_SHARE: f64 = 0.2;
 /// A circle begins and ends on the legs it joins, seconds: a fix on the way into the bank still fits
 /// the leg. Chosen.
@@ -39,7 +30,7 @@ const TURN_EXTRA: Length = Length::from_nm(3.0);
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Phase {
-    /// Standing or taxiing.
+    /// Standing or taxiing, before the first flight or after the last.
     Ground,
     /// On the way to the area.
     TransitOut,
@@ -118,14 +109,15 @@ struct Part {
     run: Option<(usize, bool)>,
 }
 
-/// Puts every fix into a span.
+/// Puts every fix into a span; `boundary_from` is the fix at which the boundary check begins, if
+/// there is one.
 #[must_use]
 pub fn spans(
     track: &Track,
     motion: &Motion,
-    plan: &Plan,
     runs: &[Run],
     additional: &[Range<usize>],
+    boundary_from: Option<usize>,
 ) -> Vec<Span> {
     let mut parts: Vec<Part> = runs
         .iter()
@@ -144,9 +136,6 @@ pub fn spans(
         }))
         .collect();
     parts.sort_by_key(|part| part.fixes.start);
-    let boundary_from = parts
-        .first()
-        .and_then(|first| boundary_check_from(first.fixes.start, motion, plan));
     let mut spans = Vec::new();
     let mut next = 0;
     for stretch in &track.stretches {
@@ -247,26 +236,6 @@ fn widened(fixes: &Range<usize>, stretch: &Range<usize>, motion: &Motion) -> Ran
         .take_while(|i| first_s - time_s(*i) <= CIRCLE_MARGIN_S);
     let late = (fixes.end..stretch.end).take_while(|i| time_s(*i) - last_s <= CIRCLE_MARGIN_S);
     fixes.start - early.count()..fixes.end + late.count()
-}
-
-/// The first fix of a flight round the corners before the search begins at fix `search_start`.
-fn boundary_check_from(search_start: usize, motion: &Motion, plan: &Plan) -> Option<usize> {
-    let reach_m = (CORNER_SPACINGS * plan.spacing.m()).max(CORNER_LEAST.m());
-    let first_visits: Vec<usize> = plan
-        .area
-        .corners()
-        .iter()
-        .map(|corner| plan.frame.forward(*corner))
-        .filter_map(|corner| {
-            (0..search_start).find(|i| {
-                motion.speed_mps(*i) >= FLYING_MPS
-                    && Euclidean.distance(motion.xy[*i], corner) <= reach_m
-            })
-        })
-        .collect();
-    (first_visits.len() >= CORNERS_VISITED)
-        .then(|| first_visits.into_iter().min())
-        .flatten()
 }
 
 /// The shortest range of fixes over which the course sweeps through a full circle, if any does.

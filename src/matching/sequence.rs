@@ -1,8 +1,8 @@
 //! The most plausible sequence of legs: a Viterbi pass over {each leg near, flown either way} and
 //! {off the plan}.
 //!
-//! Legs lie half a spacing apart, cross, and are flown in any order, so the nearest leg is not
-//! enough. Each fix costs every hypothesis something per second for being away from the leg, flying
+//! Legs lie a spacing apart, others are flown between them, they cross and are flown in any order, so
+//! the nearest leg is not enough. Each fix costs every hypothesis something per second for being away from the leg, flying
 //! another course and running past its ends; changing the hypothesis costs a fixed amount, least for
 //! going on to the next leg. The cheapest path through all fixes is the answer. Reference: A. J.
 //! Viterbi, "Error bounds for convolutional codes and an asymptotically optimum decoding algorithm",
@@ -10,14 +10,14 @@
 //!
 //! "Off the plan" remembers the leg left last, so that going on to the next leg stays cheaper after
 //! a turn. Hypotheses that differ only in that memory are kept while they could still win: once one
-//! costs more than another by [`OTHER_LEG`], which is all that the memory can ever be worth, it is
+//! costs more than another by `OTHER_LEG`, which is all that the memory can ever be worth, it is
 //! dropped without loss. The work per fix therefore depends on the legs near it, not on the plan.
 
 use super::leg_index::LegIndex;
 use crate::geodesy::LegFrame;
 use crate::plan::Plan;
 use crate::track::Track;
-use crate::track::motion::Motion;
+use crate::track::motion::{FLYING_MPS, Motion};
 use crate::units::wrap_180;
 use std::ops::Range;
 
@@ -42,8 +42,6 @@ const WORST: f64 = 12.0;
 const GATE_SPACINGS: f64 = 0.8;
 /// Courses farther than this from the leg's are not considered, degrees.
 const COURSE_GATE_DEG: f64 = 75.0;
-/// Below this ground speed nothing is flown, metres per second (20 kt). Chosen.
-const FLYING_MPS: f64 = 10.0;
 
 /// Cost of leaving the plan or joining it.
 const CHANGE: f64 = 0.75;

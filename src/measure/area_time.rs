@@ -4,7 +4,7 @@ use super::intervals::sum;
 use super::leg_report::Flight;
 use super::passage::between;
 use crate::geodesy::Position;
-use crate::matching::{Matched, Phase};
+use crate::matching::{Matched, Phase, PhaseSpan};
 use crate::plan::Area;
 use crate::track::seconds_between;
 use crate::units::Length;
@@ -84,26 +84,23 @@ pub struct AreaTime {
 }
 
 impl AreaTime {
-    /// Measures the time in the search window `window` (a range of fixes), which begins at `from`
-    /// and ends at `to`.
+    /// Measures the time in the search window: a range of fixes, and the times at which the first
+    /// leg was entered and the last one left.
     #[must_use]
     pub fn measure(
         flight: Flight<'_>,
         matched: &Matched,
+        phases: &[PhaseSpan],
         window: Range<usize>,
-        from: DateTime<Utc>,
-        to: DateTime<Utc>,
+        (from, to): (DateTime<Utc>, DateTime<Utc>),
     ) -> Self {
         let track = flight.track;
         let mut outside = Vec::new();
-        let mut recorded_s = 0.0;
         for stretch in &track.stretches {
             let part = stretch.start.max(window.start)..stretch.end.min(window.end);
             if part.is_empty() {
                 continue;
             }
-            let (first, last) = (track.fixes[part.start].time, track.fixes[part.end - 1].time);
-            recorded_s += seconds_between(first.max(from), last.min(to)).max(0.0);
             outside.extend(outside_spans(flight, matched, part));
         }
         // A time outside that begins with the last leg's end is the way home.
@@ -114,28 +111,27 @@ impl AreaTime {
             span.duration_s = seconds_between(span.from, span.to);
         }
         let window_s = seconds_between(from, to);
+        let not_recorded_s = track
+            .gaps()
+            .iter()
+            .map(|gap| seconds_between(gap.from.max(from), gap.to.min(to)).max(0.0))
+            .sum();
         let seconds = |wanted: Option<OutsideKind>| {
             let spans = outside.iter();
             let chosen = spans.filter(|span| wanted.is_none_or(|kind| span.kind == kind));
             sum(chosen.map(|span| span.duration_s))
         };
-        let on_legs_s = matched
-            .spans
+        let on_legs_s = phases
             .iter()
-            .filter(|s| matches!(s.phase, Phase::SearchLeg | Phase::AdditionalLeg))
-            .map(|s| {
-                seconds_between(
-                    track.fixes[s.fixes.start].time,
-                    track.fixes[s.fixes.end - 1].time,
-                )
-            })
+            .filter(|span| matches!(span.phase, Phase::SearchLeg | Phase::AdditionalLeg))
+            .map(|span| span.duration_s)
             .sum();
         Self {
             from,
             to,
             window_s,
             on_legs_s,
-            not_recorded_s: (window_s - recorded_s).max(0.0),
+            not_recorded_s,
             outside_s: seconds(None),
             excursion_s: seconds(Some(OutsideKind::Excursion)),
             outside,

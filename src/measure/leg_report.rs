@@ -155,7 +155,7 @@ pub struct AdditionalLeg {
     /// Distance flown on it.
     #[serde(rename = "length_m")]
     pub length: Length,
-    /// Mean true course flown.
+    /// True course from its start to its end, at the start.
     #[serde(rename = "course_true_deg")]
     pub course: Bearing,
     /// The nearest planned search leg parallel to it, if any lies within two spacings.

@@ -202,7 +202,7 @@ impl Passage {
     }
 
     /// The first sample from which on the aircraft was within the tolerance and on course for
-    /// [`ESTABLISHED_S`].
+    /// `ESTABLISHED_S`.
     #[must_use]
     pub fn established(&self, tolerance: Length, motion: &Motion) -> Option<Sample> {
         for piece in &self.pieces {

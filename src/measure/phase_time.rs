@@ -19,7 +19,7 @@ pub struct PhaseTotal {
     pub distance: Option<Length>,
 }
 
-/// Flight in the search window that was not counted as looking.
+/// Flight in the search window, and holes of the log, that were not counted as looking.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct NotCounted {
     /// Why, in words.

@@ -116,7 +116,8 @@ fn turn(flight: Flight<'_>, before: &Flown<'_>, after: &Flown<'_>, tolerance: Le
                 along_m - frame.length().m()
             }
         };
-        let tail = before.fixes.start..way.end;
+        let last_on_leg = passage.samples().last().map_or(way.start, |s| s.fix);
+        let tail = last_on_leg..way.end;
         Length::from_m(tail.map(beyond).fold(f64::NEG_INFINITY, f64::max))
     });
     let established = after.passage.and_then(|p| p.established(tolerance, motion));

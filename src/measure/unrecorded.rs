@@ -11,7 +11,7 @@ use super::passage::Passage;
 use crate::geodesy::LegFrame;
 use crate::plan::Plan;
 use crate::track::Track;
-use crate::track::motion::Motion;
+use crate::track::motion::{FLYING_MPS, Motion};
 use crate::units::Speed;
 use geo::{Distance, Euclidean, Point};
 
@@ -19,8 +19,6 @@ use geo::{Distance, Euclidean, Point};
 const FASTER: f64 = 1.25;
 /// A log that begins or ends in flight within this many spacings of the area may lack legs. Chosen.
 const NEAR_SPACINGS: f64 = 2.0;
-/// Slower than this is on the ground, metres per second (20 kt).
-const FLYING_MPS: f64 = 10.0;
 
 /// A hole: from the last fix before it to the first fix after it, where there are any.
 struct Hole {

@@ -1,7 +1,7 @@
 //! Wind and true airspeed from ground velocities: at a steady airspeed they lie on a circle whose
 //! centre is the wind and whose radius is the airspeed.
 
-use crate::track::motion::Motion;
+use crate::track::motion::{FLYING_MPS, Motion};
 use crate::units::{Bearing, Speed};
 use geo::Coord;
 use serde::Serialize;
@@ -16,8 +16,6 @@ const SECTOR_LEAST_S: f64 = 3.0;
 /// turns to alternate sides give, does; two opposite courses alone leave the wind across them
 /// undetermined.
 const WIDEST_GAP_DEG: f64 = 200.0;
-/// Below this the aircraft is not flying, metres per second (20 kt). Chosen.
-const FLYING_MPS: f64 = 10.0;
 
 /// An estimated wind.
 #[derive(Clone, Debug, PartialEq, Serialize)]

@@ -49,14 +49,14 @@ pub struct Plan {
     pub legs: Vec<Leg>,
     /// Track spacing S.
     pub spacing: Length,
-    /// The search area; taken as the union of the strips where the tasking gives none.
+    /// The search area; the convex hull of the strips where the tasking gives none.
     pub area: Area,
     /// Whether the tasking gave the area itself.
     pub area_given: bool,
     /// The plane the area and rasters are worked in, centred on the area.
     pub frame: LocalFrame,
-    /// Declination at the start; `None` when the date is outside the model and no magnetic course
-    /// needed it.
+    /// Declination at the start, or at the area's centre where none is given; `None` when the date is
+    /// outside the model and no magnetic course needed it.
     pub declination: Option<Declination>,
     /// What the crew should know about how the plan came out (uncovered edges, shortened legs).
     pub notes: Vec<String>,

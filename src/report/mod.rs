@@ -1,5 +1,5 @@
 //! A debrief as files. This stage computes nothing: every figure is in the
-//! [`Debrief`].
+//! [`Debrief`](crate::debrief::Debrief).
 
 pub mod charts;
 pub mod csv;
@@ -24,6 +24,7 @@ pub mod timeline;
 pub use folder::File;
 
 use crate::debrief::Debrief;
+use rayon::prelude::*;
 use std::io;
 use std::path::PathBuf;
 
@@ -56,45 +57,35 @@ pub enum ReportError {
     Draw(#[from] drawing::DrawError),
 }
 
-/// Every file of a debrief.
+/// Draws up one file.
+type Writer = fn(&Debrief) -> Result<Vec<u8>, ReportError>;
+
+/// The files of a debrief, and what draws each of them up.
+const FILES: [(&str, Writer); 8] = [
+    ("report.html", |d| Ok(html::report_html(d)?.into_bytes())),
+    ("report.txt", |d| {
+        Ok(text::report(d, text::Style::Plain).into_bytes())
+    }),
+    ("heatmap.png", |d| Ok(heatmap::heatmap_png(d)?)),
+    ("xte.png", |d| Ok(charts::xte_png(d)?)),
+    ("debrief.json", |d| Ok(json::json(d)?)),
+    ("legs.csv", |d| Ok(csv::legs_csv(d).into_bytes())),
+    ("strips.geojson", |d| Ok(geojson::strips_geojson(d)?)),
+    ("refly.gpx", |d| Ok(gpx::refly_gpx(d)?)),
+];
+
+/// Every file of a debrief, drawn up side by side.
 ///
 /// # Errors
 /// When one of them cannot be drawn up.
 pub fn files(debrief: &Debrief) -> Result<Vec<File>, ReportError> {
-    Ok(vec![
-        File {
-            name: "report.html",
-            bytes: html::report_html(debrief)?.into_bytes(),
-        },
-        File {
-            name: "heatmap.png",
-            bytes: heatmap::heatmap_png(debrief)?,
-        },
-        File {
-            name: "xte.png",
-            bytes: charts::xte_png(debrief)?,
-        },
-        File {
-            name: "report.txt",
-            bytes: text::report(debrief, text::Style::Plain).into_bytes(),
-        },
-        File {
-            name: "debrief.json",
-            bytes: json::json(debrief)?,
-        },
-        File {
-            name: "legs.csv",
-            bytes: csv::legs_csv(debrief).into_bytes(),
-        },
-        File {
-            name: "strips.geojson",
-            bytes: geojson::strips_geojson(debrief)?,
-        },
-        File {
-            name: "refly.gpx",
-            bytes: gpx::refly_gpx(debrief)?,
-        },
-    ])
+    FILES
+        .par_iter()
+        .map(|(name, write)| {
+            let bytes = write(debrief)?;
+            Ok(File { name, bytes })
+        })
+        .collect()
 }
 
 /// What every picture says.

@@ -7,7 +7,7 @@ mod fields;
 mod parse;
 pub mod quantity;
 
-pub use parse::{parse, read};
+pub use parse::{known_keys, parse, read};
 
 use crate::geodesy::Position;
 use crate::input::InputFile;

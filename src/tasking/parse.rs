@@ -46,6 +46,22 @@ const TOLERANCES: [&str; 4] = ["cross_track", "altitude", "ground_speed", "recor
 /// Most legs a pattern may have. Chosen: far more than anyone flies, few enough to lay out at once.
 const MAX_LEGS: u32 = 2000;
 
+/// Every section of a tasking file with the keys it may hold; the top level has no name. A pattern of
+/// one kind takes some of the keys of `pattern` only.
+#[must_use]
+pub fn known_keys() -> Vec<(&'static str, Vec<&'static str>)> {
+    let mut pattern = PARALLEL_SWEEP.to_vec();
+    pattern.extend(ROUTE.iter().filter(|key| !PARALLEL_SWEEP.contains(key)));
+    vec![
+        ("", TOP.to_vec()),
+        ("area", AREA.to_vec()),
+        ("pattern", pattern),
+        ("flight", FLIGHT.to_vec()),
+        ("detection", DETECTION.to_vec()),
+        ("tolerances", TOLERANCES.to_vec()),
+    ]
+}
+
 /// Reads a tasking file.
 ///
 /// # Errors

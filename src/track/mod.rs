@@ -1,5 +1,5 @@
-//! The recorded flight: bytes → [`Reading`] (every point the file holds, and what could not be
-//! read) → [`Track`] (ordered, finite, split at gaps).
+//! The recorded flight: bytes → [`Reading`](crate::track::Reading) (every point the file holds, and
+//! what could not be read) → [`Track`](crate::track::Track) (ordered, finite, split at gaps).
 //!
 //! ```text
 //! file ─read→ Reading ─clean→ Track      each step writes what it dropped or repaired into the Ledger

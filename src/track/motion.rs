@@ -1,6 +1,6 @@
 //! How the aircraft moved: velocity, course and rate of turn at each fix.
 //!
-//! Velocities are central differences over [`WINDOW_S`] to each side (or one fix, where fixes are
+//! Velocities are central differences over `WINDOW_S` to each side (or one fix, where fixes are
 //! farther apart), never across a gap: differences between fixes a tenth of a second apart would be
 //! mostly receiver noise.
 
@@ -13,6 +13,10 @@ use geo::Coord;
 /// Time to each side over which velocities are taken, seconds. Chosen: at 90 kt the baseline is
 /// then 180 m, against which 3 m of receiver noise turn the course by about a degree.
 const WINDOW_S: f64 = 2.0;
+
+/// Slower than this over the ground is not flying, metres per second (20 kt). Chosen: below any
+/// flying speed, even against the wind.
+pub const FLYING_MPS: f64 = 10.0;
 
 /// Bank up to which the wings count as level, degrees. Chosen: corrections of course stay below,
 /// turns onto another leg do not.

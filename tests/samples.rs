@@ -1,0 +1,218 @@
+//! The sample logs are what their README says, and the README's pictures are what the tool makes of
+//! them.
+
+use assert_cmd::Command;
+use std::path::{Path, PathBuf};
+
+const ROOT: &str = env!("CARGO_MANIFEST_DIR");
+
+/// The command, run in `folder`.
+fn overflown(folder: &Path, arguments: &[String]) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_overflown"));
+    command.current_dir(folder).args(arguments);
+    command
+}
+
+/// Words of a shell line; double quotes hold words together.
+fn words(line: &str) -> Vec<String> {
+    line.split('"')
+        .enumerate()
+        .flat_map(|(i, part)| match i % 2 {
+            0 => part
+                .split_whitespace()
+                .map(str::to_owned)
+                .collect::<Vec<_>>(),
+            _ => vec![part.to_owned()],
+        })
+        .collect()
+}
+
+/// Arguments of every `cargo run --release -- …` line of a file.
+fn commands(file: &str) -> Vec<Vec<String>> {
+    let text = std::fs::read_to_string(Path::new(ROOT).join(file)).unwrap();
+    text.lines()
+        .filter_map(|line| line.strip_prefix("cargo run --release -- "))
+        .map(words)
+        .collect()
+}
+
+/// A folder with the taskings of the samples and nothing else.
+fn taskings_only() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    for sample in ["clean", "faults", "interleaved", "route"] {
+        let from = Path::new(ROOT).join("sample-logs").join(sample);
+        let to = folder.path().join("sample-logs").join(sample);
+        std::fs::create_dir_all(&to).unwrap();
+        for entry in std::fs::read_dir(&from).unwrap() {
+            let path = entry.unwrap().path();
+            if path.extension().is_some_and(|e| e == "toml") {
+                std::fs::copy(&path, to.join(path.file_name().unwrap())).unwrap();
+            }
+        }
+    }
+    folder
+}
+
+#[test]
+fn the_documented_commands_make_the_committed_logs() {
+    let folder = taskings_only();
+    let mut made: Vec<PathBuf> = Vec::new();
+    for arguments in commands("sample-logs/README.md") {
+        if arguments[0] == "debrief" {
+            continue;
+        }
+        overflown(folder.path(), &arguments).assert().success();
+        let out = arguments.iter().position(|a| a == "--out").unwrap() + 1;
+        made.push(PathBuf::from(&arguments[out]));
+    }
+    assert_eq!(made.len(), 5);
+    for file in made {
+        let fresh = std::fs::read(folder.path().join(&file)).unwrap();
+        let committed = std::fs::read(Path::new(ROOT).join(&file)).unwrap();
+        assert!(
+            fresh == committed,
+            "{} is not what its command makes",
+            file.display()
+        );
+    }
+}
+
+/// Debriefs a sample and returns its JSON and its result folder.
+fn debrief(sample: &str) -> (serde_json::Value, tempfile::TempDir, PathBuf) {
+    let out = tempfile::tempdir().unwrap();
+    let file = |name: &str| format!("{ROOT}/sample-logs/{sample}/{name}");
+    let arguments = [
+        "debrief".into(),
+        file("track.gpx"),
+        "--tasking".into(),
+        file("tasking.toml"),
+        "--out".into(),
+        out.path().display().to_string(),
+        "--json".into(),
+    ];
+    let output = overflown(out.path(), &arguments)
+        .assert()
+        .success()
+        .get_output()
+        .clone();
+    let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    let folder = out.path().join(json["sortie"].as_str().unwrap());
+    (json, out, folder)
+}
+
+fn holes(json: &serde_json::Value) -> Vec<(String, String)> {
+    let strips = json["strips"].as_array().unwrap();
+    strips
+        .iter()
+        .flat_map(|s| s["holes"].as_array().unwrap())
+        .map(|h| {
+            (
+                h["leg"].as_str().unwrap().to_owned(),
+                h["cause"].as_str().unwrap().to_owned(),
+            )
+        })
+        .collect()
+}
+
+fn hole(leg: &str, cause: &str) -> (String, String) {
+    (leg.into(), cause.into())
+}
+
+/// The stories in sample-logs/README.md, checked against the truth that was put in.
+#[test]
+fn the_samples_tell_their_stories() {
+    let (clean, _out, _) = debrief("clean");
+    assert_eq!(holes(&clean), []);
+    assert_eq!(clean["passes"].as_array().unwrap().len(), 5);
+
+    let (faults, _out, _) = debrief("faults");
+    assert_eq!(
+        holes(&faults),
+        [
+            hole("4", "not-recorded"),
+            hole("6", "missed"),
+            hole("10", "missed")
+        ]
+    );
+    let phases: Vec<&str> = faults["phase_totals"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|p| p["phase"].as_str().unwrap())
+        .collect();
+    for phase in ["boundary-check", "orbit", "excursion", "not-recorded"] {
+        assert!(
+            phases.contains(&phase),
+            "{phase} is missing from {phases:?}"
+        );
+    }
+    let bias = faults["tracking"]["xte_mean_m"].as_f64().unwrap();
+    assert!((bias - 60.0).abs() < 15.0, "{bias} m");
+    let declination = faults["plan"]["declination"]["declination_deg"]
+        .as_f64()
+        .unwrap();
+    let course = faults["plan"]["legs"][0]["course_true_deg"]
+        .as_f64()
+        .unwrap();
+    let off = (course - (351.0 + declination) + 180.0).rem_euclid(360.0) - 180.0;
+    assert!(
+        off.abs() < 0.001,
+        "351 M is {course} T with {declination} E"
+    );
+
+    let (interleaved, _out, _) = debrief("interleaved");
+    assert_eq!(interleaved["additional_legs"].as_array().unwrap().len(), 7);
+    let pod = &interleaved["coverage"];
+    assert!(
+        pod["pod"]["inverse_cube"].as_f64() > pod["planned_pod"]["inverse_cube"].as_f64(),
+        "{pod}"
+    );
+
+    let (route, _out, _) = debrief("route");
+    assert_eq!(holes(&route), [hole("2", "missed")]);
+    assert_eq!(route["passes"][0]["leg"], "4");
+    assert_eq!(route["inputs"].as_array().unwrap().len(), 3);
+}
+
+/// `OVERFLOWN_BLESS=1 cargo test --test samples` puts fresh pictures in place.
+#[test]
+fn the_pictures_in_the_documents_are_fresh() {
+    let (_, _out, folder) = debrief("faults");
+    let pictures = Path::new(ROOT).join("docs/pictures");
+    for name in ["heatmap.png", "xte.png"] {
+        let fresh = std::fs::read(folder.join(name)).unwrap();
+        let kept = pictures.join(name);
+        if std::env::var_os("OVERFLOWN_BLESS").is_some() {
+            std::fs::create_dir_all(&pictures).unwrap();
+            std::fs::write(&kept, &fresh).unwrap();
+        }
+        let committed = std::fs::read(&kept).unwrap_or_default();
+        assert!(fresh == committed, "docs/pictures/{name} is out of date");
+    }
+}
+
+/// Every command the README shows runs, and the piece of report in it is what the tool prints.
+#[test]
+fn the_readme_is_true() {
+    let readme = std::fs::read_to_string(Path::new(ROOT).join("README.md")).unwrap();
+    let out = tempfile::tempdir().unwrap();
+    let mut shown = 0;
+    for mut arguments in commands("README.md") {
+        arguments.extend([
+            "--out".into(),
+            out.path().join("result").display().to_string(),
+        ]);
+        let output = overflown(Path::new(ROOT), &arguments)
+            .assert()
+            .success()
+            .get_output()
+            .clone();
+        let printed = String::from_utf8(output.stdout).unwrap();
+        let excerpt = printed.lines().take(10).collect::<Vec<_>>().join("\n");
+        shown += usize::from(readme.contains(&excerpt));
+    }
+    assert_eq!(
+        shown, 1,
+        "the piece of report in the README is not what the tool prints"
+    );
+}
