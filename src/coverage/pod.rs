@@ -8,6 +8,7 @@ use super::{Coverage, PodByLaw};
 use crate::detection::law::{perfect_sweep_pod, pod, sweep_pod_seen_from};
 use crate::matching::Matched;
 use crate::measure::LegReport;
+use crate::measure::intervals::sum;
 use crate::plan::Plan;
 use crate::tasking::{DetectionTask, Law};
 use crate::track::motion::Motion;
@@ -141,28 +142,25 @@ impl Fields {
 fn length_inside(lines: &[LookingLine], plan: &Plan) -> f64 {
     // Short steps, each counted by its middle: the error is at most a step per crossing of the edge.
     let step_m = plan.spacing.m() / 50.0;
-    lines
-        .iter()
-        .flat_map(|looking| looking.line.windows(2))
-        .map(|pair| {
-            let (a, b) = (pair[0], pair[1]);
-            let length_m = Euclidean.distance(a, b);
-            let both_inside = plan.area.contains(a) && plan.area.contains(b);
-            if both_inside && plan.area.is_convex() {
-                return length_m;
-            }
-            let steps = (length_m / step_m).ceil().max(1.0);
-            let inside = (0..steps as usize)
-                .filter(|k| {
-                    let t = (*k as f64 + 0.5) / steps;
-                    let at = Coord {
-                        x: a.x + t * (b.x - a.x),
-                        y: a.y + t * (b.y - a.y),
-                    };
-                    plan.area.contains(at)
-                })
-                .count();
-            length_m * inside as f64 / steps
-        })
-        .sum()
+    let pairs = lines.iter().flat_map(|looking| looking.line.windows(2));
+    sum(pairs.map(|pair| {
+        let (a, b) = (pair[0], pair[1]);
+        let length_m = Euclidean.distance(a, b);
+        let both_inside = plan.area.contains(a) && plan.area.contains(b);
+        if both_inside && plan.area.is_convex() {
+            return length_m;
+        }
+        let steps = (length_m / step_m).ceil().max(1.0);
+        let inside = (0..steps as usize)
+            .filter(|k| {
+                let t = (*k as f64 + 0.5) / steps;
+                let at = Coord {
+                    x: a.x + t * (b.x - a.x),
+                    y: a.y + t * (b.y - a.y),
+                };
+                plan.area.contains(at)
+            })
+            .count();
+        length_m * inside as f64 / steps
+    }))
 }

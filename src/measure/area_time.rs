@@ -1,6 +1,7 @@
 //! Time on task and time out of the area, with the crossings interpolated between fixes.
 
 use super::flight::Flight;
+use super::intervals::sum;
 use super::passage::between;
 use crate::geodesy::Position;
 use crate::matching::{Matched, Phase, PhaseSpan};
@@ -116,11 +117,9 @@ impl AreaTime {
             .map(|gap| seconds_between(gap.from.max(from), gap.to.min(to)).max(0.0))
             .sum();
         let seconds = |wanted: Option<OutsideKind>| {
-            outside
-                .iter()
-                .filter(|span| wanted.is_none_or(|kind| span.kind == kind))
-                .map(|span| span.duration_s)
-                .sum()
+            let spans = outside.iter();
+            let chosen = spans.filter(|span| wanted.is_none_or(|kind| span.kind == kind));
+            sum(chosen.map(|span| span.duration_s))
         };
         let on_legs_s = phases
             .iter()

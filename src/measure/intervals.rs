@@ -46,10 +46,13 @@ pub fn within(whole: Interval, set: &[Interval]) -> Vec<Interval> {
 /// Total length of disjoint intervals.
 #[must_use]
 pub fn total(intervals: &[Interval]) -> f64 {
-    // Not `sum`, whose empty sum is -0.
-    intervals
-        .iter()
-        .fold(0.0, |sum, (low, high)| sum + (high - low))
+    sum(intervals.iter().map(|(low, high)| high - low))
+}
+
+/// The sum of some values, and 0 of none, for which [`Iterator::sum`] gives -0.
+#[must_use]
+pub fn sum(values: impl Iterator<Item = f64>) -> f64 {
+    values.fold(0.0, |sum, value| sum + value)
 }
 
 #[cfg(test)]

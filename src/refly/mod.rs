@@ -2,6 +2,7 @@
 
 use crate::coverage::{Hole, HoleCause, Strip};
 use crate::geodesy::{Position, geodesic};
+use crate::measure::intervals::sum;
 use crate::plan::route_file::RoutePoint;
 use crate::units::{Bearing, Length};
 use serde::Serialize;
@@ -71,7 +72,7 @@ impl Refly {
             });
             at = end;
         }
-        let search_m: f64 = legs.iter().map(|leg| leg.length.m()).sum();
+        let search_m = sum(legs.iter().map(|leg| leg.length.m()));
         Self {
             legs,
             search_length: Length::from_m(search_m),

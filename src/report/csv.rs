@@ -3,6 +3,7 @@
 use crate::debrief::Debrief;
 use crate::measure::{LegReport, Pass};
 use crate::units::Length;
+use chrono::{DateTime, SecondsFormat, SubsecRound, Utc};
 use std::fmt::Write;
 
 const HEADER: &str = "leg,state,flown_share,unrecorded_share,pass,direction,entered_utc,left_utc,\
@@ -49,8 +50,8 @@ fn row(text: &mut String, leg: &LegReport, number: usize, pass: Option<&Pass>) {
     let _ = write!(
         text,
         "{number},{direction},{},{},{:.1},{:.1},{:.1},{:.1},{:.1},{:.3},{:.4},{},{:.1},{},{}\r\n",
-        pass.entered.format("%Y-%m-%dT%H:%M:%SZ"),
-        pass.left.format("%Y-%m-%dT%H:%M:%SZ"),
+        to_the_second(pass.entered),
+        to_the_second(pass.left),
         t.mean.m(),
         t.sd.m(),
         t.rms.m(),
@@ -63,4 +64,10 @@ fn row(text: &mut String, leg: &LegReport, number: usize, pass: Option<&Pass>) {
         optional(pass.handling.height_mean.map(Length::ft)),
         optional(pass.crosswind.map(|w| w.kt())),
     );
+}
+
+/// Rounded, as in every report: half a second later is the next second.
+fn to_the_second(time: DateTime<Utc>) -> String {
+    time.round_subsecs(0)
+        .to_rfc3339_opts(SecondsFormat::Secs, true)
 }

@@ -1,0 +1,13 @@
+//! The command as its user meets it: exit codes, streams, files, and what is said about bad input.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
+
+mod debrief;
+mod files;
+mod plan;
+mod refusals;
+mod support;

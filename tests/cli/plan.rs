@@ -1,0 +1,139 @@
+//! `plan`: leg table and route, and the route as a plan again.
+
+use crate::support::{Folder, TASKING};
+use serde_json::Value;
+
+fn search_legs(plan: &Value) -> Vec<&Value> {
+    let legs = plan["legs"].as_array().unwrap();
+    legs.iter().filter(|leg| leg["kind"] == "search").collect()
+}
+
+fn degrees(place: &Value) -> (f64, f64) {
+    let part = |key: &str| place[key].as_f64().unwrap();
+    (part("lat_deg"), part("lon_deg"))
+}
+
+/// The tasking with its legs taken from `route.gpx`.
+fn routed() -> String {
+    let from = TASKING.find("kind =").unwrap();
+    let to = TASKING.find("[flight]").unwrap();
+    format!(
+        "{}kind = \"route\"\nfile = \"route.gpx\"\nspacing = \"0.5 NM\"\n\n{}",
+        &TASKING[..from],
+        &TASKING[to..]
+    )
+}
+
+#[test]
+fn prints_a_table_and_writes_a_route() {
+    let folder = Folder::new();
+    let run = folder.run(&["plan", "tasking.toml"]);
+    assert_eq!(run.code, 0, "{}", run.err);
+    assert_eq!(folder.names("out"), ["Teal 4-route.gpx"]);
+    let rows: Vec<Vec<&str>> = run
+        .out
+        .lines()
+        .map(|line| line.split_whitespace().collect::<Vec<_>>())
+        .filter(|words| {
+            words
+                .first()
+                .is_some_and(|word| word.starts_with(|c: char| c.is_ascii_digit()))
+        })
+        .collect();
+    let labels: Vec<&str> = rows.iter().map(|row| row[0]).collect();
+    assert_eq!(
+        labels,
+        ["1", "1-2", "2", "2-3", "3", "3-4", "4", "4-5", "5"]
+    );
+    // Five legs of 4 NM and four of half a mile: 22 NM, 14 min 40 s at 90 kt.
+    let last = rows.last().unwrap().join(" ");
+    assert!(last.ends_with("22.00 NM 14:40 min"), "{last}");
+    // The first course is that of the tasking, 020 M.
+    assert!(rows[0].join(" ").contains("020° M"), "{:?}", rows[0]);
+    assert_eq!(run.err.lines().count(), 1);
+}
+
+/// What `plan` writes reads back as the same search legs, and a flight debriefed against either
+/// comes out the same, leg by leg.
+#[test]
+fn the_route_reads_back_as_the_plan() {
+    let folder = Folder::flown(&["--skip-leg", "4", "--bias", "2:150 m right"]);
+    let run = folder.run(&["plan", "tasking.toml", "--out", "route.gpx", "--json"]);
+    assert_eq!(run.code, 0, "{}", run.err);
+    let swept: Value = serde_json::from_str(&run.out).unwrap();
+    folder.put("routed.toml", routed());
+    let run = folder.run(&["plan", "routed.toml", "--out", "again.gpx", "--json"]);
+    assert_eq!(run.code, 0, "{}", run.err);
+    let read: Value = serde_json::from_str(&run.out).unwrap();
+
+    let (swept_legs, read_legs) = (search_legs(&swept), search_legs(&read));
+    assert_eq!((swept_legs.len(), read_legs.len()), (5, 5));
+    for (a, b) in swept_legs.iter().zip(&read_legs) {
+        assert_eq!(a["label"], b["label"]);
+        for end in ["start", "end"] {
+            let ((lat_a, lon_a), (lat_b, lon_b)) = (degrees(&a[end]), degrees(&b[end]));
+            // Written to seven decimals.
+            assert!((lat_a - lat_b).abs() <= 5.1e-8 && (lon_a - lon_b).abs() <= 5.1e-8);
+        }
+    }
+    assert_eq!(folder.text("route.gpx").matches("<rtept").count(), 10);
+
+    let debriefed = |tasking: &str, out: &str| {
+        let run = folder.run(&["debrief", "log.gpx", "--tasking", tasking, "--out", out]);
+        assert_eq!(run.code, 0, "{}", run.err);
+        folder.json(&format!("{out}/Teal 4/debrief.json"))
+    };
+    let (a, b) = (
+        debriefed("tasking.toml", "a"),
+        debriefed("routed.toml", "b"),
+    );
+    assert_eq!(b["inputs"].as_array().unwrap().len(), 3);
+    assert_eq!(b["plan"]["pattern"], "route");
+    let (legs_a, legs_b) = (a["legs"].as_array().unwrap(), b["legs"].as_array().unwrap());
+    assert_eq!(legs_a.len(), legs_b.len());
+    for (a, b) in legs_a.iter().zip(legs_b) {
+        assert_eq!((&a["leg"], &a["state"]), (&b["leg"], &b["state"]));
+        let mean = |leg: &Value| leg["tracking"]["xte_mean_m"].as_f64();
+        match (mean(a), mean(b)) {
+            (Some(a), Some(b)) => assert!((a - b).abs() < 0.05, "{a} {b}"),
+            (a, b) => assert_eq!(a, b),
+        }
+    }
+    assert_eq!(legs_a[3]["state"], "not-flown");
+}
+
+/// Of several routes in a file one is chosen by name.
+#[test]
+fn one_of_several_routes_is_chosen() {
+    let folder = Folder::new();
+    assert_eq!(
+        folder
+            .run(&["plan", "tasking.toml", "--out", "route.gpx"])
+            .code,
+        0
+    );
+    let one = folder.text("route.gpx");
+    let route = &one[one.find("<rte>").unwrap()..one.find("</gpx>").unwrap()];
+    let other = route
+        .replace("Teal 4", "Heron")
+        .replace("lat=\"47.1\"", "lat=\"47.09\"");
+    folder.put(
+        "route.gpx",
+        one.replace("</gpx>", &format!("{other}</gpx>")),
+    );
+    folder.put("routed.toml", routed());
+    let run = folder.run(&["plan", "routed.toml"]);
+    assert_eq!(run.code, 3);
+    assert!(
+        run.err
+            .contains("route.gpx: holds 2 routes: \"Teal 4\", \"Heron\""),
+        "{}",
+        run.err
+    );
+    let chosen = routed().replace("spacing =", "name = \"Heron\"\nspacing =");
+    folder.put("routed.toml", chosen);
+    let run = folder.run(&["plan", "routed.toml", "--json"]);
+    assert_eq!(run.code, 0, "{}", run.err);
+    let plan: Value = serde_json::from_str(&run.out).unwrap();
+    assert!((plan["legs"][0]["start"]["lat_deg"].as_f64().unwrap() - 47.09).abs() < 1e-9);
+}
