@@ -2,6 +2,8 @@
 //!
 //! `cargo bench --bench debrief`; with `-- "24 h"` or `-- "4 h"` one size only.
 
+#![allow(clippy::expect_used, reason = "a benchmark fails by panicking")]
+
 use criterion::{Criterion, criterion_group, criterion_main};
 use overflown::coverage::exposure;
 use overflown::coverage::looking::{looking_lines, looking_ranges};
@@ -82,7 +84,8 @@ fn stages(c: &mut Criterion) {
         let motion = Motion::of(&track, &plan.frame);
         let matched = match_track(&track, &motion, &plan, &frames);
         let width_m = tasking.detection.sweep_width.m();
-        let grid = Grid::over(&plan.area, plan.spacing.m(), width_m);
+        let grid = Grid::over(&plan.area, plan.spacing, tasking.detection.sweep_width)
+            .expect("an area of ordinary size");
         let ranges = looking_ranges(&matched, &motion);
         let lines = looking_lines(&ranges, &motion, 0.005 * width_m);
         let result = debrief(&track, &path, &tasking, &plan).expect("flown as planned");

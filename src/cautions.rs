@@ -1,8 +1,8 @@
 //! What every report, page and help text says about its limits.
 
 /// One paragraph for the end of `--help`.
-pub const SHORT: &str = "A debrief aid, not for navigation. Figures rest on the log, the tasking and \
-published detection laws, and carry their uncertainty. Decisions belong to the search mission \
+pub const SHORT: &str = "A debrief aid, not for navigation. Figures are no better than the log, the \
+tasking and the published detection laws they rest on. Decisions belong to the search mission \
 coordinator or incident command and to qualified crew; local procedures and aviation rules prevail.";
 
 /// The cautions of a debrief, most important first.

@@ -1,176 +1,31 @@
 //! The whole job: a track, a tasking and its plan become one value, from which every report is
 //! written.
 
+mod value;
+
+pub use value::*;
+
 use crate::cautions;
-use crate::coverage::{Coverage, Strip, cover};
-use crate::geodesy::{Declination, Position};
+use crate::coverage::{Coverage, Grid, cover};
 use crate::input::{InputError, InputFile};
-use crate::matching::{Matched, Phase, PhaseSpan, match_track};
+use crate::matching::{Matched, match_track};
 use crate::measure::handling::Limits;
-use crate::measure::leg_report::{self, Flight};
 use crate::measure::passage::passages;
 use crate::measure::phase_time::{leg_label, phase_spans, phase_totals};
 use crate::measure::turns::turns;
 use crate::measure::unrecorded::unrecorded;
 use crate::measure::{
-    AdditionalLeg, AreaTime, Handling, LegReport, Pass, PhaseTotal, Tracking, Turn, Wind,
+    AdditionalLeg, AreaTime, Flight, Handling, Pass, Wind, additional, leg_report, pass,
 };
-use crate::plan::{Leg, PatternKind, Plan, pattern};
+use crate::plan::{Plan, pattern};
 use crate::refly::Refly;
 use crate::tasking::Tasking;
+use crate::track::Track;
 use crate::track::motion::Motion;
-use crate::track::{Entry, Finding, Gap, Track};
-use crate::units::{Length, Speed};
-use chrono::{DateTime, NaiveDate, Utc};
+use crate::units::Length;
+use chrono::{DateTime, Utc};
 use geo::{Distance, Euclidean, LineString, Point, SimplifyIdx};
-use serde::Serialize;
 use std::path::Path;
-
-/// Name and version of the JSON form; the number rises when a field changes meaning or goes away.
-pub const SCHEMA: &str = "overflown-debrief/1";
-
-/// What the log held.
-#[derive(Clone, Debug, Serialize)]
-pub struct LogSummary {
-    /// Name of the track in the file.
-    pub track_name: Option<String>,
-    /// First fix kept.
-    pub first: DateTime<Utc>,
-    /// Last fix kept.
-    pub last: DateTime<Utc>,
-    /// Points in the file.
-    pub points_read: usize,
-    /// Fixes kept.
-    pub fixes_kept: usize,
-    /// Median time between fixes, seconds.
-    pub median_interval_s: f64,
-    /// Longest step still counted as recorded, seconds.
-    pub gap_limit_s: f64,
-    /// Times without fixes.
-    pub gaps: Vec<Gap>,
-    /// Ledger: how many points of each finding.
-    pub ledger_counts: Vec<(Finding, usize)>,
-    /// Ledger: every entry.
-    pub ledger: Vec<Entry>,
-}
-
-/// What was planned.
-#[derive(Clone, Debug, Serialize)]
-pub struct PlanSummary {
-    /// The pattern.
-    pub pattern: PatternKind,
-    /// Its legs, search and cross, in order.
-    pub legs: Vec<Leg>,
-    /// Track spacing S.
-    #[serde(rename = "spacing_m")]
-    pub spacing: Length,
-    /// Corners of the area.
-    pub area_corners: Vec<Position>,
-    /// Whether the tasking gave the area (else it is the convex hull of the strips).
-    pub area_given: bool,
-    /// Declination at the start of the pattern, or at the area's centre where none is tasked.
-    pub declination: Option<Declination>,
-    /// Tasked ground speed.
-    #[serde(rename = "ground_speed_mps")]
-    pub ground_speed: Speed,
-    /// Tasked altitude.
-    #[serde(rename = "altitude_m")]
-    pub altitude: Option<Length>,
-    /// What is searched for.
-    pub search_object: Option<String>,
-    /// How the plan came out.
-    pub notes: Vec<String>,
-}
-
-/// The tolerances that were applied.
-#[derive(Clone, Copy, Debug, Serialize)]
-pub struct TolerancesUsed {
-    /// Cross-track error.
-    #[serde(rename = "cross_track_m")]
-    pub cross_track: Length,
-    /// Height.
-    #[serde(rename = "altitude_m")]
-    pub altitude: Length,
-    /// Ground speed.
-    #[serde(rename = "ground_speed_mps")]
-    pub ground_speed: Speed,
-}
-
-/// A piece of the flown track, thinned for drawing, in one phase.
-#[derive(Clone, Debug, Serialize)]
-pub struct TrackPiece {
-    /// The phase.
-    pub phase: Phase,
-    /// Label of the leg, on a leg.
-    pub leg: Option<String>,
-    /// The line, in the order flown.
-    pub line: Vec<Position>,
-}
-
-/// A debriefed sortie.
-#[derive(Clone, Debug, Serialize)]
-pub struct Debrief {
-    /// [`SCHEMA`].
-    pub schema: &'static str,
-    /// Version of the program.
-    pub version: &'static str,
-    /// Name of the sortie.
-    pub sortie: String,
-    /// Day of the sortie, from the tasking.
-    pub date: NaiveDate,
-    /// The files it rests on.
-    pub inputs: Vec<InputFile>,
-    /// What the log held.
-    pub log: LogSummary,
-    /// What was planned.
-    pub plan: PlanSummary,
-    /// Tolerances applied.
-    pub tolerances: TolerancesUsed,
-    /// The flight, phase by phase.
-    pub phases: Vec<PhaseSpan>,
-    /// Time in each phase.
-    pub phase_totals: Vec<PhaseTotal>,
-    /// Every passage along a planned search leg, in the order flown.
-    pub passes: Vec<Pass>,
-    /// Every planned search leg.
-    pub legs: Vec<LegReport>,
-    /// Straight runs inside the area on no planned leg.
-    pub additional_legs: Vec<AdditionalLeg>,
-    /// Turns between legs.
-    pub turns: Vec<Turn>,
-    /// XTE over all passes.
-    pub tracking: Option<Tracking>,
-    /// Speed and height over all legs flown, planned (with the straight flight past their ends) and
-    /// additional.
-    pub handling: Option<Handling>,
-    /// Wind, where the courses flown allow an estimate.
-    pub wind: Option<Wind>,
-    /// Search window and time out of the area.
-    pub area_time: AreaTime,
-    /// Detection over the area.
-    pub coverage: Coverage,
-    /// Strips and holes.
-    pub strips: Vec<Strip>,
-    /// The holes as legs to fly.
-    pub refly: Refly,
-    /// The flown track for drawing.
-    pub track: Vec<TrackPiece>,
-    /// What a reader must bear in mind about this debrief in particular.
-    pub remarks: Vec<String>,
-    /// General cautions.
-    pub cautions: Vec<String>,
-}
-
-impl Debrief {
-    /// Number of strips with holes.
-    #[must_use]
-    pub fn strips_to_refly(&self) -> usize {
-        self.strips
-            .iter()
-            .filter(|strip| strip.needs_refly())
-            .count()
-    }
-}
 
 /// Cross-track tolerance where the tasking names none: the smaller of this, "whenever it is off
 /// more than one-quarter mile" (JP 3-50 Vol I, 1991, p. 394), and a quarter of the spacing.
@@ -184,7 +39,8 @@ const DAYS_APART: i64 = 1;
 /// Debriefs a track against a plan. `track_path` is named in errors.
 ///
 /// # Errors
-/// When the log is of another day or another place, or follows nothing of the plan.
+/// When the log is of another day or another place, or follows nothing of the plan, or the area is
+/// too large for its spacing.
 pub fn debrief(
     track: &Track,
     track_path: &Path,
@@ -192,6 +48,8 @@ pub fn debrief(
     plan: &Plan,
 ) -> Result<Debrief, InputError> {
     same_day(track, track_path, tasking)?;
+    let grid = Grid::over(&plan.area, plan.spacing, tasking.detection.sweep_width)
+        .map_err(|error| too_many_cells(&error, tasking))?;
     let motion = Motion::of(track, &plan.frame);
     let frames = pattern::frames(&plan.legs);
     let flight = Flight {
@@ -212,7 +70,7 @@ pub fn debrief(
         tolerances.altitude,
     );
     let wind = Wind::estimate(window.clone(), &motion);
-    let (passages, passes) = leg_report::passes(
+    let (passages, passes) = pass::passes(
         flight,
         passages(track, &motion, plan, &frames, &matched),
         tolerances.cross_track,
@@ -228,7 +86,7 @@ pub fn debrief(
         tasking.flight.ground_speed,
     );
     let legs = leg_report::leg_reports(flight, &passages, &hidden, tolerances.cross_track);
-    let additional_legs = leg_report::additional_legs(flight, &matched, &limits);
+    let additional_legs = additional::additional_legs(flight, &matched, &limits);
     let turns = turns(
         flight,
         &matched,
@@ -239,7 +97,15 @@ pub fn debrief(
     let phases = phase_spans(flight, &matched);
     let (from, to) = search_window(track, &window, &passes, &additional_legs);
     let area_time = AreaTime::measure(flight, &matched, &phases, window, (from, to));
-    let (coverage, strips) = cover(plan, &tasking.detection, &matched, &motion, &phases, &legs);
+    let (coverage, strips) = cover(
+        grid,
+        plan,
+        &tasking.detection,
+        &matched,
+        &motion,
+        &legs,
+        area_time.not_recorded_s,
+    );
     let start_from = tasking.flight.base.unwrap_or(plan.frame.origin());
     let on_legs: Vec<std::ops::Range<usize>> = matched
         .runs
@@ -257,7 +123,7 @@ pub fn debrief(
         plan: plan_summary(tasking, plan),
         tolerances,
         phase_totals: phase_totals(&phases),
-        tracking: leg_report::tracking_over(passages.iter(), tolerances.cross_track, flight),
+        tracking: pass::tracking_over(passages.iter(), tolerances.cross_track, flight),
         handling: Handling::of(&on_legs, track, &motion, &limits),
         refly: Refly::over(&strips, start_from),
         track: track_pieces(flight, &matched),
@@ -292,6 +158,15 @@ fn same_day(track: &Track, track_path: &Path, tasking: &Tasking) -> Result<(), I
         ));
     }
     Ok(())
+}
+
+fn too_many_cells(error: &crate::coverage::TooManyCells, tasking: &Tasking) -> InputError {
+    InputError::new(
+        Path::new(&tasking.source.name),
+        None,
+        error.to_string(),
+        "give a wider `spacing` or a smaller [area]",
+    )
 }
 
 /// Says why nothing could be matched: the track stays away from the area, or flies none of the plan.

@@ -3,6 +3,7 @@
 //!
 //! The truth beside each check is the simulator's own record of the true positions, before receiver
 //! noise.
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 mod support;
 

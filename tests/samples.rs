@@ -1,5 +1,6 @@
 //! The sample logs are what their README says, and the README's pictures are what the tool makes of
 //! them.
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use assert_cmd::Command;
 use std::path::{Path, PathBuf};

@@ -1,19 +1,17 @@
 //! `overflown debrief`: a track log against its tasking.
 
-use super::{CliError, ExitStatus, Printer, log};
+use super::log::LogArgs;
+use super::{CliError, ExitStatus, Printer};
 use crate::debrief::{Debrief, debrief};
 use crate::report::{self, OutputError};
-use crate::track::clean::CleanSettings;
-use crate::track::read::ReadSettings;
 use crate::{plan, tasking};
 use std::path::PathBuf;
 
 /// Arguments of `debrief`.
 #[derive(Debug, clap::Args)]
 pub struct DebriefArgs {
-    /// The recorded track (GPX).
-    #[arg(value_name = "TRACK")]
-    track: PathBuf,
+    #[command(flatten)]
+    log: LogArgs,
     /// What the crew was assigned (TOML, see docs/tasking-file.md).
     #[arg(long, value_name = "TASKING")]
     tasking: PathBuf,
@@ -26,12 +24,6 @@ pub struct DebriefArgs {
     /// Print the debrief as JSON instead of the report.
     #[arg(long)]
     json: bool,
-    /// Refuse a log from which any fix had to be dropped.
-    #[arg(long)]
-    strict: bool,
-    /// Read a broken-off file up to where it breaks off.
-    #[arg(long)]
-    salvage: bool,
 }
 
 /// Reads, debriefs, writes the result folder and prints the report.
@@ -77,14 +69,6 @@ pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError
 fn analyse(args: &DebriefArgs) -> Result<Debrief, CliError> {
     let tasking = tasking::read(&args.tasking)?;
     let plan = plan::lay_out(&tasking, &args.tasking)?;
-    let reading = ReadSettings {
-        salvage: args.salvage,
-    };
-    let settings = CleanSettings {
-        gap_limit_s: tasking.tolerances.recording_gap_s,
-        strict: args.strict,
-        ..CleanSettings::default()
-    };
-    let track = log::load(&args.track, reading, &settings)?;
-    Ok(debrief(&track, &args.track, &tasking, &plan)?)
+    let track = args.log.load(tasking.tolerances.recording_gap_s)?;
+    Ok(debrief(&track, &args.log.file, &tasking, &plan)?)
 }

@@ -1,26 +1,57 @@
-//! Reading and cleaning a log that was named on the command line.
+//! A log named on the command line, and how it is to be read.
 
 use super::CliError;
 use crate::input::InputError;
 use crate::track::Track;
-use crate::track::clean::{CleanSettings, clean};
+use crate::track::clean::{CleanSettings, DEFAULT_SPEED_LIMIT_KT, clean};
 use crate::track::read::{ReadSettings, read};
-use std::path::Path;
+use crate::units::Speed;
+use std::path::PathBuf;
 
-/// Reads and cleans the log at `path`; errors name it as it was given.
-///
-/// # Errors
-/// If the log is refused.
-pub(super) fn load(
-    path: &Path,
-    reading: ReadSettings,
-    cleaning: &CleanSettings,
-) -> Result<Track, CliError> {
-    let reading = read(path, reading)?;
-    // Cleaning knows the file by its name alone; the user gave the way to it.
-    let track = clean(reading, cleaning).map_err(|error| InputError {
-        file: path.to_owned(),
-        ..error
-    })?;
-    Ok(track)
+/// Arguments of every command that reads a log.
+#[derive(Debug, clap::Args)]
+pub(super) struct LogArgs {
+    /// The recorded track (GPX 1.0 or 1.1).
+    #[arg(value_name = "TRACK")]
+    pub(super) file: PathBuf,
+    /// Read a file that breaks off or is ill-formed up to that place.
+    #[arg(long)]
+    salvage: bool,
+    /// Refuse the log if any point in it cannot be used.
+    #[arg(long)]
+    strict: bool,
+    /// Ground speed above which a step between fixes is taken for an error, in knots.
+    #[arg(long, value_name = "KNOTS", value_parser = positive, default_value_t = DEFAULT_SPEED_LIMIT_KT)]
+    speed_limit: f64,
+}
+
+impl LogArgs {
+    /// Reads and cleans the log; errors name it as it was given.
+    ///
+    /// # Errors
+    /// If the log is refused.
+    pub(super) fn load(&self, gap_limit_s: Option<f64>) -> Result<Track, CliError> {
+        let reading = ReadSettings {
+            salvage: self.salvage,
+        };
+        let cleaning = CleanSettings {
+            gap_limit_s,
+            speed_limit: Speed::from_kt(self.speed_limit),
+            strict: self.strict,
+        };
+        // Cleaning knows the file by its name alone; the user gave the way to it.
+        let track = clean(read(&self.file, reading)?, &cleaning).map_err(|error| InputError {
+            file: self.file.clone(),
+            ..error
+        })?;
+        Ok(track)
+    }
+}
+
+/// A number of seconds or knots.
+pub(super) fn positive(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(value) if value > 0.0 && value.is_finite() => Ok(value),
+        _ => Err("a number above 0 is accepted".to_owned()),
+    }
 }

@@ -209,8 +209,9 @@ pub fn passes_within(
 ) -> Vec<u16> {
     let mut count = vec![0u16; grid.columns * grid.rows];
     // The passage that was counted last at each cell, plus one.
-    let mut counted_by = vec![0usize; grid.columns * grid.rows];
+    let mut counted_by = vec![0u32; grid.columns * grid.rows];
     for looking in lines {
+        let this = looking.passage as u32 + 1;
         let pieces: Vec<Segment> = looking
             .line
             .windows(2)
@@ -228,9 +229,9 @@ pub fn passes_within(
                 if abeam
                     && cross.hypot(off) <= half_width_m
                     && in_view(scanners, cross)
-                    && counted_by[cell] != looking.passage + 1
+                    && counted_by[cell] != this
                 {
-                    counted_by[cell] = looking.passage + 1;
+                    counted_by[cell] = this;
                     count[cell] = count[cell].saturating_add(1);
                 }
             });

@@ -3,7 +3,7 @@
 //! "The upwing lookout can see only sky" from a banked aircraft (JP 3-50 Vol I, 1991, p. 394), so
 //! turns count for nothing; nor does any phase but the legs.
 
-use crate::matching::{Matched, Phase, PhaseSpan};
+use crate::matching::{Matched, Phase};
 use crate::measure::NotCounted;
 use crate::track::motion::{LEVEL_BANK_DEG, Motion};
 use crate::units::Length;
@@ -87,13 +87,14 @@ fn line(range: Range<usize>, motion: &Motion, tolerance_m: f64) -> Option<Vec<Co
     (kept.len() >= 2 && kept[0] != kept[kept.len() - 1]).then_some(kept)
 }
 
-/// Flight in the search window that is not counted, by reason.
+/// Flight in the search window that is not counted, by reason; `not_recorded_s` seconds of it are
+/// not recorded.
 #[must_use]
 pub fn not_counted(
     ranges: &[Vec<Range<usize>>],
     matched: &Matched,
     motion: &Motion,
-    phases: &[PhaseSpan],
+    not_recorded_s: f64,
 ) -> Vec<NotCounted> {
     let mut looking = vec![false; motion.time_s.len()];
     for range in ranges.iter().flatten() {
@@ -126,15 +127,10 @@ pub fn not_counted(
         }
     }
     let mut reasons: Vec<NotCounted> = reasons.into_values().collect();
-    let hidden_s: f64 = phases
-        .iter()
-        .filter(|s| s.phase == Phase::NotRecorded)
-        .map(|s| s.duration_s)
-        .sum();
-    if hidden_s > 0.0 {
+    if not_recorded_s > 0.0 {
         reasons.push(NotCounted {
             reason: Phase::NotRecorded.name().to_owned(),
-            duration_s: hidden_s,
+            duration_s: not_recorded_s,
             distance: None,
         });
     }

@@ -12,7 +12,7 @@ pub mod raster;
 pub mod strips;
 
 pub use pod::cover;
-pub use raster::{Grid, Raster};
+pub use raster::{Grid, Raster, TooManyCells};
 pub use strips::{Hole, HoleCause, Strip};
 
 use crate::measure::NotCounted;

@@ -5,8 +5,8 @@ use super::looking::{LookingLine, looking_lines, looking_ranges, not_counted};
 use super::raster::{Grid, Raster};
 use super::strips::{Strip, StripRules, strips};
 use super::{Coverage, PodByLaw};
-use crate::detection::law::{perfect_sweep_pod, pod};
-use crate::matching::{Matched, PhaseSpan};
+use crate::detection::law::{perfect_sweep_pod, pod, sweep_pod_seen_from};
+use crate::matching::Matched;
 use crate::measure::LegReport;
 use crate::measure::intervals::sum;
 use crate::plan::Plan;
@@ -26,24 +26,23 @@ const LINE_TOLERANCE_SHARE: f64 = 0.005;
 /// What the flight did to the area, and to each strip.
 #[must_use]
 pub fn cover(
+    grid: Grid,
     plan: &Plan,
     task: &DetectionTask,
     matched: &Matched,
     motion: &Motion,
-    phases: &[PhaseSpan],
     legs: &[LegReport],
+    not_recorded_s: f64,
 ) -> (Coverage, Vec<Strip>) {
     let (spacing_m, width_m) = (plan.spacing.m(), task.sweep_width.m());
-    let grid = Grid::over(&plan.area, spacing_m, width_m);
     let tolerance_m = (LINE_TOLERANCE_SHARE * width_m).min(grid.cell_m / 4.0);
     let looking = looking_ranges(matched, motion);
     let lines = looking_lines(&looking, motion, tolerance_m);
     let inside = grid.inside(&plan.area);
     let fields = Fields::new(&grid, &lines, spacing_m, task);
     let planned_coverage_factor = width_m / spacing_m;
-    let target_pod = task
-        .target_pod
-        .unwrap_or(TARGET_SHARE * perfect_sweep_pod(task.law, planned_coverage_factor));
+    let planned = |law: Law| sweep_pod_seen_from(law, planned_coverage_factor, task.scanners);
+    let target_pod = task.target_pod.unwrap_or(TARGET_SHARE * planned(task.law));
     let raster = Raster {
         frame: plan.frame.clone(),
         values: (0..inside.len())
@@ -87,9 +86,9 @@ pub fn cover(
         searching_track: Length::from_m(searching_m),
         area_m2,
         planned_pod: PodByLaw {
-            inverse_cube: perfect_sweep_pod(Law::InverseCube, planned_coverage_factor),
-            exponential: perfect_sweep_pod(Law::Exponential, planned_coverage_factor),
-            definite_range: perfect_sweep_pod(Law::DefiniteRange, planned_coverage_factor),
+            inverse_cube: planned(Law::InverseCube),
+            exponential: planned(Law::Exponential),
+            definite_range: planned(Law::DefiniteRange),
         },
         pod: PodByLaw {
             inverse_cube: mean(Law::InverseCube),
@@ -100,7 +99,7 @@ pub fn cover(
         target_pod,
         target_given: task.target_pod.is_some(),
         share_at_target: at_target.iter().filter(|at| **at).count() as f64 / cells,
-        not_counted: not_counted(&looking, matched, motion, phases),
+        not_counted: not_counted(&looking, matched, motion, not_recorded_s),
         cell: Length::from_m(grid.cell_m),
         raster,
     };

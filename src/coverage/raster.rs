@@ -2,10 +2,25 @@
 
 use crate::geodesy::LocalFrame;
 use crate::plan::Area;
+use crate::units::Length;
 use geo::{BoundingRect, Coord};
 
-/// Most cells a grid may have. Chosen: more adds nothing a person could see or fly.
-const MOST_CELLS: f64 = 6e6;
+/// Cells beyond which they are made no finer than they must be. Chosen: more adds nothing a person
+/// could see or fly.
+const ENOUGH_CELLS: f64 = 6e6;
+/// Most cells a grid may have. Chosen: they take some 350 MB.
+const MOST_CELLS: f64 = 2e7;
+
+/// An area that its spacing would cut into too many cells.
+#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
+#[error(
+    "a spacing of {:.3} NM would cut the area into {:.0} million cells; at most {:.0} million can be worked",
+    .spacing.nm(), .cells / 1e6, MOST_CELLS / 1e6
+)]
+pub struct TooManyCells {
+    spacing: Length,
+    cells: f64,
+}
 
 /// A grid of square cells; row 0 is the southernmost, column 0 the westernmost.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -35,8 +50,10 @@ impl Grid {
     /// The grid over an area with cells of at most a tenth of the spacing and an eighth of the
     /// sweep width, so that the peak of detection along each track is resolved. Where that would
     /// make too many cells they grow, but never beyond a tenth of the spacing.
-    #[must_use]
-    pub fn over(area: &Area, spacing_m: f64, sweep_width_m: f64) -> Self {
+    ///
+    /// # Errors
+    /// When even cells of a tenth of the spacing are more than can be worked.
+    pub fn over(area: &Area, spacing: Length, sweep_width: Length) -> Result<Self, TooManyCells> {
         let ring = area.polygon().exterior();
         let (low, size) = ring.bounding_rect().map_or(
             (Coord { x: 0.0, y: 0.0 }, Coord { x: 0.0, y: 0.0 }),
@@ -50,22 +67,28 @@ impl Grid {
                 )
             },
         );
-        let coarsest = spacing_m / 10.0;
-        let affordable = (size.x * size.y / MOST_CELLS).sqrt();
-        let cell_m = (sweep_width_m / 8.0).max(affordable).min(coarsest);
+        let coarsest = spacing.m() / 10.0;
+        let affordable = (size.x * size.y / ENOUGH_CELLS).sqrt();
+        let cell_m = (sweep_width.m() / 8.0).max(affordable).min(coarsest);
         let count = |length: f64| (length / cell_m).ceil().max(1.0);
         let (columns, rows) = (count(size.x), count(size.y));
+        if columns * rows > MOST_CELLS {
+            return Err(TooManyCells {
+                spacing,
+                cells: columns * rows,
+            });
+        }
         // Centred, so that the cells left over are shared between both edges.
         let origin = Coord {
             x: low.x - (columns * cell_m - size.x) / 2.0,
             y: low.y - (rows * cell_m - size.y) / 2.0,
         };
-        Self {
+        Ok(Self {
             origin,
             cell_m,
             columns: columns as usize,
             rows: rows as usize,
-        }
+        })
     }
 
     /// Centre of a cell, metres in the plane.

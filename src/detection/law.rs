@@ -8,7 +8,7 @@
 //! inverse-cube law with the height neglected a straight pass without end leaves at lateral range x
 //! the exposure F = W² / (4 π x²); a piece of it leaves what [`segment_exposure`] gives.
 
-use crate::tasking::Law;
+use crate::tasking::{Law, Scanners};
 use std::f64::consts::PI;
 
 /// Exposure under the inverse-cube law that a straight segment leaves at a point.
@@ -55,6 +55,39 @@ pub fn perfect_sweep_pod(law: Law, coverage_factor: f64) -> f64 {
     }
 }
 
+/// As [`perfect_sweep_pod`], looking from one side only: legs are flown to and fro, so that two
+/// neighbouring legs look at the strip between them from both sides and at the next not at all.
+///
+/// Exponential: 1 - exp(-C/2), half the effort. The others have no closed form that is published;
+/// the sum over the legs that see a place, Σ W²/(4π (y - iS)²) under the inverse cube, is averaged
+/// over two strips.
+#[must_use]
+pub fn sweep_pod_seen_from(law: Law, coverage_factor: f64, scanners: Scanners) -> f64 {
+    /// Legs to each side and places across; enough for four digits.
+    const LEGS: i32 = 500;
+    const PLACES: u32 = 2000;
+    match (scanners, law) {
+        (Scanners::Both, _) => perfect_sweep_pod(law, coverage_factor),
+        (_, Law::Exponential) => perfect_sweep_pod(law, coverage_factor / 2.0),
+        // Left and right are mirror images.
+        (_, Law::InverseCube | Law::DefiniteRange) => {
+            let at = |y: f64| {
+                let seen = (-LEGS..=LEGS)
+                    .map(|leg| (leg, y - f64::from(leg)))
+                    .filter(|(leg, x)| if leg % 2 == 0 { *x > 0.0 } else { *x < 0.0 });
+                if law == Law::DefiniteRange {
+                    let near = seen.map(|(_, x)| x.abs()).fold(f64::INFINITY, f64::min);
+                    return f64::from(u8::from(near <= coverage_factor / 2.0));
+                }
+                let strength = coverage_factor * coverage_factor / (4.0 * PI);
+                pod(strength * seen.map(|(_, x)| 1.0 / (x * x)).sum::<f64>())
+            };
+            let places = (0..PLACES).map(|k| 2.0 * (f64::from(k) + 0.5) / f64::from(PLACES));
+            places.map(at).sum::<f64>() / f64::from(PLACES)
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -95,5 +128,26 @@ mod tests {
         let beside = segment_exposure(1.0, 0.0, 1.0, 2.0);
         assert_abs_diff_eq!(beside, 0.75 / (16.0 * PI), epsilon = 1e-12);
         assert_abs_diff_eq!(pod(segment_exposure(1.0, 0.0, -1.0, 2.0)), 1.0);
+    }
+
+    /// Definite range from one side, by hand: at C = 1 legs 0 and 1 cover the strip between them,
+    /// the next strip is not seen within half a width by either; at C = 0.5 half of that.
+    #[test]
+    fn one_side_leaves_every_second_strip() {
+        let pod = |law, c| sweep_pod_seen_from(law, c, Scanners::Right);
+        assert_abs_diff_eq!(pod(Law::DefiniteRange, 1.0), 0.5, epsilon = 1e-3);
+        assert_abs_diff_eq!(pod(Law::DefiniteRange, 0.5), 0.25, epsilon = 1e-3);
+        assert_abs_diff_eq!(
+            pod(Law::Exponential, 1.0),
+            1.0 - (-0.5f64).exp(),
+            epsilon = 1e-12
+        );
+        let ideal = pod(Law::InverseCube, 1.0);
+        assert!(
+            ideal > 0.45 && ideal < perfect_sweep_pod(Law::InverseCube, 1.0),
+            "{ideal}"
+        );
+        let both = sweep_pod_seen_from(Law::InverseCube, 1.0, Scanners::Both);
+        assert_abs_diff_eq!(both, perfect_sweep_pod(Law::InverseCube, 1.0));
     }
 }

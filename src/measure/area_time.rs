@@ -1,7 +1,7 @@
 //! Time on task and time out of the area, with the crossings interpolated between fixes.
 
+use super::flight::Flight;
 use super::intervals::sum;
-use super::leg_report::Flight;
 use super::passage::between;
 use crate::geodesy::Position;
 use crate::matching::{Matched, Phase, PhaseSpan};

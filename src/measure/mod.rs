@@ -1,9 +1,13 @@
 //! How well the pattern was tracked: numbers from the runs that matching found.
 
+pub mod additional;
+pub mod along;
 pub mod area_time;
+pub mod flight;
 pub mod handling;
 pub mod intervals;
 pub mod leg_report;
+pub mod pass;
 pub mod passage;
 pub mod phase_time;
 pub mod tracking;
@@ -12,9 +16,13 @@ pub mod unrecorded;
 pub mod weights;
 pub mod wind;
 
+pub use additional::AdditionalLeg;
+pub use along::{AlongSpan, ProfilePoint};
 pub use area_time::{AreaTime, OutsideKind, OutsideSpan};
+pub use flight::Flight;
 pub use handling::Handling;
-pub use leg_report::{AdditionalLeg, AlongSpan, LegReport, LegState, Pass, ProfilePoint};
+pub use leg_report::{LegReport, LegState};
+pub use pass::Pass;
 pub use phase_time::{NotCounted, PhaseTotal};
 pub use tracking::Tracking;
 pub use turns::Turn;

@@ -3,7 +3,7 @@
 //! A passage begins and ends where the aircraft flew within [`ON_COURSE_DEG`] of the leg's course and
 //! without turning: the roll into and out of the turns is not flown leg.
 
-use super::leg_report::AlongSpan;
+use super::along::AlongSpan;
 use crate::geodesy::LegFrame;
 use crate::matching::{Matched, Run};
 use crate::plan::{Leg, Plan};
@@ -47,6 +47,8 @@ pub struct Passage {
 /// A stretch of a passage without interruption.
 #[derive(Clone, Debug)]
 pub struct Piece {
+    /// All fixes of the run it comes from, with those past the leg's ends and in the turns.
+    pub run: std::ops::Range<usize>,
     /// Its fixes on the leg; at least two.
     pub samples: Vec<Sample>,
     /// Lowest and highest distance from the leg's planned start, metres, with the crossing of the
@@ -146,6 +148,7 @@ fn piece(run: &Run, track: &Track, motion: &Motion, frame: &LegFrame) -> Option<
     let (head_m, entered) = at_end(before, head, length_m, track);
     let (tail_m, left) = at_end(after, tail, length_m, track);
     Some(Piece {
+        run: run.fixes.clone(),
         low_m: head_m.min(tail_m),
         high_m: head_m.max(tail_m),
         entered,

@@ -1,6 +1,6 @@
 //! Time and distance by phase, and what of it did not count as looking.
 
-use super::leg_report::Flight;
+use super::flight::Flight;
 use crate::matching::phases::path_m;
 use crate::matching::{Matched, Phase, PhaseSpan, Span};
 use crate::track::seconds_between;

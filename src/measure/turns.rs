@@ -1,6 +1,7 @@
 //! Turns from one leg to another.
 
-use super::leg_report::{AdditionalLeg, Flight};
+use super::additional::AdditionalLeg;
+use super::flight::Flight;
 use super::passage::Passage;
 use crate::matching::Matched;
 use crate::tasking::Side;

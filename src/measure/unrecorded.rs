@@ -111,47 +111,50 @@ fn holes(track: &Track, motion: &Motion, plan: &Plan, ground_speed: Speed) -> Ve
 /// The passage that breaks off at fix `before`, and where on its leg.
 fn broken_off(passages: &[Passage], before: usize) -> Option<(&Passage, f64)> {
     passages.iter().find_map(|passage| {
-        let last = passage
-            .pieces
-            .iter()
-            .filter_map(|p| p.samples.last())
-            .find(|s| s.fix == before)?;
-        Some((passage, last.along_m))
+        let piece = passage.pieces.iter().find(|p| p.run.end == before + 1)?;
+        Some((passage, piece.samples.last()?.along_m))
     })
 }
 
 /// The passage that is taken up at fix `after`, and where on its leg.
 fn taken_up(passages: &[Passage], after: usize) -> Option<(&Passage, f64)> {
     passages.iter().find_map(|passage| {
-        let first = passage
-            .pieces
-            .iter()
-            .filter_map(|p| p.samples.first())
-            .find(|s| s.fix == after)?;
-        Some((passage, first.along_m))
+        let piece = passage.pieces.iter().find(|p| p.run.start == after)?;
+        Some((passage, piece.samples.first()?.along_m))
     })
 }
 
-/// Legs that lie, in the plan, between the leg flown last before a hole and the leg flown next after
-/// it, if there was time enough for them.
+/// Search legs that may have been flown in a hole: those between the leg flown last before it and
+/// the leg flown next after it, in the plan's order or against it, if there was time enough for
+/// them; where the log begins or ends with the hole, those before the first leg flown or after the
+/// last, as the flight goes through the plan.
 fn legs_hidden_between(hole: &Hole, plan: &Plan, passages: &[Passage]) -> Vec<usize> {
-    let last = hole
-        .before
-        .and_then(|fix| passages.iter().rfind(|p| p.fixes.start <= fix));
-    let next = hole
-        .after
-        .and_then(|fix| passages.iter().find(|p| p.fixes.end > fix));
-    let from = last.map_or(0, |p| p.leg + 1);
-    let to = next.map_or(plan.legs.len(), |p| p.leg);
-    if from >= to {
+    let before = hole.before.map_or(&passages[..0], |fix| {
+        &passages[..passages.partition_point(|p| p.fixes.start <= fix)]
+    });
+    let after = hole.after.map_or(&passages[..0], |fix| {
+        &passages[passages.partition_point(|p| p.fixes.end <= fix)..]
+    });
+    let between = match (before, after) {
+        ([.., last], [next, ..]) => last.leg.min(next.leg) + 1..last.leg.max(next.leg),
+        ([.., previous, last], []) if previous.leg > last.leg => 0..last.leg,
+        ([.., last], []) => last.leg + 1..plan.legs.len(),
+        ([], [next, second, ..]) if second.leg < next.leg => next.leg + 1..plan.legs.len(),
+        ([], [next, ..]) => 0..next.leg,
+        ([], []) => 0..plan.legs.len(),
+    };
+    if between.is_empty() {
         return Vec::new();
     }
-    let way_m: f64 = plan.legs[from..to].iter().map(|leg| leg.length.m()).sum();
+    let way_m: f64 = plan.legs[between.clone()]
+        .iter()
+        .map(|leg| leg.length.m())
+        .sum();
     if way_m > hole.reach_m {
         return Vec::new();
     }
     plan.search_legs()
         .map(|(index, _)| index)
-        .filter(|index| (from..to).contains(index))
+        .filter(|index| between.contains(index))
         .collect()
 }

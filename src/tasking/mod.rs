@@ -182,7 +182,8 @@ pub struct Tolerances {
     pub cross_track: Option<Length>,
     /// Height; 200 ft (FAA-S-ACS-6, task VI.A, private pilot) by default.
     pub altitude: Length,
-    /// Ground speed; 10 kt by default (chosen: the airspeed limit of the same standards).
+    /// Ground speed; 10 kt by default (chosen: the airspeed limit of the same standards in other
+    /// tasks, from memory).
     pub ground_speed: Speed,
     /// Longest time between fixes that still counts as recorded, seconds; from the log's own rate
     /// if `None`.

@@ -192,7 +192,7 @@ impl Refusal<'_> {
         }
         let hint = match worst {
             Finding::ImpossibleSpeed => format!(
-                "the limit is {:.0} kt; see what another one gives with: overflown inspect --speed-limit",
+                "the limit is {:.0} kt; give another one with --speed-limit",
                 settings.speed_limit.kt()
             ),
             Finding::NoTime | Finding::BadTime => {

@@ -1,4 +1,5 @@
 //! Flights with known truth, debriefed.
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 #![allow(dead_code, reason = "each test binary uses its own part of this")]
 
 use overflown::debrief::{Debrief, debrief};

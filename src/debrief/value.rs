@@ -1,0 +1,161 @@
+//! A debriefed sortie as one value, from which every report is written.
+
+use crate::coverage::{Coverage, Strip};
+use crate::geodesy::{Declination, Position};
+use crate::input::InputFile;
+use crate::matching::{Phase, PhaseSpan};
+use crate::measure::{
+    AdditionalLeg, AreaTime, Handling, LegReport, Pass, PhaseTotal, Tracking, Turn, Wind,
+};
+use crate::plan::{Leg, PatternKind};
+use crate::refly::Refly;
+use crate::track::{Entry, Finding, Gap};
+use crate::units::{Length, Speed};
+use chrono::{DateTime, NaiveDate, Utc};
+use serde::Serialize;
+
+/// Name and version of the JSON form; the number rises when a field changes meaning or goes away.
+pub const SCHEMA: &str = "overflown-debrief/1";
+
+/// What the log held.
+#[derive(Clone, Debug, Serialize)]
+pub struct LogSummary {
+    /// Name of the track in the file.
+    pub track_name: Option<String>,
+    /// First fix kept.
+    pub first: DateTime<Utc>,
+    /// Last fix kept.
+    pub last: DateTime<Utc>,
+    /// Points in the file.
+    pub points_read: usize,
+    /// Fixes kept.
+    pub fixes_kept: usize,
+    /// Median time between fixes, seconds.
+    pub median_interval_s: f64,
+    /// Longest step still counted as recorded, seconds.
+    pub gap_limit_s: f64,
+    /// Times without fixes.
+    pub gaps: Vec<Gap>,
+    /// Ledger: how many points of each finding.
+    pub ledger_counts: Vec<(Finding, usize)>,
+    /// Ledger: every entry.
+    pub ledger: Vec<Entry>,
+}
+
+/// What was planned.
+#[derive(Clone, Debug, Serialize)]
+pub struct PlanSummary {
+    /// The pattern.
+    pub pattern: PatternKind,
+    /// Its legs, search and cross, in order.
+    pub legs: Vec<Leg>,
+    /// Track spacing S.
+    #[serde(rename = "spacing_m")]
+    pub spacing: Length,
+    /// Corners of the area.
+    pub area_corners: Vec<Position>,
+    /// Whether the tasking gave the area (else it is the convex hull of the strips).
+    pub area_given: bool,
+    /// Declination at the start of the pattern, or at the area's centre where none is tasked.
+    pub declination: Option<Declination>,
+    /// Tasked ground speed.
+    #[serde(rename = "ground_speed_mps")]
+    pub ground_speed: Speed,
+    /// Tasked altitude.
+    #[serde(rename = "altitude_m")]
+    pub altitude: Option<Length>,
+    /// What is searched for.
+    pub search_object: Option<String>,
+    /// How the plan came out.
+    pub notes: Vec<String>,
+}
+
+/// The tolerances that were applied.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct TolerancesUsed {
+    /// Cross-track error.
+    #[serde(rename = "cross_track_m")]
+    pub cross_track: Length,
+    /// Height.
+    #[serde(rename = "altitude_m")]
+    pub altitude: Length,
+    /// Ground speed.
+    #[serde(rename = "ground_speed_mps")]
+    pub ground_speed: Speed,
+}
+
+/// A piece of the flown track, thinned for drawing, in one phase.
+#[derive(Clone, Debug, Serialize)]
+pub struct TrackPiece {
+    /// The phase.
+    pub phase: Phase,
+    /// Label of the leg, on a leg.
+    pub leg: Option<String>,
+    /// The line, in the order flown.
+    pub line: Vec<Position>,
+}
+
+/// A debriefed sortie.
+#[derive(Clone, Debug, Serialize)]
+pub struct Debrief {
+    /// [`SCHEMA`].
+    pub schema: &'static str,
+    /// Version of the program.
+    pub version: &'static str,
+    /// Name of the sortie.
+    pub sortie: String,
+    /// Day of the sortie, from the tasking.
+    pub date: NaiveDate,
+    /// The files it rests on.
+    pub inputs: Vec<InputFile>,
+    /// What the log held.
+    pub log: LogSummary,
+    /// What was planned.
+    pub plan: PlanSummary,
+    /// Tolerances applied.
+    pub tolerances: TolerancesUsed,
+    /// The flight, phase by phase.
+    pub phases: Vec<PhaseSpan>,
+    /// Time in each phase.
+    pub phase_totals: Vec<PhaseTotal>,
+    /// Every passage along a planned search leg, in the order flown.
+    pub passes: Vec<Pass>,
+    /// Every planned search leg.
+    pub legs: Vec<LegReport>,
+    /// Straight runs inside the area on no planned leg.
+    pub additional_legs: Vec<AdditionalLeg>,
+    /// Turns between legs.
+    pub turns: Vec<Turn>,
+    /// XTE over all passes.
+    pub tracking: Option<Tracking>,
+    /// Speed and height over all legs flown, planned (with the straight flight past their ends) and
+    /// additional.
+    pub handling: Option<Handling>,
+    /// Wind, where the courses flown allow an estimate.
+    pub wind: Option<Wind>,
+    /// Search window and time out of the area.
+    pub area_time: AreaTime,
+    /// Detection over the area.
+    pub coverage: Coverage,
+    /// Strips and holes.
+    pub strips: Vec<Strip>,
+    /// The holes as legs to fly.
+    pub refly: Refly,
+    /// The flown track for drawing.
+    pub track: Vec<TrackPiece>,
+    /// What a reader must bear in mind about this debrief in particular.
+    pub remarks: Vec<String>,
+    /// General cautions.
+    pub cautions: Vec<String>,
+}
+
+impl Debrief {
+    /// Number of strips with holes.
+    #[must_use]
+    pub fn strips_to_refly(&self) -> usize {
+        self.strips
+            .iter()
+            .filter(|strip| strip.needs_refly())
+            .count()
+    }
+}
