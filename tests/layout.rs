@@ -1,5 +1,9 @@
 //! The shape of the source: arrows between stages point one way, and files stay short.
-#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
 
 use std::path::{Path, PathBuf};
 

@@ -111,21 +111,20 @@ impl AreaTime {
             span.duration_s = seconds_between(span.from, span.to);
         }
         let window_s = seconds_between(from, to);
-        let not_recorded_s = track
-            .gaps()
+        let gaps = track.gaps();
+        let hidden = gaps
             .iter()
-            .map(|gap| seconds_between(gap.from.max(from), gap.to.min(to)).max(0.0))
-            .sum();
+            .map(|gap| seconds_between(gap.from.max(from), gap.to.min(to)).max(0.0));
+        let not_recorded_s = sum(hidden);
         let seconds = |wanted: Option<OutsideKind>| {
             let spans = outside.iter();
             let chosen = spans.filter(|span| wanted.is_none_or(|kind| span.kind == kind));
             sum(chosen.map(|span| span.duration_s))
         };
-        let on_legs_s = phases
+        let on_legs = phases
             .iter()
-            .filter(|span| matches!(span.phase, Phase::SearchLeg | Phase::AdditionalLeg))
-            .map(|span| span.duration_s)
-            .sum();
+            .filter(|span| matches!(span.phase, Phase::SearchLeg | Phase::AdditionalLeg));
+        let on_legs_s = sum(on_legs.map(|span| span.duration_s));
         Self {
             from,
             to,

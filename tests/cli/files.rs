@@ -303,7 +303,7 @@ fn the_text_report_fits_its_width() {
             "--extra-after",
             "13",
             "--excursion",
-            "1:3NM:180s",
+            "14:3NM:180s",
             "--orbit",
             "7:3NM:3:left",
             "--twice",

@@ -199,14 +199,11 @@ pub(super) fn outside(text: &mut Text, debrief: &Debrief) {
             })
         })
         .collect();
-    text.note(&format!(
-        "{}",
-        if totals.is_empty() {
-            "none within the search window".into()
-        } else {
-            totals.join(", ")
-        }
-    ));
+    if totals.is_empty() {
+        text.note("none within the search window");
+    } else {
+        text.note(&totals.join(", "));
+    }
     for span in a
         .outside
         .iter()
