@@ -15,7 +15,7 @@ use overflown::simulate::truth::PassKind;
 use overflown::simulate::{Fault, LegRun};
 use overflown::tasking::Side;
 use overflown::track::seconds_between;
-use support::{Flown, TASKING, fly, nm};
+use support::{Flown, TASKING, fly, fly_with, nm};
 
 const SEEDS: std::ops::Range<u64> = 1..21;
 
@@ -529,5 +529,82 @@ fn all_at_once_come_out_together() {
         let mut found = findings(&flown.debrief);
         resumed_late(&flown, &mut found, seed);
         assert_eq!(found, expected, "seed {seed}");
+    }
+}
+
+/// Leaving leg 1 soon after the corners were flown is an excursion, not part of the boundary check.
+#[test]
+fn an_excursion_right_after_the_corners_is_one() {
+    for seed in SEEDS {
+        let excursion = Fault::Excursion {
+            leg: 1,
+            along: nm(2.0),
+            outside_s: 180.0,
+        };
+        let flown = fly(TASKING, vec![Fault::CornerSurvey, excursion], seed);
+        let mut found = findings(&flown.debrief);
+        found.in_part.retain(|leg| leg != "1");
+        assert_eq!(
+            (found.excursions, found.straying, found.boundary_checks),
+            (1, 1, 1),
+            "seed {seed}"
+        );
+        assert!(
+            found.in_part.is_empty() && found.holes.is_empty(),
+            "seed {seed}: {found:?}"
+        );
+        assert!(flown.debrief.legs[0].flown_share > 0.9, "seed {seed}");
+        assert_eq!(flown.debrief.turns.len(), 9, "seed {seed}");
+    }
+}
+
+/// Ten fixes a second to one in ten seconds, a good receiver and a poor one: the same findings.
+#[test]
+fn other_recorders_tell_the_same_story() {
+    for seed in SEEDS {
+        let rate_hz = [10.0, 2.0, 0.5, 0.2, 0.1][seed as usize % 5];
+        let poor = if seed % 2 == 0 { 1.0 } else { 3.0 };
+        let faults = vec![
+            Fault::SkipLeg(4),
+            Fault::CutShort {
+                leg: 10,
+                by: nm(1.5),
+            },
+        ];
+        let flown = fly_with(TASKING, faults, seed, |settings| {
+            let noise = settings.noise;
+            overflown::simulate::Settings {
+                rate_hz,
+                noise: overflown::simulate::ReceiverNoise {
+                    slow: nm(noise.slow.nm() * poor),
+                    white: nm(noise.white.nm() * poor),
+                    ..noise
+                },
+                ..settings
+            }
+        });
+        let expected = Findings {
+            not_flown: vec!["4".into()],
+            in_part: vec!["10".into()],
+            holes: vec![
+                ("4".into(), HoleCause::Missed),
+                ("10".into(), HoleCause::Missed),
+            ],
+            passes: 9,
+            ..Findings::default()
+        };
+        assert_eq!(
+            findings(&flown.debrief),
+            expected,
+            "seed {seed}, {rate_hz} Hz"
+        );
+        let missed = &flown.debrief.legs[9].missed[0];
+        // A fix every ten seconds leaves a quarter of a mile between fixes.
+        let slack = ALONG_NM.max(1.2 * 0.025 / rate_hz);
+        // Leg 10 is flown against the plan after leg 4 is left out.
+        assert!(
+            (missed.length().nm() - 1.5).abs() < slack,
+            "seed {seed}, {rate_hz} Hz: {missed:?}"
+        );
     }
 }

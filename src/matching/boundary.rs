@@ -4,6 +4,7 @@ use crate::plan::Plan;
 use crate::track::motion::{FLYING_MPS, Motion};
 use crate::units::Length;
 use geo::{Distance, Euclidean};
+use std::ops::Range;
 
 /// A corner counts as visited when passed within this many spacings, and at least this far. Chosen.
 const CORNER_SPACINGS: f64 = 1.0;
@@ -12,10 +13,10 @@ const CORNER_LEAST: Length = Length::from_nm(0.25);
 /// along one edge, that is two. Chosen.
 const CORNERS_VISITED: usize = 3;
 
-/// The fix at which a flight round the corners begins, if there is one before the search begins at
-/// fix `search_start`: the first fix near any corner.
+/// Fixes of a flight round the corners, if there is one before the search begins at fix
+/// `search_start`: from the first fix near any corner to the first one near the last new corner.
 #[must_use]
-pub fn boundary_check_from(search_start: usize, motion: &Motion, plan: &Plan) -> Option<usize> {
+pub fn boundary_check(search_start: usize, motion: &Motion, plan: &Plan) -> Option<Range<usize>> {
     let reach_m = (CORNER_SPACINGS * plan.spacing.m()).max(CORNER_LEAST.m());
     let first_visits: Vec<usize> = plan
         .area
@@ -29,7 +30,6 @@ pub fn boundary_check_from(search_start: usize, motion: &Motion, plan: &Plan) ->
             })
         })
         .collect();
-    (first_visits.len() >= CORNERS_VISITED)
-        .then(|| first_visits.into_iter().min())
-        .flatten()
+    let (first, last) = (first_visits.iter().min()?, first_visits.iter().max()?);
+    (first_visits.len() >= CORNERS_VISITED).then_some(*first..*last + 1)
 }

@@ -147,30 +147,27 @@ fn resumes(a: &Run, b: &Run, motion: &Motion, plan: &Plan, frame: &LegFrame) -> 
 }
 
 /// The runs of the search proper, and the fix at which a boundary check before it begins, if there
-/// was one. Flying round the corners may touch a leg on the way: before the first leg flown over a
-/// good part of its length, that is still the boundary check.
+/// was one. Flying round the corners may touch a leg on the way: until the last corner is visited,
+/// what comes before the first leg flown over a good part of its length is still the boundary check.
 fn after_boundary_check(
     mut passages: Vec<LegPassage>,
     motion: &Motion,
     plan: &Plan,
     frames: &[LegFrame],
 ) -> (Vec<Run>, Option<usize>) {
-    let first = passages.iter().position(|passage| {
+    let start = |passage: &LegPassage| passage.runs[0].fixes.start;
+    let substantial = |passage: &LegPassage| {
         passage.flown_m >= SUBSTANTIAL_SHARE * frames[passage.runs[0].leg].length().m()
-    });
-    let boundary_from = first.and_then(|first| {
-        boundary::boundary_check_from(passages[first].runs[0].fixes.start, motion, plan)
-    });
-    if let (Some(first), Some(_)) = (first, boundary_from) {
-        passages.drain(..first);
+    };
+    let check = passages
+        .iter()
+        .find(|passage| substantial(passage))
+        .and_then(|first| boundary::boundary_check(start(first), motion, plan));
+    if let Some(check) = &check {
+        passages.retain(|passage| start(passage) >= check.end || substantial(passage));
     }
-    (
-        passages
-            .into_iter()
-            .flat_map(|passage| passage.runs)
-            .collect(),
-        boundary_from,
-    )
+    let runs = passages.into_iter().flat_map(|passage| passage.runs);
+    (runs.collect(), check.map(|check| check.start))
 }
 
 /// The run with its fixes between the ends of the leg, and the distance they cover along it; `None`

@@ -140,19 +140,16 @@ fn thinned(track: &Track, motion: &Motion) -> Vec<Step> {
         for i in stretch.clone() {
             let since_s = |step: &Step| motion.time_s[i] - motion.time_s[step.fixes.start];
             match steps[first..].last_mut() {
-                Some(step) if since_s(step) < STEP_S => {
-                    step.fixes.end = i + 1;
-                    step.duration_s = since_s(step);
-                }
+                Some(step) if since_s(step) < STEP_S => step.fixes.end = i + 1,
                 last => {
                     if let Some(step) = last {
                         step.duration_s = since_s(step);
                     }
-                    let begins_stretch = steps.len() == first;
+                    // The last step of a stretch has no next one to reach to, but counts as well.
                     steps.push(Step {
                         fixes: i..i + 1,
-                        begins_stretch,
-                        duration_s: 0.0,
+                        begins_stretch: steps.len() == first,
+                        duration_s: STEP_S,
                     });
                 }
             }

@@ -12,6 +12,9 @@ use serde::Serialize;
 /// Shortest stretch of leg that is reported as missed, in spacings. Chosen: the roll out of a turn
 /// takes about this much.
 const MISSED_SPACINGS: f64 = 0.5;
+/// The same in steps between fixes, where these are far apart: where a leg was joined is not known
+/// better than that. Chosen.
+const MISSED_STEPS: f64 = 1.5;
 /// Shortest stretch that is reported as not recorded, in spacings. Chosen: a fix or two more or less
 /// at the edge of a hole is none.
 const UNRECORDED_SPACINGS: f64 = 0.1;
@@ -87,7 +90,13 @@ pub fn leg_reports(
             );
             let whole = (0.0, leg.length.m());
             let spacing_m = flight.plan.spacing.m();
-            let least_m = (MISSED_SPACINGS * spacing_m).min(0.5 * leg.length.m());
+            let step_m = of_leg
+                .iter()
+                .map(|i| passages[*i].longest_step_m())
+                .fold(0.0, f64::max);
+            let least_m = (MISSED_SPACINGS * spacing_m)
+                .max(MISSED_STEPS * step_m)
+                .min(0.5 * leg.length.m());
             let hidden: Vec<Interval> = without(whole, &flown)
                 .into_iter()
                 .flat_map(|rest| within(rest, &unrecorded[index]))

@@ -204,6 +204,16 @@ impl Passage {
         self.pieces.iter().flat_map(|piece| &piece.samples)
     }
 
+    /// The longest way along the leg from one fix to the next, metres.
+    #[must_use]
+    pub fn longest_step_m(&self) -> f64 {
+        self.pieces
+            .iter()
+            .flat_map(|piece| piece.samples.windows(2))
+            .map(|pair| (pair[1].along_m - pair[0].along_m).abs())
+            .fold(0.0, f64::max)
+    }
+
     /// The first sample from which on the aircraft was within the tolerance and on course for
     /// `ESTABLISHED_S`.
     #[must_use]

@@ -50,7 +50,7 @@ struct Flown<'a> {
 }
 
 /// The turns between legs flown one after the other. Where the log has a hole in between there is
-/// no turn to report.
+/// no turn to report, nor where the same leg goes on after an excursion.
 #[must_use]
 pub fn turns(
     flight: Flight<'_>,
@@ -86,9 +86,18 @@ pub fn turns(
     flown.sort_by_key(|leg| leg.fixes.start);
     flown
         .windows(2)
+        .filter(|pair| !goes_on(&pair[0], &pair[1]))
         .filter(|pair| in_one_stretch(flight, pair[0].fixes.end - 1, pair[1].fixes.start))
         .map(|pair| turn(flight, &pair[0], &pair[1], tolerance))
         .collect()
+}
+
+/// Whether both are passages along the same leg in the same direction.
+fn goes_on(before: &Flown<'_>, after: &Flown<'_>) -> bool {
+    before
+        .passage
+        .zip(after.passage)
+        .is_some_and(|(a, b)| a.leg == b.leg && a.reversed == b.reversed)
 }
 
 fn in_one_stretch(flight: Flight<'_>, a: usize, b: usize) -> bool {

@@ -66,15 +66,25 @@ pub struct Flown {
 
 /// Flies `text` with these faults in a wind that differs from seed to seed, and debriefs it.
 pub fn fly(text: &str, faults: Vec<Fault>, seed: u64) -> Flown {
+    fly_with(text, faults, seed, |settings| settings)
+}
+
+/// As [`fly`], with other settings changed as well.
+pub fn fly_with(
+    text: &str,
+    faults: Vec<Fault>,
+    seed: u64,
+    change: impl Fn(Settings) -> Settings,
+) -> Flown {
     let (tasking, plan) = tasking(text);
-    let settings = Settings {
+    let settings = change(Settings {
         faults,
         wind: Wind {
             from: Bearing::from_deg(37.0 * seed as f64),
             speed: Speed::from_kt((seed % 5) as f64 * 4.0),
         },
         ..Settings::for_tasking(&tasking)
-    };
+    });
     let rehearsal = simulate(&plan, &settings, seed).unwrap();
     let track = track(rehearsal.fixes);
     let debrief = debrief(&track, Path::new("simulated.gpx"), &tasking, &plan).unwrap();
