@@ -2,6 +2,7 @@
 //! misspelt key is answered with the one that was probably meant.
 
 use super::Course;
+use super::coordinates::{self, PLACES};
 use super::quantity::{self, QuantityError, shown};
 use crate::geodesy::Position;
 use crate::input::InputError;
@@ -185,7 +186,7 @@ impl<'a> Section<'a> {
             .transpose()
     }
 
-    /// A place: `[latitude, longitude]` in decimal degrees.
+    /// A place: `[latitude, longitude]` in decimal degrees, or a text with hemisphere letters.
     pub fn position(&self, key: &str) -> Result<Option<Position>, InputError> {
         self.value(key)
             .map(|value| self.as_position(key, value))
@@ -203,7 +204,11 @@ impl<'a> Section<'a> {
                 .map(|item| self.as_position(key, item))
                 .collect::<Result<_, _>>()
                 .map(Some),
-            _ => Err(self.wrong(key, value, "a list of [latitude, longitude] pairs".into())),
+            _ => Err(self.wrong(
+                key,
+                value,
+                "a list of places, such as [[47.0, 12.4], [47.2, 12.6], [47.0, 12.6]]".into(),
+            )),
         }
     }
 
@@ -311,22 +316,34 @@ impl<'a> Section<'a> {
     }
 
     fn as_position(&self, key: &str, value: &Value<'_>) -> Result<Position, InputError> {
-        let accepted = "[latitude, longitude] in decimal degrees, north and east positive, such as \
-                        [47.1250, 12.5000]";
+        if let DeValue::String(text) = value.get_ref() {
+            return coordinates::place(text).map_err(|error| {
+                self.source.error(
+                    Some(value.span().start),
+                    format!("{}: {}", self.named(key), error.problem),
+                    format!("{} takes {}", self.named(key), error.accepted),
+                )
+            });
+        }
         let pair = match value.get_ref() {
             DeValue::Array(pair) if pair.len() == 2 => {
                 as_number(pair[0].get_ref()).zip(as_number(pair[1].get_ref()))
             }
             _ => None,
         };
-        let (lat, lon) = pair.ok_or_else(|| self.wrong(key, value, accepted.into()))?;
-        Position::new(lat, lon).filter(|_| lon.abs() <= 180.0).ok_or_else(|| {
-            self.source.error(
-                Some(value.span().start),
-                format!("{}: {lat}, {lon} is not a place on the earth", self.named(key)),
-                format!("latitude runs from -90 to 90, longitude from -180 to 180; {key} takes {accepted}"),
-            )
-        })
+        let (lat, lon) = pair.ok_or_else(|| self.wrong(key, value, PLACES.into()))?;
+        Position::new(lat, lon)
+            .filter(|_| lon.abs() <= 180.0)
+            .ok_or_else(|| {
+                self.source.error(
+                    Some(value.span().start),
+                    format!("{}: {lat}, {lon} is not a place on the earth", self.named(key)),
+                    format!(
+                        "latitude runs from -90 to 90, longitude from -180 to 180; {} takes {PLACES}",
+                        self.named(key)
+                    ),
+                )
+            })
     }
 
     fn wrong(&self, key: &str, value: &Value<'_>, wanted: String) -> InputError {

@@ -3,6 +3,7 @@
 //! The file is TOML, described field by field in `docs/tasking-file.md`. Quantities carry their
 //! unit in the text (`"0.5 NM"`), courses say whether they are true or magnetic (`"092 T"`).
 
+pub mod coordinates;
 mod fields;
 mod parse;
 pub mod quantity;

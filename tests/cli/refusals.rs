@@ -293,8 +293,22 @@ fn taskings_with_a_wrong_key_or_value() {
             "[47.1, 12.5]",
             "\"47 N\"",
             6,
-            "cannot be",
+            "no E or W",
             "[latitude, longitude]",
+        ),
+        (
+            "[47.1, 12.5]",
+            "\"47 61 N 012 30 E\"",
+            6,
+            "61 minutes are not below 60",
+            "47 07.5 N 012 30 E",
+        ),
+        (
+            "[47.05, 12.4]",
+            "\"47 03 N 012 24 E 2\"",
+            16,
+            "`base` in [flight]",
+            "`base` in [flight] takes a place",
         ),
         (
             "date = 2026-06-14",
