@@ -2,15 +2,19 @@
 //!
 //! `geodesic` is the reference (geographiclib); `leg_frame` gives along-track and cross-track
 //! against one leg to within a centimetre and fast enough for every fix; `local_frame` is the plane
-//! in which rasters and spatial indexes live; `magnetic` turns magnetic courses into true ones.
+//! in which rasters and spatial indexes live; `graticule` and `gars` are cells between meridians and
+//! parallels; `magnetic` turns magnetic courses into true ones.
 
 pub mod ecef;
+pub mod gars;
 pub mod geodesic;
+pub mod graticule;
 pub mod leg_frame;
 pub mod local_frame;
 pub mod magnetic;
 pub mod position;
 
+pub use gars::GarsCell;
 pub use leg_frame::{AlongCross, LegFrame};
 pub use local_frame::LocalFrame;
 pub use magnetic::Declination;

@@ -20,9 +20,9 @@ pub fn boundary_check(search_start: usize, motion: &Motion, plan: &Plan) -> Opti
     let reach_m = (CORNER_SPACINGS * plan.spacing.m()).max(CORNER_LEAST.m());
     let first_visits: Vec<usize> = plan
         .area
-        .corners()
-        .iter()
-        .map(|corner| plan.frame.forward(*corner))
+        .sharp_corners()
+        .into_iter()
+        .map(|corner| plan.frame.forward(corner))
         .filter_map(|corner| {
             (0..search_start).find(|i| {
                 motion.speed_mps(*i) >= FLYING_MPS

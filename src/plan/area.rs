@@ -12,6 +12,10 @@ use geo::{Area as _, Centroid, Contains, Coord, IsConvex, LineString, Polygon, V
 /// area in one sortie, and the local plane's lengths are then off by 2 parts in 10,000.
 pub const MAX_RADIUS: Length = Length::from_nm(120.0);
 
+/// Least turn of the edge at a sharp corner. Chosen: arcs and parallels are drawn in steps far
+/// below it, and a crew would not fly out to a flatter corner.
+const SHARP_DEG: f64 = 30.0;
+
 /// A search area.
 #[derive(Clone, Debug)]
 pub struct Area {
@@ -82,6 +86,26 @@ impl Area {
     #[must_use]
     pub const fn polygon(&self) -> &Polygon<f64> {
         &self.polygon
+    }
+
+    /// The corners at which its edge turns by at least 30°: those at which one would say that it has
+    /// a corner. A circle has none.
+    #[must_use]
+    pub fn sharp_corners(&self) -> Vec<Position> {
+        let n = self.corners.len();
+        let ring: Vec<Coord<f64>> = self.polygon.exterior().coords().copied().take(n).collect();
+        let turn_deg = |i: usize| {
+            let (before, here, after) = (ring[(i + n - 1) % n], ring[i], ring[(i + 1) % n]);
+            let (a, b) = (here - before, after - here);
+            (a.x * b.y - a.y * b.x)
+                .atan2(a.x * b.x + a.y * b.y)
+                .to_degrees()
+                .abs()
+        };
+        (0..n)
+            .filter(|i| turn_deg(*i) >= SHARP_DEG)
+            .map(|i| self.corners[i])
+            .collect()
     }
 
     /// Its size in square metres.

@@ -7,6 +7,7 @@
 pub mod area;
 pub mod arithmetic;
 pub mod leg;
+pub mod outline;
 pub mod pattern;
 pub mod route_file;
 

@@ -3,6 +3,7 @@
 use super::format::{course, declination, duration, kt, nm, or_none};
 use super::table::{Align::Left, Align::Right, table};
 use crate::cautions;
+use crate::geodesy::GarsCell;
 use crate::plan::Plan;
 use crate::plan::arithmetic::LegRow;
 use crate::tasking::Tasking;
@@ -31,6 +32,10 @@ pub fn leg_table(tasking: &Tasking, plan: &Plan, rows: &[LegRow]) -> String {
         },
     );
     text.push_str(&magnetic);
+    if let Some(first) = rows.first() {
+        let cell = GarsCell::at(first.start);
+        text.push_str(&format!("\nstart {} in GARS cell {cell}", first.start));
+    }
     text.push_str("\n\n");
     let cells: Vec<Vec<String>> = rows
         .iter()

@@ -217,7 +217,11 @@ impl Flight<'_> {
 
     /// The corners in the order round the area that is shortest to get to and to leave.
     fn corner_order(&self, first: &Line) -> Vec<Position> {
-        let corners = self.plan.area.corners();
+        let mut corners = self.plan.area.sharp_corners();
+        if corners.is_empty() {
+            // Round a circle one flies past all of them.
+            corners = self.plan.area.corners().to_vec();
+        }
         let n = corners.len();
         let order = |start: usize, backwards: bool| -> Vec<Position> {
             (0..n)

@@ -275,6 +275,12 @@ impl<'a> Section<'a> {
         self.source.error(offset, problem, hint)
     }
 
+    /// Line at which the value of `key` stands; that of the section where it is not there.
+    pub fn line_of(&self, key: &str) -> u32 {
+        let value = self.value(key).map(|value| value.span().start);
+        self.source.line_at(value.or(self.offset).unwrap_or(0))
+    }
+
     /// Whether the key is there.
     pub fn has(&self, key: &str) -> bool {
         self.value(key).is_some()

@@ -3,11 +3,13 @@
 //! The file is TOML, described field by field in `docs/tasking-file.md`. Quantities carry their
 //! unit in the text (`"0.5 NM"`), courses say whether they are true or magnetic (`"092 T"`).
 
+pub mod area;
 pub mod coordinates;
 mod fields;
 mod parse;
 pub mod quantity;
 
+pub use area::{AreaShape, AreaTask};
 pub use parse::{known_keys, parse, read};
 
 use crate::geodesy::Position;
@@ -25,8 +27,8 @@ pub struct Tasking {
     pub sortie: String,
     /// Day of the flight, for the declination.
     pub date: NaiveDate,
-    /// Corners of the search area, if given.
-    pub area: Option<Vec<Position>>,
+    /// The search area, if given.
+    pub area: Option<AreaTask>,
     /// The pattern to fly.
     pub pattern: PatternTask,
     /// How it is to be flown.

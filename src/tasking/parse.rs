@@ -1,11 +1,12 @@
 //! TOML text → [`Tasking`].
 
+mod area;
+
 use super::fields::{Section, Source};
 use super::{
     DetectionTask, Fit, FlightTask, Law, ParallelSweepTask, PatternTask, Scanners, Side, Tasking,
     Tolerances,
 };
-use crate::geodesy::Position;
 use crate::input::{InputError, InputFile};
 use crate::units::{Length, Speed};
 use std::path::Path;
@@ -20,7 +21,6 @@ const TOP: [&str; 7] = [
     "detection",
     "tolerances",
 ];
-const AREA: [&str; 5] = ["corners", "south", "north", "west", "east"];
 const PARALLEL_SWEEP: [&str; 9] = [
     "kind",
     "start",
@@ -54,7 +54,7 @@ pub fn known_keys() -> Vec<(&'static str, Vec<&'static str>)> {
     pattern.extend(ROUTE.iter().filter(|key| !PARALLEL_SWEEP.contains(key)));
     vec![
         ("", TOP.to_vec()),
-        ("area", AREA.to_vec()),
+        ("area", area::KEYS.to_vec()),
         ("pattern", pattern),
         ("flight", FLIGHT.to_vec()),
         ("detection", DETECTION.to_vec()),
@@ -127,7 +127,10 @@ pub fn parse(text: &str, path: &Path) -> Result<Tasking, InputError> {
         "names the result folder: 1 to 80 characters, none of / \\ : * ? \" < > |, no dot first",
     )?;
     let date = top.require("date", top.date("date")?, "2026-06-14")?;
-    let area = top.section("area", &AREA)?.map(|s| area(&s)).transpose()?;
+    let area = top
+        .section("area", &area::KEYS)?
+        .map(|s| area::area(&s))
+        .transpose()?;
     let pattern_keys: Vec<&str> = PARALLEL_SWEEP.iter().chain(&ROUTE).copied().collect();
     let pattern = top.section("pattern", &pattern_keys)?;
     let pattern = top.require(
@@ -162,54 +165,6 @@ pub fn parse(text: &str, path: &Path) -> Result<Tasking, InputError> {
         detection: self::detection(&detection)?,
         tolerances,
     })
-}
-
-fn area(section: &Section<'_>) -> Result<Vec<Position>, InputError> {
-    if let Some(corners) = section.positions("corners")? {
-        for key in ["south", "north", "west", "east"] {
-            section.check(key, !section.has(key), "cannot stand beside `corners`")?;
-        }
-        return Ok(corners);
-    }
-    let south = section.require("south", section.number("south")?, "47.0")?;
-    let north = section.require("north", section.number("north")?, "47.125")?;
-    let west = section.require("west", section.number("west")?, "12.5")?;
-    let east = section.require("east", section.number("east")?, "12.625")?;
-    section.check(
-        "south",
-        (-90.0..=90.0).contains(&south),
-        "must be from -90 to 90 degrees",
-    )?;
-    section.check(
-        "north",
-        (-90.0..=90.0).contains(&north),
-        "must be from -90 to 90 degrees",
-    )?;
-    section.check("north", north > south, "must be north of `south`")?;
-    section.check(
-        "west",
-        west.abs() <= 180.0,
-        "must be from -180 to 180 degrees",
-    )?;
-    section.check(
-        "east",
-        east.abs() <= 180.0,
-        "must be from -180 to 180 degrees",
-    )?;
-    // East less than west means that the box crosses the antimeridian.
-    section.check("east", east != west, "must differ from `west`")?;
-    [(south, west), (south, east), (north, east), (north, west)]
-        .into_iter()
-        .map(|(lat, lon)| {
-            Position::new(lat, lon).ok_or_else(|| {
-                section.error_at(
-                    "south",
-                    "the box has no corners",
-                    "give degrees within the earth",
-                )
-            })
-        })
-        .collect()
 }
 
 fn pattern(section: &Section<'_>, has_area: bool, path: &Path) -> Result<PatternTask, InputError> {

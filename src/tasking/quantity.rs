@@ -118,7 +118,9 @@ fn unknown_unit(text: &str, unit: &str, accepted: &'static str) -> QuantityError
 pub(crate) fn shown(text: &str) -> String {
     let short: String = text.chars().take(60).collect();
     let dots = if short.len() < text.len() { "…" } else { "" };
-    format!("\"{}{dots}\"", short.escape_debug())
+    // Between double quotes a single one, the mark of minutes, needs no escape.
+    let escaped = short.escape_debug().to_string().replace("\\'", "'");
+    format!("\"{escaped}{dots}\"")
 }
 
 #[cfg(test)]

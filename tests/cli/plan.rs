@@ -51,6 +51,10 @@ fn prints_a_table_and_writes_a_route() {
     // The first course is that of the tasking, 020 M.
     assert!(rows[0].join(" ").contains("020° M"), "{:?}", rows[0]);
     assert_eq!(run.err.lines().count(), 1);
+    // 47.1, 12.5 by hand from the rule of CJCSI 3900.01C: band 386 from 12.5° E, ML from 47° N, its
+    // south-western quarter, whose cell of 5' from 47°05' is the middle one on the left.
+    let start = "start 47°06.000'N 012°30.000'E in GARS cell 386ML34";
+    assert!(run.out.lines().any(|line| line == start), "{}", run.out);
 }
 
 /// What `plan` writes reads back as the same search legs, and a flight debriefed against either

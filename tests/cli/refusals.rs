@@ -394,39 +394,147 @@ fn taskings_with_a_wrong_key_or_value() {
     );
 }
 
+/// The tasking with a section [area]; its first key stands in line 5.
+fn with_area(area: &str) -> String {
+    TASKING.replace("[pattern]", &format!("[area]\n{area}\n\n[pattern]"))
+}
+
 #[test]
 fn taskings_that_cannot_be_laid_out() {
     let folder = folder_for_taskings();
-    let with_area =
-        |area: &str| TASKING.replace("[pattern]", &format!("[area]\n{area}\n\n[pattern]"));
-    for (content, problem, hint) in [
+    for (content, line, problem, hint) in [
         (
             with_area("corners = [[47.0, 12.4], [47.2, 12.6], [47.0, 12.6], [47.2, 12.4]]"),
+            Some(5),
             "its edges cross or touch",
             "in order round it",
         ),
         (
             with_area("corners = [[47.0, 12.4], [47.2, 12.6]]"),
+            Some(5),
             "at least three",
             "[area]",
         ),
         (
             with_area("south = 30.0\nnorth = 60.0\nwest = 0.0\neast = 40.0"),
+            Some(5),
             "at most 120 NM",
             "[area]",
         ),
         (
+            with_area(
+                "half_width = \"1 NM\"\nline = [[47.0, 12.0], [47.2, 12.0], [47.2, 12.3], \
+                 [47.0, 12.3], [47.0, 12.0]]",
+            ),
+            Some(6),
+            "goes round ground",
+            "widen the corridor",
+        ),
+        (
+            with_area("line = [[47.0, 12.0], [47.0, 60.0]]\nhalf_width = \"1 NM\""),
+            Some(5),
+            "from its start",
+            "shorter line",
+        ),
+        (
             TASKING.replace("2026-06-14", "2031-06-14"),
+            None,
             "the first course is magnetic, but 2031-06-14 is outside the World Magnetic Model",
             "true",
         ),
         (
             TASKING.replace("2026-06-14", "2019-06-14"),
+            None,
             "2019-06-14 is outside the World Magnetic Model",
             "true",
         ),
     ] {
-        tasking_refused(&folder, content, None, problem, hint);
+        tasking_refused(&folder, content, line, problem, hint);
+    }
+}
+
+#[test]
+fn areas_that_are_wrongly_given() {
+    let folder = folder_for_taskings();
+    for (area, line, problem, hint) in [
+        ("", 4, "[area] gives no area", "`centre` + `radius`"),
+        (
+            "centre = [47.1, 12.5]\nradius = \"3 NM\"\nsouth = 47.0",
+            5,
+            "`centre` in [area] belongs to a circle, but `south` already gives a box",
+            "one way only",
+        ),
+        (
+            "centre = [47.1, 12.5]\ngars = \"385ML3\"",
+            6,
+            "belongs to a GARS cell, but `centre` already gives a circle",
+            "one way only",
+        ),
+        (
+            "centre = [47.1, 12.5]",
+            4,
+            "missing key `radius` in [area]",
+            "radius = \"5 NM\"",
+        ),
+        ("radius = \"5 NM\"", 4, "missing key `centre`", "centre = ["),
+        (
+            "centre = [47.1, 12.5]\nradius = \"500 NM\"",
+            6,
+            "100 m to 119 NM",
+            "`radius`",
+        ),
+        (
+            "centre = [47.1, 12.5]\nradius = \"0 NM\"",
+            6,
+            "more than zero",
+            "`radius`",
+        ),
+        (
+            "line = [[47.1, 12.5], [47.1, 12.5]]\nhalf_width = \"1 NM\"",
+            5,
+            "two different places",
+            "`line`",
+        ),
+        (
+            "line = [\"47 06 N 012 30 E\",\n\"47 06 N 012 30\"]\nhalf_width = \"1 NM\"",
+            6,
+            "no E or W",
+            "`line` in [area] takes a place",
+        ),
+        ("line = [[47.1, 12.5]]", 5, "two different places", "`line`"),
+        (
+            "line = [[47.1, 12.5], [47.2, 12.5]]",
+            4,
+            "missing key `half_width`",
+            "half_width = ",
+        ),
+        (
+            "gars = \"381NI\"",
+            5,
+            "without the letters I and O",
+            "385ML36",
+        ),
+        ("gars = 381", 5, "cannot be", "text in quotes"),
+        (
+            "cell_corner = [47.1, 12.5]\ncell_size = \"7.5'\"",
+            5,
+            "does not lie on the graticule of 7.5'",
+            "[47.125, 12.500]",
+        ),
+        (
+            "cell_corner = [47.125, 12.5]\ncell_size = \"10'\"",
+            6,
+            "cannot be \"10'\"",
+            "`15'`",
+        ),
+        (
+            "cell_corner = [90, 12]\ncell_size = \"1°\"",
+            5,
+            "beyond the pole",
+            "`cell_corner`",
+        ),
+    ] {
+        tasking_refused(&folder, with_area(area), Some(line), problem, hint);
     }
 }
 

@@ -1,6 +1,11 @@
 //! Values from outside, each with its source beside it.
-#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
 
+mod areas;
 mod cross_track;
 mod geometry;
 mod magnetic;

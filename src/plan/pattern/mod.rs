@@ -3,10 +3,11 @@
 mod parallel_sweep;
 mod route;
 
-use super::{Area, Leg, LegKind, PatternKind, Plan};
+use super::area::AreaError;
+use super::{Area, Leg, LegKind, PatternKind, Plan, outline};
 use crate::geodesy::{Declination, LegFrame, Position, geodesic};
 use crate::input::InputError;
-use crate::tasking::{Course, PatternTask, Tasking};
+use crate::tasking::{AreaTask, Course, PatternTask, Tasking};
 use crate::units::{Bearing, Length};
 use geo::{ConvexHull, MultiPoint, Point};
 use std::path::Path;
@@ -20,15 +21,9 @@ pub fn lay_out(tasking: &Tasking, tasking_path: &Path) -> Result<Plan, InputErro
     let refuse = |problem: String, hint: &str| InputError::new(tasking_path, None, problem, hint);
     let given_area = tasking
         .area
-        .as_deref()
-        .map(Area::new)
-        .transpose()
-        .map_err(|error| {
-            refuse(
-                error.to_string(),
-                "list the corners of [area] in order round it, each once",
-            )
-        })?;
+        .as_ref()
+        .map(|task| given_area(task, tasking_path))
+        .transpose()?;
     let mut route_source = None;
     let (pattern, spacing, legs, mut notes, declination) = match &tasking.pattern {
         PatternTask::ParallelSweep(task) => {
@@ -99,6 +94,26 @@ pub fn lay_out(tasking: &Tasking, tasking_path: &Path) -> Result<Plan, InputErro
     })
 }
 
+/// The area of a tasking.
+fn given_area(
+    task: &AreaTask,
+    tasking_path: &Path,
+) -> Result<(Area, crate::geodesy::LocalFrame), InputError> {
+    let refuse =
+        |problem: String, hint: &str| InputError::new(tasking_path, Some(task.line), problem, hint);
+    let corners =
+        outline::corners(&task.shape).map_err(|(problem, hint)| refuse(problem, &hint))?;
+    Area::new(&corners).map_err(|error| {
+        let hint = match error {
+            AreaError::TooLarge(_) => {
+                "give a smaller [area], or share it out over several taskings"
+            }
+            _ => "list the corners of [area] in order round it, each once",
+        };
+        refuse(error.to_string(), hint)
+    })
+}
+
 fn declination(
     tasking: &Tasking,
     near: Position,
@@ -126,7 +141,7 @@ fn true_course<E: std::fmt::Display>(
 fn area_of_strips(
     legs: &[Leg],
     spacing: Length,
-) -> Result<(Area, crate::geodesy::LocalFrame), super::area::AreaError> {
+) -> Result<(Area, crate::geodesy::LocalFrame), AreaError> {
     let half = Length::from_m(spacing.m() / 2.0);
     let corners: Vec<Position> = legs
         .iter()
@@ -134,7 +149,7 @@ fn area_of_strips(
         .flat_map(|leg| strip_outline(leg, half, half))
         .collect();
     let Some(first) = corners.first() else {
-        return Err(super::area::AreaError::TooFewCorners(0));
+        return Err(AreaError::TooFewCorners(0));
     };
     let rough = crate::geodesy::LocalFrame::new(*first);
     let points: MultiPoint<f64> = corners
