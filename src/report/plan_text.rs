@@ -23,7 +23,7 @@ pub fn leg_table(tasking: &Tasking, plan: &Plan, rows: &[LegRow]) -> String {
         || "no declination: the date is outside the magnetic model".to_owned(),
         |d| {
             format!(
-                "declination {}, {} for {} at {}",
+                "declination {},\n  {} for {} at {}",
                 declination(d),
                 d.source,
                 d.date,
@@ -31,8 +31,8 @@ pub fn leg_table(tasking: &Tasking, plan: &Plan, rows: &[LegRow]) -> String {
             )
         },
     );
-    text.push_str(&hanging("", &magnetic));
-    text.push('\n');
+    text.push_str(&magnetic);
+    text.push_str("\n\n");
     let cells: Vec<Vec<String>> = rows
         .iter()
         .map(|row| {
