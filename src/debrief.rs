@@ -234,7 +234,7 @@ fn search_window(
 
 fn inputs(track: &Track, tasking: &Tasking, plan: &Plan) -> Vec<InputFile> {
     let mut inputs = vec![track.source.clone(), tasking.source.clone()];
-    inputs.extend(plan.route_source.clone());
+    inputs.extend(plan.inputs.iter().cloned());
     inputs
 }
 

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 /// A file that went into a result: enough to tell later whether it is still the same.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct InputFile {
-    /// What it was used as: `track`, `tasking`, `route`.
+    /// What it was used as: `track`, `tasking`, `route`, `area`.
     pub role: String,
     /// Its file name, without folders.
     pub name: String,

@@ -127,7 +127,8 @@ impl Area {
     }
 }
 
-fn polygon_in(frame: &LocalFrame, corners: &[Position]) -> Polygon<f64> {
+/// The polygon with these corners in a plane.
+pub(super) fn polygon_in(frame: &LocalFrame, corners: &[Position]) -> Polygon<f64> {
     let ring: Vec<Coord<f64>> = corners.iter().map(|c| frame.forward(*c)).collect();
     Polygon::new(LineString::from(ring), Vec::new())
 }

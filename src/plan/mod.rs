@@ -5,6 +5,7 @@
 //! ```
 
 pub mod area;
+pub mod area_file;
 pub mod arithmetic;
 pub mod leg;
 pub mod outline;
@@ -61,8 +62,8 @@ pub struct Plan {
     pub declination: Option<Declination>,
     /// What the crew should know about how the plan came out (uncovered edges, shortened legs).
     pub notes: Vec<String>,
-    /// The route file the legs were read from, if they were.
-    pub route_source: Option<InputFile>,
+    /// Files the tasking names: that of the area, that of the route.
+    pub inputs: Vec<InputFile>,
 }
 
 impl Plan {

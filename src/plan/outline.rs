@@ -1,12 +1,15 @@
 //! The corners of an area that is tasked in another way.
 
 use super::area::MAX_RADIUS;
+use super::area_file;
 use crate::geodesy::{LocalFrame, Position, geodesic, graticule};
-use crate::tasking::AreaShape;
+use crate::input::{InputError, InputFile};
+use crate::tasking::{AreaShape, AreaTask};
 use crate::units::{Bearing, Length};
 use geo::algorithm::buffer::{BufferStyle, LineCap, LineJoin};
 use geo::{BoundingRect, Buffer, LineString};
 use std::f64::consts::TAU;
+use std::path::Path;
 
 /// Corners of the polygon that stands for a circle. Chosen: its edges part from the circle by less
 /// than a thousandth of the radius.
@@ -15,33 +18,40 @@ const CIRCLE_CORNERS: u32 = 72;
 /// the corners lie on the arc, the edges part from it by at most an eighth of its square.
 const ARC_EDGE_SHARE: f64 = 0.05;
 
-/// Corners of the area in order round it, or why there are none and what would do.
+/// Corners of a tasked area in order round it, and the file they come from, if they do.
 ///
 /// # Errors
-/// When a corridor encloses ground it does not cover, or is too long.
-pub fn corners(shape: &AreaShape) -> Result<Vec<Position>, (String, String)> {
-    match shape {
-        AreaShape::Corners(corners) => Ok(corners.clone()),
+/// When the file does not give an area, or a corridor is too long or encloses ground it does not
+/// cover.
+pub fn of(
+    task: &AreaTask,
+    tasking_path: &Path,
+) -> Result<(Vec<Position>, Option<InputFile>), InputError> {
+    let corners = match &task.shape {
+        AreaShape::File(file) => {
+            let (corners, source) = area_file::read(file)?;
+            return Ok((corners, Some(source)));
+        }
+        AreaShape::Corners(corners) => corners.clone(),
         AreaShape::Box {
             south,
             west,
             north,
             east,
-        } => Ok(graticule::cell_corners(*south, *west, *north, *east)),
-        AreaShape::Circle { centre, radius } => Ok(circle(*centre, *radius)),
-        AreaShape::Corridor { line, half_width } => corridor(line, *half_width),
-        AreaShape::Gars(cell) => Ok(cell.corners()),
-        AreaShape::Cell { corner, side_min } => {
-            let side_deg = side_min / 60.0;
-            let (south, west) = (corner.lat(), corner.lon());
-            Ok(graticule::cell_corners(
-                south,
-                west,
-                south + side_deg,
-                west + side_deg,
-            ))
+        } => graticule::cell_corners(*south, *west, *north, *east),
+        AreaShape::Circle { centre, radius } => circle(*centre, *radius),
+        AreaShape::Corridor { line, half_width } => {
+            corridor(line, *half_width).map_err(|(problem, hint)| {
+                InputError::new(tasking_path, Some(task.line), problem, hint)
+            })?
         }
-    }
+        AreaShape::Gars(cell) => cell.corners(),
+        AreaShape::Cell { corner, side_min } => {
+            let (south, west, side) = (corner.lat(), corner.lon(), side_min / 60.0);
+            graticule::cell_corners(south, west, south + side, west + side)
+        }
+    };
+    Ok((corners, None))
 }
 
 /// A regular polygon with the size of the circle: its corners lie up to 0.07 % of the radius outside

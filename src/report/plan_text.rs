@@ -93,6 +93,7 @@ pub fn json(tasking: &Tasking, plan: &Plan, rows: &[LegRow]) -> String {
         "pattern": plan.pattern,
         "spacing_m": plan.spacing,
         "ground_speed_mps": tasking.flight.ground_speed,
+        "area_source": tasking.area.as_ref().map(|area| area.shape.to_string()),
         "area_corners": plan.area.corners(),
         "area_m2": plan.area.square_metres(),
         "declination": plan.declination,

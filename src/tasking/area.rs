@@ -1,7 +1,9 @@
 //! The search area as a tasking gives it.
 
 use crate::geodesy::{GarsCell, Position};
+use crate::input::file_name;
 use crate::units::Length;
+use std::path::PathBuf;
 
 /// The search area of a tasking, and where it says so.
 #[derive(Clone, Debug, PartialEq)]
@@ -51,6 +53,8 @@ pub enum AreaShape {
         /// Its side, minutes.
         side_min: f64,
     },
+    /// The outline in a file; relative paths resolved against the tasking's folder.
+    File(PathBuf),
 }
 
 impl std::fmt::Display for AreaShape {
@@ -70,6 +74,7 @@ impl std::fmt::Display for AreaShape {
                 )
             }
             Self::Gars(cell) => write!(f, "GARS cell {cell}"),
+            Self::File(file) => write!(f, "outline in {}", file_name(file)),
             Self::Cell { corner, side_min } => {
                 write!(f, "cell of {side_min}' from {corner}")
             }

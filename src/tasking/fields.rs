@@ -8,7 +8,7 @@ use crate::geodesy::Position;
 use crate::input::InputError;
 use crate::units::{Length, Speed};
 use chrono::NaiveDate;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
@@ -279,6 +279,12 @@ impl<'a> Section<'a> {
     pub fn line_of(&self, key: &str) -> u32 {
         let value = self.value(key).map(|value| value.span().start);
         self.source.line_at(value.or(self.offset).unwrap_or(0))
+    }
+
+    /// A file named in the tasking; a relative path starts at the folder of the tasking.
+    pub fn beside(&self, name: &str) -> PathBuf {
+        let folder = self.source.path.parent();
+        folder.unwrap_or_else(|| Path::new(".")).join(name)
     }
 
     /// Whether the key is there.

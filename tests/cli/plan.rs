@@ -143,3 +143,58 @@ fn one_of_several_routes_is_chosen() {
     let plan: Value = serde_json::from_str(&run.out).unwrap();
     assert!((plan["legs"][0]["start"]["lat_deg"].as_f64().unwrap() - 47.09).abs() < 1e-9);
 }
+
+/// The same triangle from three kinds of file, told apart by content.
+#[test]
+fn an_area_from_a_file_is_remembered() {
+    let folder = Folder::flown(&[]);
+    let with_file = TASKING.replace("[pattern]", "[area]\nfile = \"area.txt\"\n\n[pattern]");
+    folder.put("filed.toml", with_file);
+    let places = [(47.05, 12.4), (47.05, 12.7), (47.25, 12.55), (47.05, 12.4)];
+    let listed = |format: &dyn Fn(f64, f64) -> String, between: &str| {
+        let each: Vec<String> = places.iter().map(|(lat, lon)| format(*lat, *lon)).collect();
+        each.join(between)
+    };
+    let geojson = format!(
+        "{{\"type\": \"Polygon\", \"coordinates\": [[{}]]}}",
+        listed(&|lat, lon| format!("[{lon}, {lat}]"), ", ")
+    );
+    let kml = format!(
+        "<kml><Polygon><outerBoundaryIs><LinearRing><coordinates>{}</coordinates></LinearRing>\
+         </outerBoundaryIs></Polygon></kml>",
+        listed(&|lat, lon| format!("{lon},{lat}"), " ")
+    );
+    let gpx = format!(
+        "<gpx version=\"1.1\" creator=\"t\"><rte>{}</rte></gpx>",
+        listed(
+            &|lat, lon| format!("<rtept lat=\"{lat}\" lon=\"{lon}\"></rtept>"),
+            ""
+        )
+    );
+    for content in [&geojson, &kml, &gpx] {
+        folder.put("area.txt", content);
+        let run = folder.run(&["plan", "filed.toml", "--json"]);
+        assert_eq!(run.code, 0, "{}", run.err);
+        let plan: Value = serde_json::from_str(&run.out).unwrap();
+        assert_eq!(plan["area_source"], "outline in area.txt");
+        let corners: Vec<(f64, f64)> = plan["area_corners"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(degrees)
+            .collect();
+        assert_eq!(corners, places[..3]);
+    }
+    let run = folder.run(&["debrief", "log.gpx", "--tasking", "filed.toml"]);
+    assert_eq!(run.code, 0, "{}", run.err);
+    let debrief = folder.json("out/Teal 4/debrief.json");
+    let inputs = debrief["inputs"].as_array().unwrap();
+    assert_eq!(inputs.len(), 3);
+    let area = &inputs[2];
+    assert_eq!(
+        (&area["role"], &area["name"]),
+        (&"area".into(), &"area.txt".into())
+    );
+    assert_eq!(area["bytes"], gpx.len());
+    assert_eq!(area["sha256"], overflown::input::sha256_hex(gpx.as_bytes()));
+}

@@ -539,6 +539,59 @@ fn areas_that_are_wrongly_given() {
 }
 
 #[test]
+fn area_files_that_cannot_be_used() {
+    let folder = Folder::flown(&[]);
+    folder.put("filed.toml", with_area("file = \"area.json\""));
+    let check = |content: Option<&[u8]>, line: Option<usize>, problem: &str, hint: &str| {
+        if let Some(content) = content {
+            folder.put("area.json", content);
+        }
+        for arguments in [
+            &["debrief", "log.gpx", "--tasking", "filed.toml"][..],
+            &["plan", "filed.toml"],
+            &["rehearse", "filed.toml"],
+        ] {
+            let run = folder.run(arguments);
+            refused(&folder, &run, "area.json", line, problem, hint);
+        }
+    };
+    check(None, None, "the area cannot be read", "GeoJSON polygon");
+    for (content, line, problem, hint) in [
+        (&b""[..], None, "the file is empty", "GeoJSON polygon"),
+        (
+            b"PK\x03\x04",
+            None,
+            "neither GeoJSON, KML nor GPX",
+            "KML polygon",
+        ),
+        (b"{\n\xff}", Some(2), "not UTF-8", "GeoJSON polygon"),
+        (b"<html/>", None, "root element is <html>", "KML polygon"),
+        (b"<!-- -->", None, "no XML element", "KML polygon"),
+        (
+            b"{\"type\": \"Polygon\",\n\"coordinates\": [[[12,47],[13,47]",
+            Some(2),
+            "not valid JSON",
+            "export",
+        ),
+        (b"<kml>\n<Polygon></kml>", Some(2), "ill-formed", "export"),
+        (
+            b"{\"type\": \"Polygon\", \"coordinates\": [[[12,47],[13,47],[12,47]]]}",
+            None,
+            "at least three different corners",
+            "in order round it",
+        ),
+        (
+            b"{\"type\": \"Polygon\", \"coordinates\": [[[2,47],[13,47],[12,48],[2,47]]]}",
+            None,
+            "at most 120 NM",
+            "smaller",
+        ),
+    ] {
+        check(Some(content), line, problem, hint);
+    }
+}
+
+#[test]
 fn routes_that_cannot_be_used() {
     let folder = Folder::flown(&[]);
     let start = TASKING.find("kind =").unwrap();

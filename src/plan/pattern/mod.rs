@@ -6,8 +6,8 @@ mod route;
 use super::area::AreaError;
 use super::{Area, Leg, LegKind, PatternKind, Plan, outline};
 use crate::geodesy::{Declination, LegFrame, Position, geodesic};
-use crate::input::InputError;
-use crate::tasking::{AreaTask, Course, PatternTask, Tasking};
+use crate::input::{InputError, InputFile};
+use crate::tasking::{AreaShape, AreaTask, Course, PatternTask, Tasking};
 use crate::units::{Bearing, Length};
 use geo::{ConvexHull, MultiPoint, Point};
 use std::path::Path;
@@ -16,15 +16,15 @@ use std::path::Path;
 ///
 /// # Errors
 /// When the corners do not make an area, a magnetic course has no declination, the pattern does not
-/// fit into the area, or a route file cannot be used.
+/// fit into the area, or the file of an area or a route cannot be used.
 pub fn lay_out(tasking: &Tasking, tasking_path: &Path) -> Result<Plan, InputError> {
     let refuse = |problem: String, hint: &str| InputError::new(tasking_path, None, problem, hint);
+    let mut inputs = Vec::new();
     let given_area = tasking
         .area
         .as_ref()
-        .map(|task| given_area(task, tasking_path))
+        .map(|task| given_area(task, tasking_path, &mut inputs))
         .transpose()?;
-    let mut route_source = None;
     let (pattern, spacing, legs, mut notes, declination) = match &tasking.pattern {
         PatternTask::ParallelSweep(task) => {
             let near = match (task.start, &given_area) {
@@ -57,7 +57,7 @@ pub fn lay_out(tasking: &Tasking, tasking_path: &Path) -> Result<Plan, InputErro
             spacing,
         } => {
             let (points, source) = super::route_file::read(file, name.as_deref())?;
-            route_source = Some(source);
+            inputs.push(source);
             let legs = route::legs(&points, *spacing);
             let declination = declination(tasking, points[0].position);
             (
@@ -90,19 +90,18 @@ pub fn lay_out(tasking: &Tasking, tasking_path: &Path) -> Result<Plan, InputErro
         frame,
         declination,
         notes,
-        route_source,
+        inputs,
     })
 }
 
-/// The area of a tasking.
+/// The area of a tasking; the file it comes from is added to `inputs`.
 fn given_area(
     task: &AreaTask,
     tasking_path: &Path,
+    inputs: &mut Vec<InputFile>,
 ) -> Result<(Area, crate::geodesy::LocalFrame), InputError> {
-    let refuse =
-        |problem: String, hint: &str| InputError::new(tasking_path, Some(task.line), problem, hint);
-    let corners =
-        outline::corners(&task.shape).map_err(|(problem, hint)| refuse(problem, &hint))?;
+    let (corners, file) = outline::of(task, tasking_path)?;
+    inputs.extend(file);
     Area::new(&corners).map_err(|error| {
         let hint = match error {
             AreaError::TooLarge(_) => {
@@ -110,7 +109,10 @@ fn given_area(
             }
             _ => "list the corners of [area] in order round it, each once",
         };
-        refuse(error.to_string(), hint)
+        match &task.shape {
+            AreaShape::File(file) => InputError::new(file, None, error.to_string(), hint),
+            _ => InputError::new(tasking_path, Some(task.line), error.to_string(), hint),
+        }
     })
 }
 

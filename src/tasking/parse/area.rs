@@ -8,7 +8,7 @@ use crate::tasking::quantity::shown;
 use crate::units::Length;
 
 /// Keys of the section, in the order of [`WAYS`].
-pub(super) const KEYS: [&str; 12] = [
+pub(super) const KEYS: [&str; 13] = [
     "corners",
     "south",
     "north",
@@ -21,19 +21,21 @@ pub(super) const KEYS: [&str; 12] = [
     "gars",
     "cell_corner",
     "cell_size",
+    "file",
 ];
 
 /// A way of giving an area: what it is called and the keys it takes, all of them required.
 type Way = (&'static str, &'static [&'static str], Read);
 type Read = fn(&Section<'_>) -> Result<AreaShape, InputError>;
 
-const WAYS: [Way; 6] = [
+const WAYS: [Way; 7] = [
     ("corners", &["corners"], corners),
     ("a box", &["south", "north", "west", "east"], edges),
     ("a circle", &["centre", "radius"], circle),
     ("a corridor", &["line", "half_width"], corridor),
     ("a GARS cell", &["gars"], gars),
     ("a cell", &["cell_corner", "cell_size"], cell),
+    ("an outline in a file", &["file"], file),
 ];
 
 /// Largest distance from a circle's centre or a corridor's line. Chosen: an area reaches at most
@@ -162,6 +164,11 @@ fn gars(section: &Section<'_>) -> Result<AreaShape, InputError> {
         )
     })?;
     Ok(AreaShape::Gars(cell))
+}
+
+fn file(section: &Section<'_>) -> Result<AreaShape, InputError> {
+    let name = section.require("file", section.text("file")?, "\"area.geojson\"")?;
+    Ok(AreaShape::File(section.beside(name)))
 }
 
 fn cell(section: &Section<'_>) -> Result<AreaShape, InputError> {

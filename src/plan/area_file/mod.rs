@@ -1,0 +1,149 @@
+//! Outlines of areas from files of others: GeoJSON, KML and GPX, told apart by their content.
+
+mod geojson;
+mod gpx;
+mod kml;
+
+use crate::geodesy::Position;
+use crate::input::{InputError, InputFile};
+use quick_xml::Reader;
+use quick_xml::events::Event;
+use std::path::Path;
+
+const ACCEPTED: &str = "an area is read from a GeoJSON polygon, a KML polygon, or a GPX file with one \
+                        closed route or track";
+
+/// Why a file gives no area.
+struct Fault {
+    line: Option<u32>,
+    problem: String,
+    hint: String,
+}
+
+impl Fault {
+    fn new(line: Option<u32>, problem: impl Into<String>, hint: impl Into<String>) -> Self {
+        Self {
+            line,
+            problem: problem.into(),
+            hint: hint.into(),
+        }
+    }
+}
+
+/// Corners of the area in the file, in order round it and without repeating the first, and what is
+/// remembered of the file.
+///
+/// # Errors
+/// When the file cannot be read, is of none of the formats, or does not hold exactly one outline
+/// without holes.
+pub fn read(path: &Path) -> Result<(Vec<Position>, InputFile), InputError> {
+    let bytes = std::fs::read(path).map_err(|error| {
+        let problem = format!("the area cannot be read: {error}");
+        InputError::new(path, None, problem, ACCEPTED)
+    })?;
+    let corners = corners(&bytes)
+        .map_err(|fault| InputError::new(path, fault.line, fault.problem, fault.hint))?;
+    Ok((corners, InputFile::of("area", path, &bytes)))
+}
+
+fn corners(bytes: &[u8]) -> Result<Vec<Position>, Fault> {
+    let text = std::str::from_utf8(bytes).map_err(|error| {
+        let line = line_at(bytes, error.valid_up_to());
+        Fault::new(Some(line), "not UTF-8 text", ACCEPTED)
+    })?;
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    match text.trim_start().chars().next() {
+        Some('{') => geojson::corners(text),
+        Some('<') => match root(text)?.as_str() {
+            "kml" => kml::corners(text),
+            "gpx" => gpx::corners(text),
+            other => Err(Fault::new(
+                None,
+                format!("an XML file whose root element is <{other}>"),
+                ACCEPTED,
+            )),
+        },
+        Some(_) => Err(Fault::new(None, "neither GeoJSON, KML nor GPX", ACCEPTED)),
+        None => Err(Fault::new(None, "the file is empty", ACCEPTED)),
+    }
+}
+
+/// Local name of the root element.
+fn root(text: &str) -> Result<String, Fault> {
+    let mut reader = Reader::from_str(text);
+    loop {
+        match reader.read_event() {
+            Ok(Event::Start(element) | Event::Empty(element)) => {
+                return Ok(local(element.name().as_ref()).to_owned());
+            }
+            Ok(Event::Eof) => return Err(Fault::new(None, "holds no XML element", ACCEPTED)),
+            Ok(_) => {}
+            Err(error) => return Err(broken(text, &reader, &error)),
+        }
+    }
+}
+
+/// A name without its namespace prefix.
+fn local(name: &str) -> &str {
+    name.rsplit(':').next().unwrap_or(name)
+}
+
+fn broken(text: &str, reader: &Reader<&[u8]>, error: &quick_xml::Error) -> Fault {
+    Fault::new(
+        Some(line_of(text, reader)),
+        format!("the XML breaks off or is ill-formed: {error}"),
+        "export the file again",
+    )
+}
+
+/// Line on which the reader stands.
+fn line_of(text: &str, reader: &Reader<&[u8]>) -> u32 {
+    let at = usize::try_from(reader.buffer_position()).unwrap_or(usize::MAX);
+    line_at(text.as_bytes(), at)
+}
+
+fn line_at(bytes: &[u8], offset: usize) -> u32 {
+    let before = &bytes[..offset.min(bytes.len())];
+    1 + before.iter().filter(|byte| **byte == b'\n').count() as u32
+}
+
+/// A place from the longitude and latitude of a file, which come in that order in GeoJSON and KML.
+fn place(lon_deg: f64, lat_deg: f64) -> Result<Position, String> {
+    Position::new(lat_deg, lon_deg).ok_or_else(|| {
+        format!("longitude {lon_deg}, latitude {lat_deg} is not a place on the earth")
+    })
+}
+
+/// The corners of a closed ring: the last position repeats the first (RFC 7946, 3.1.6; KML 2.3,
+/// LinearRing) and goes, as does a corner given twice in a row.
+fn ring(mut corners: Vec<Position>) -> Result<Vec<Position>, String> {
+    match (corners.first(), corners.last()) {
+        (Some(first), Some(last)) if first != last => {
+            return Err(format!(
+                "the outline is not closed: it begins at {first} and ends at {last}"
+            ));
+        }
+        _ => {}
+    }
+    corners.dedup();
+    corners.pop();
+    Ok(corners)
+}
+
+/// What to do about an open outline.
+const CLOSE: &str = "repeat the first position at the end";
+
+/// The only one of the outlines found.
+fn only_one<T>(found: Vec<T>, what: &str) -> Result<T, Fault> {
+    let count = found.len();
+    let mut found = found.into_iter();
+    match (found.next(), found.next()) {
+        (Some(one), None) => Ok(one),
+        (None, _) => Err(Fault::new(None, format!("holds no {what}"), ACCEPTED)),
+        _ => Err(Fault::new(
+            None,
+            format!("holds {count} of what could be the area ({what})"),
+            "leave just one in the file",
+        )),
+    }
+}
