@@ -4,7 +4,7 @@ use super::geodesic::EQUATORIAL_RADIUS_M;
 use super::{Position, geodesic};
 
 /// A parallel is followed by straight edges to within this many metres. Chosen: less than a
-/// receiver's scatter, and a cell of 15' keeps its four corners up to 80° of latitude.
+/// receiver's scatter, and a cell of 15' keeps its four corners at every latitude.
 const PARALLEL_TOLERANCE_M: f64 = 10.0;
 
 /// Corners of the cell between two parallels and two meridians, from the south-west corner

@@ -138,7 +138,7 @@ pub fn parse(text: &str, path: &Path) -> Result<Tasking, InputError> {
         pattern,
         "(a section [pattern]; see docs/tasking-file.md)",
     )?;
-    let pattern = self::pattern(&pattern, area.is_some(), path)?;
+    let pattern = self::pattern(&pattern, area.is_some())?;
     let flight = top.section("flight", &FLIGHT)?;
     let flight = top.require(
         "flight",
@@ -167,7 +167,7 @@ pub fn parse(text: &str, path: &Path) -> Result<Tasking, InputError> {
     })
 }
 
-fn pattern(section: &Section<'_>, has_area: bool, path: &Path) -> Result<PatternTask, InputError> {
+fn pattern(section: &Section<'_>, has_area: bool) -> Result<PatternTask, InputError> {
     #[derive(Clone, Copy)]
     enum Kind {
         ParallelSweep,
@@ -205,9 +205,8 @@ fn pattern(section: &Section<'_>, has_area: bool, path: &Path) -> Result<Pattern
         Kind::ParallelSweep => parallel_sweep(section, spacing, has_area),
         Kind::Route => {
             let file = section.require("file", section.text("file")?, "\"route.gpx\"")?;
-            let folder = path.parent().unwrap_or_else(|| Path::new("."));
             Ok(PatternTask::Route {
-                file: folder.join(file),
+                file: section.beside(file),
                 name: section.text("name")?.map(str::to_owned),
                 spacing,
             })

@@ -159,7 +159,7 @@ mod tests {
             .unwrap_err()
     }
 
-    /// The square of RFC 7946, appendix A.3, where "coordinates" have the longitude first.
+    /// The square of RFC 7946, appendix A.3 (from memory), where positions have the longitude first.
     const SQUARE: &str = r#"{"type": "Polygon", "coordinates":
         [[[100.0, 0.0], [101.0, 0.0], [101.0, 1.0], [100.0, 1.0], [100.0, 0.0]]]}"#;
 
@@ -184,8 +184,8 @@ mod tests {
         }
     }
 
-    /// The MultiPolygon of RFC 7946, 3.1.9, cut at the antimeridian: 45° N from 170° E to 170° W, which
-    /// is the one polygon below it, and its like one tenth as wide.
+    /// After the example of RFC 7946, 3.1.9 (from memory), at a twentieth of its size; against the same
+    /// area as one ring.
     #[test]
     fn joins_what_was_cut_at_the_antimeridian() {
         let text = r#"{"type": "MultiPolygon", "coordinates": [
