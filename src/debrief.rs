@@ -127,7 +127,7 @@ pub fn debrief(
         handling: Handling::of(&on_legs, track, &motion, &limits),
         refly: Refly::over(&strips, start_from),
         track: track_pieces(flight, &matched),
-        remarks: remarks(plan, &coverage, &wind),
+        remarks: remarks(plan, &passes, &coverage, &wind),
         cautions: cautions::DEBRIEF.map(str::to_owned).to_vec(),
         phases,
         passes,
@@ -302,8 +302,15 @@ fn track_pieces(flight: Flight<'_>, matched: &Matched) -> Vec<TrackPiece> {
 }
 
 /// What this debrief's reader must know beyond the general cautions.
-fn remarks(plan: &Plan, coverage: &Coverage, wind: &Option<Wind>) -> Vec<String> {
-    let mut remarks = plan.notes.clone();
+fn remarks(plan: &Plan, passes: &[Pass], coverage: &Coverage, wind: &Option<Wind>) -> Vec<String> {
+    let mut remarks = Vec::new();
+    if passes.is_empty() {
+        remarks.push(
+            "None of the planned legs was flown. Check that log and tasking belong together."
+                .into(),
+        );
+    }
+    remarks.extend(plan.notes.clone());
     // At 500 ft the neglected height matters below W of about 1 NM: the law says POD 1 straight
     // below, where a height-keeping law with the same W spreads it farther out.
     if coverage.sweep_width < Length::from_nm(1.0) {
