@@ -1,7 +1,12 @@
 //! Values from outside, each with its source beside it.
-#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
 
 mod cross_track;
 mod geometry;
 mod magnetic;
+mod patterns;
 mod pod;
