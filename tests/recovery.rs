@@ -608,3 +608,42 @@ fn other_recorders_tell_the_same_story() {
         );
     }
 }
+
+/// The tasking with this law, sweep width and side.
+fn looking(law: &str, width: &str, scanners: &str) -> String {
+    let text = TASKING.replace(
+        "sweep_width = \"0.5 NM\"",
+        &format!("sweep_width = \"{width}\"\nlaw = \"{law}\"\nscanners = \"{scanners}\""),
+    );
+    assert!(text.contains(law));
+    text
+}
+
+/// Whatever the law and the sweep width: a leg left out is a hole, and nothing else is.
+#[test]
+fn every_law_finds_the_leg_left_out_and_no_other() {
+    for law in ["inverse cube", "exponential", "definite range"] {
+        for width in ["0.2 NM", "0.4 NM"] {
+            let text = looking(law, width, "both");
+            let flown = fly(&text, vec![Fault::SkipLeg(7)], 5);
+            let holes = findings(&flown.debrief).holes;
+            let expected = [("7".to_owned(), HoleCause::Missed)];
+            assert_eq!(holes, expected, "{law}, {width}");
+        }
+    }
+}
+
+/// Looking from the right only, about half is seen, and most of that is what can be had of it: the
+/// outermost strips have no neighbour that looks back at them.
+#[test]
+fn one_side_has_its_own_target() {
+    for law in ["inverse cube", "exponential", "definite range"] {
+        let flown = fly(&looking(law, "0.4 NM", "right"), vec![], 5);
+        let at_target = flown.debrief.coverage.share_at_target;
+        assert!(at_target > 0.8, "{law}: {at_target}");
+        let both = fly(&looking(law, "0.4 NM", "both"), vec![], 5);
+        let (one, two) = (flown.debrief.coverage.pod, both.debrief.coverage.pod);
+        let share = one.inverse_cube / two.inverse_cube;
+        assert!((0.4..0.7).contains(&share), "{law}: {share}");
+    }
+}

@@ -171,7 +171,14 @@ fn the_samples_tell_their_stories() {
 
     let (route, _out, _) = debrief("route");
     assert_eq!(holes(&route), [hole("2", "missed")]);
-    assert_eq!(route["passes"][0]["leg"], "4");
+    let order: Vec<&str> = route["passes"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|p| p["leg"].as_str().unwrap())
+        .collect();
+    assert_eq!(order, ["1", "4", "3", "6", "5"]);
+    assert_eq!(route["additional_legs"].as_array().unwrap().len(), 0);
     assert_eq!(route["inputs"].as_array().unwrap().len(), 3);
 }
 

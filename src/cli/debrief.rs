@@ -31,7 +31,8 @@ pub struct DebriefArgs {
 /// # Errors
 /// When an input is refused or a result cannot be written.
 pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError> {
-    let result = analyse(args)?;
+    let result = analyse(args, printer)?;
+    printer.doing("drawing up the report");
     let files = report::files(&result).map_err(|error| OutputError {
         path: args.out.join(&result.sortie),
         problem: error.to_string(),
@@ -66,9 +67,11 @@ pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError
     })
 }
 
-fn analyse(args: &DebriefArgs) -> Result<Debrief, CliError> {
+fn analyse(args: &DebriefArgs, printer: &Printer) -> Result<Debrief, CliError> {
     let tasking = tasking::read(&args.tasking)?;
     let plan = plan::lay_out(&tasking, &args.tasking)?;
+    printer.doing("reading the log");
     let track = args.log.load(tasking.tolerances.recording_gap_s)?;
+    printer.doing("debriefing");
     Ok(debrief(&track, &args.log.file, &tasking, &plan)?)
 }

@@ -10,7 +10,7 @@ use crate::matching::Matched;
 use crate::measure::LegReport;
 use crate::measure::intervals::sum;
 use crate::plan::Plan;
-use crate::tasking::{DetectionTask, Law};
+use crate::tasking::{DetectionTask, Law, Scanners};
 use crate::track::motion::Motion;
 use crate::units::Length;
 use geo::{Coord, Distance, Euclidean};
@@ -71,12 +71,7 @@ pub fn cover(
     };
     let area_m2 = plan.area.square_metres();
     let searching_m = length_inside(&lines, plan);
-    let sides = if task.scanners == crate::tasking::Scanners::Both {
-        1.0
-    } else {
-        0.5
-    };
-    let flown_coverage_factor = sides * width_m * searching_m / area_m2;
+    let flown_coverage_factor = sides(task.scanners) * width_m * searching_m / area_m2;
     let coverage = Coverage {
         sweep_width: task.sweep_width,
         law: task.law,
@@ -106,6 +101,14 @@ pub fn cover(
     (coverage, strips)
 }
 
+/// Share of the sweep width that is looked over.
+const fn sides(scanners: Scanners) -> f64 {
+    match scanners {
+        Scanners::Both => 1.0,
+        Scanners::Left | Scanners::Right => 0.5,
+    }
+}
+
 /// What each cell got, under each law.
 struct Fields {
     exposure: Vec<f32>,
@@ -113,7 +116,8 @@ struct Fields {
     close_passes: Vec<u16>,
     /// Passages within half a spacing.
     strip_passes: Vec<u16>,
-    coverage_factor: f64,
+    /// Coverage factor of one passage in the strip about it.
+    effort: f64,
 }
 
 impl Fields {
@@ -122,17 +126,18 @@ impl Fields {
         Self {
             exposure: inverse_cube(grid, lines, width_m, task.scanners),
             close_passes: passes_within(grid, lines, width_m / 2.0, task.scanners),
-            strip_passes: passes_within(grid, lines, spacing_m / 2.0, task.scanners),
-            coverage_factor: width_m / spacing_m,
+            // Random search knows no side: looking from one of them is half the effort.
+            strip_passes: passes_within(grid, lines, spacing_m / 2.0, Scanners::Both),
+            effort: sides(task.scanners) * width_m / spacing_m,
         }
     }
 
     /// POD of a cell. Under the exponential law each passage spreads its effort evenly over the
-    /// strip one spacing wide about it: F = W/S there.
+    /// strip one spacing wide about it: F = W/S there, half of that from one side.
     fn pod(&self, law: Law, cell: usize) -> f64 {
         match law {
             Law::InverseCube => pod(f64::from(self.exposure[cell])),
-            Law::Exponential => pod(self.coverage_factor * f64::from(self.strip_passes[cell])),
+            Law::Exponential => pod(self.effort * f64::from(self.strip_passes[cell])),
             Law::DefiniteRange => f64::from(u8::from(self.close_passes[cell] > 0)),
         }
     }

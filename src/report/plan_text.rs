@@ -1,7 +1,8 @@
 //! A plan for the terminal and as JSON.
 
-use super::format::{course, declination, duration, kt, nm, or_none};
+use super::format::{declination, duration, kt, nm, nm_figure, or_none};
 use super::table::{Align::Left, Align::Right, table};
+use super::wrap::hanging;
 use crate::cautions;
 use crate::plan::Plan;
 use crate::plan::arithmetic::LegRow;
@@ -22,7 +23,7 @@ pub fn leg_table(tasking: &Tasking, plan: &Plan, rows: &[LegRow]) -> String {
         || "no declination: the date is outside the magnetic model".to_owned(),
         |d| {
             format!(
-                "declination {}, {} for {} at {}",
+                "declination {},\n  {} for {} at {}",
                 declination(d),
                 d.source,
                 d.date,
@@ -39,12 +40,10 @@ pub fn leg_table(tasking: &Tasking, plan: &Plan, rows: &[LegRow]) -> String {
                 row.label.clone(),
                 row.start.to_string(),
                 row.end.to_string(),
-                course(row.course),
-                or_none(row.course_magnetic_deg, |deg| {
-                    format!("{:03}° M", deg.round() as u32 % 360)
-                }),
-                nm(row.length, 2),
-                nm(row.cumulative, 2),
+                three_digits(row.course.deg()),
+                or_none(row.course_magnetic_deg, three_digits),
+                nm_figure(row.length, 2),
+                nm_figure(row.cumulative, 2),
                 duration(row.cumulative_s),
             ]
         })
@@ -54,23 +53,28 @@ pub fn leg_table(tasking: &Tasking, plan: &Plan, rows: &[LegRow]) -> String {
             ("leg", Right),
             ("start", Left),
             ("end", Left),
-            ("true", Right),
-            ("magnetic", Right),
-            ("length", Right),
-            ("sum", Right),
+            ("° T", Right),
+            ("° M", Right),
+            ("NM", Right),
+            ("sum NM", Right),
             ("time", Right),
         ],
         &cells,
     ));
     text.push_str(&format!(
-        "\ntimes at {} over the ground, turns not counted\n",
+        "\ncourses at the start of the leg; times at {} over the ground, turns not counted\n",
         kt(tasking.flight.ground_speed, 0)
     ));
     for note in &plan.notes {
-        text.push_str(&format!("note: {note}\n"));
+        text.push_str(&hanging("note: ", note));
     }
-    text.push_str(&format!("{}\n", cautions::SHORT));
+    text.push_str(&hanging("", cautions::SHORT));
     text
+}
+
+fn three_digits(deg: f64) -> String {
+    // 359.7 rounds to 360, which is 0.
+    format!("{:03}", deg.round() as u32 % 360)
 }
 
 /// The plan as JSON.

@@ -8,13 +8,12 @@ mod flight;
 mod overview;
 
 use super::format::figure;
+use super::wrap::{WIDTH, wrap};
 use crate::debrief::Debrief;
 use crate::units::Length;
 use anstyle::Style as Ansi;
 
 /// Longest line, columns.
-const WIDTH: usize = 98;
-
 /// Whether to mark headings and states for a terminal.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Style {
@@ -61,24 +60,9 @@ impl Text {
     }
 
     /// Words after `lead`, wrapped to the width; further lines are indented as far as the lead.
-    /// A word longer than a line is broken.
     fn wrapped(&mut self, lead: &str, words: &str, style: Ansi) {
         let indent = lead.chars().count();
-        let room = WIDTH - indent;
-        let mut lines = vec![String::new()];
-        for word in words.split_whitespace() {
-            let letters: Vec<char> = word.chars().collect();
-            for (i, piece) in letters.chunks(room).enumerate() {
-                let used = lines.last().map_or(0, |line| line.chars().count());
-                let gap = usize::from(used > 0);
-                if i > 0 || used + gap + piece.len() > room {
-                    lines.push(piece.iter().collect());
-                } else if let Some(line) = lines.last_mut() {
-                    line.extend(std::iter::repeat_n(' ', gap));
-                    line.extend(piece);
-                }
-            }
-        }
+        let lines = wrap(words, WIDTH - indent);
         for (i, line) in lines.iter().enumerate() {
             let lead = if i == 0 { lead } else { &" ".repeat(indent) };
             let line = self.styled(style, line);

@@ -173,7 +173,7 @@ pub(super) fn refly(text: &mut Text, debrief: &Debrief) {
         &rows,
     ));
     text.note(&format!(
-        "{}: {} on them, {} with the way from one to the next",
+        "{}: {} to search, {} with the ways between them",
         counted(refly.legs.len(), "leg"),
         nm(refly.search_length, 1),
         nm(refly.total_length, 1)
