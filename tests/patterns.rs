@@ -8,11 +8,11 @@
 mod support;
 
 use overflown::coverage::HoleCause;
-use overflown::debrief::Debrief;
+use overflown::debrief::{Debrief, debrief};
 use overflown::matching::Phase;
 use overflown::measure::LegState;
 use overflown::simulate::truth::PassKind;
-use overflown::simulate::{Fault, LegRun};
+use overflown::simulate::{Fault, LegRun, Settings, simulate};
 use overflown::track::seconds_between;
 use overflown::{plan, tasking};
 use std::path::Path;
@@ -388,4 +388,23 @@ fn a_square_too_large_to_work_is_refused() {
     let error = plan::lay_out(&tasking::parse(&text, path).unwrap(), path).unwrap_err();
     assert!(error.to_string().contains("at most 120 NM"), "{error}");
     assert!(error.hint.contains("size of the pattern"), "{}", error.hint);
+}
+
+/// The closed form of the planned POD is that of legs flown to and fro: where all legs turn the same
+/// side inwards no target is taken from it.
+#[test]
+fn looked_from_one_side_a_target_must_be_given() {
+    for pattern in [EXPANDING_SQUARE, SECTOR] {
+        let one_sided = text(pattern, SOUTH_EAST) + "scanners = \"left\"\n";
+        let (tasking, plan) = support::tasking(&one_sided);
+        let settings = Settings::for_tasking(&tasking);
+        let track = support::track(simulate(&plan, &settings, 1).unwrap().fixes);
+        let log = Path::new("simulated.gpx");
+        let error = debrief(&track, log, &tasking, &plan).unwrap_err();
+        assert!(error.problem.contains("no target POD"), "{error}");
+        assert!(error.hint.contains("target_pod"), "{}", error.hint);
+        let (tasking, plan) = support::tasking(&(one_sided + "target_pod = 0.1\n"));
+        let debrief = debrief(&track, log, &tasking, &plan).unwrap();
+        assert!(debrief.remarks.iter().any(|r| r.contains("to and fro")));
+    }
 }
