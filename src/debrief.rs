@@ -131,7 +131,7 @@ pub fn debrief(
         handling: Handling::of(&on_legs, track, &motion, &limits),
         refly: Refly::over(&strips, start_from),
         track: track_pieces(flight, &matched),
-        remarks: remarks(plan, &coverage, &wind, turns_one_way),
+        remarks: remarks(plan, &passes, &coverage, &wind, turns_one_way),
         cautions: cautions::DEBRIEF.map(str::to_owned).to_vec(),
         phases,
         passes,
@@ -330,11 +330,19 @@ fn track_pieces(flight: Flight<'_>, matched: &Matched) -> Vec<TrackPiece> {
 /// What this debrief's reader must know beyond the general cautions.
 fn remarks(
     plan: &Plan,
+    passes: &[Pass],
     coverage: &Coverage,
     wind: &Option<Wind>,
     turns_one_way: bool,
 ) -> Vec<String> {
-    let mut remarks = plan.notes.clone();
+    let mut remarks = Vec::new();
+    if passes.is_empty() {
+        remarks.push(
+            "None of the planned legs was flown. Check that log and tasking belong together."
+                .into(),
+        );
+    }
+    remarks.extend(plan.notes.clone());
     if turns_one_way {
         remarks.push(
             "The planned POD is that of legs flown to and fro, looked from one side; the legs of this \

@@ -12,6 +12,8 @@ use serde::Serialize;
 pub struct PhaseTotal {
     /// The phase.
     pub phase: Phase,
+    /// How many times it came.
+    pub times: usize,
     /// Seconds in it.
     pub duration_s: f64,
     /// Distance flown in it; `None` where not recorded.
@@ -75,9 +77,11 @@ pub fn phase_totals(spans: &[PhaseSpan]) -> Vec<PhaseTotal> {
     for span in spans {
         let total = totals.entry(span.phase).or_insert(PhaseTotal {
             phase: span.phase,
+            times: 0,
             duration_s: 0.0,
             distance: None,
         });
+        total.times += 1;
         total.duration_s += span.duration_s;
         if let Some(distance) = span.distance {
             let so_far = total.distance.unwrap_or_default();

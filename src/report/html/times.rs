@@ -63,14 +63,9 @@ pub(super) fn phases(debrief: &Debrief) -> Markup {
         .phase_totals
         .iter()
         .map(|total| {
-            let times = debrief
-                .phases
-                .iter()
-                .filter(|span| span.phase == total.phase)
-                .count();
             vec![
                 cell(total.phase.name()),
-                cell(count(times)),
+                cell(count(total.times)),
                 cell(duration(total.duration_s)),
                 cell(
                     total

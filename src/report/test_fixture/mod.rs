@@ -6,9 +6,10 @@ use crate::debrief::{Debrief, LogSummary, PlanSummary, SCHEMA, TolerancesUsed, T
 use crate::geodesy::{Declination, Position, geodesic};
 use crate::input::InputFile;
 use crate::matching::{Phase, PhaseSpan};
+use crate::measure::phase_time::phase_totals;
 use crate::measure::{
     AdditionalLeg, AlongSpan, AreaTime, Handling, LegReport, OutsideKind, OutsideSpan, Pass,
-    PhaseTotal, Tracking, Turn, Wind,
+    Tracking, Turn, Wind,
 };
 use crate::plan::{Leg, LegKind, PatternKind};
 use crate::track::{Entry, Finding, Gap};
@@ -216,32 +217,10 @@ impl Builder {
         ]
     }
 
-    fn totals(&self) -> Vec<PhaseTotal> {
-        let mut totals: Vec<PhaseTotal> = Vec::new();
-        for span in &self.phases {
-            match totals.iter_mut().find(|total| total.phase == span.phase) {
-                Some(total) => {
-                    total.duration_s += span.duration_s;
-                    total.distance = total
-                        .distance
-                        .zip(span.distance)
-                        .map(|(a, b)| Length::from_m(a.m() + b.m()));
-                }
-                None => totals.push(PhaseTotal {
-                    phase: span.phase,
-                    duration_s: span.duration_s,
-                    distance: span.distance,
-                }),
-            }
-        }
-        totals.sort_by_key(|total| total.phase);
-        totals
-    }
-
     fn debrief(mut self) -> Debrief {
         let additional_legs = self.additional();
         let (corners, coverage, strips, refly) = area::cover(&self);
-        let (outside, phase_totals) = (self.outside(), self.totals());
+        let (outside, phase_totals) = (self.outside(), phase_totals(&self.phases));
         let legs = self.search_legs();
         let window_s = self.clock_s - 2480.0;
         let ledger = ["091233Z", "<script>alert(1)</script>"].map(|raw| Entry {

@@ -229,14 +229,9 @@ pub(super) fn phases(text: &mut Text, debrief: &Debrief) {
         .phase_totals
         .iter()
         .map(|total| {
-            let times = debrief
-                .phases
-                .iter()
-                .filter(|s| s.phase == total.phase)
-                .count();
             vec![
                 total.phase.name().to_owned(),
-                count(times),
+                count(total.times),
                 duration(total.duration_s),
                 or_none(total.distance, |d| nm(d, 1)),
             ]
