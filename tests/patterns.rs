@@ -13,6 +13,7 @@ use overflown::matching::Phase;
 use overflown::measure::LegState;
 use overflown::simulate::truth::PassKind;
 use overflown::simulate::{Fault, LegRun, Settings, simulate};
+use overflown::tasking::Side;
 use overflown::track::seconds_between;
 use overflown::{plan, tasking};
 use std::path::Path;
@@ -177,6 +178,12 @@ fn clean_flights_are_clean() {
             };
             assert_eq!(findings(&flown.debrief), expected, "{pattern}, seed {seed}");
             assert_eq!(flown.debrief.turns.len(), legs as usize - 1, "seed {seed}");
+            // All turns of an expanding square and of a sector search are to one side.
+            if pattern != CREEPING_LINE {
+                for turn in &flown.debrief.turns {
+                    assert_eq!(turn.side, Side::Right, "seed {seed}: {turn:?}");
+                }
+            }
             compared += passes_agree(&flown, seed);
         }
         let passes = SEEDS.count() * legs as usize;
