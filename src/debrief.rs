@@ -17,9 +17,9 @@ use crate::measure::unrecorded::unrecorded;
 use crate::measure::{
     AdditionalLeg, AreaTime, Flight, Handling, Pass, Wind, additional, leg_report, pass,
 };
-use crate::plan::{Plan, pattern};
+use crate::plan::{PatternKind, Plan, pattern};
 use crate::refly::Refly;
-use crate::tasking::Tasking;
+use crate::tasking::{Scanners, Tasking};
 use crate::track::Track;
 use crate::track::motion::Motion;
 use crate::units::Length;
@@ -48,6 +48,10 @@ pub fn debrief(
     plan: &Plan,
 ) -> Result<Debrief, InputError> {
     same_day(track, track_path, tasking)?;
+    let turns_one_way = looked_from_one_side_turning_one_way(tasking, plan);
+    if turns_one_way && tasking.detection.target_pod.is_none() {
+        return Err(no_target(tasking, plan));
+    }
     let grid = Grid::over(&plan.area, plan.spacing, tasking.detection.sweep_width)
         .map_err(|error| too_many_cells(&error, tasking))?;
     let motion = Motion::of(track, &plan.frame);
@@ -127,7 +131,7 @@ pub fn debrief(
         handling: Handling::of(&on_legs, track, &motion, &limits),
         refly: Refly::over(&strips, start_from),
         track: track_pieces(flight, &matched),
-        remarks: remarks(plan, &passes, &coverage, &wind),
+        remarks: remarks(plan, &passes, &coverage, &wind, turns_one_way),
         cautions: cautions::DEBRIEF.map(str::to_owned).to_vec(),
         phases,
         passes,
@@ -158,6 +162,28 @@ fn same_day(track: &Track, track_path: &Path, tasking: &Tasking) -> Result<(), I
         ));
     }
     Ok(())
+}
+
+/// With scanners on one side, what a perfectly flown pattern gives depends on whether its legs run to
+/// and fro; the closed form is that of legs that do.
+fn looked_from_one_side_turning_one_way(tasking: &Tasking, plan: &Plan) -> bool {
+    let turns_one_way = matches!(
+        plan.pattern,
+        PatternKind::ExpandingSquare | PatternKind::Sector
+    );
+    turns_one_way && tasking.detection.scanners != Scanners::Both
+}
+
+fn no_target(tasking: &Tasking, plan: &Plan) -> InputError {
+    InputError::new(
+        Path::new(&tasking.source.name),
+        None,
+        format!(
+            "no target POD can be worked out for this pattern, {}, looked from one side",
+            plan.pattern.name()
+        ),
+        "give `target_pod` in [detection], such as target_pod = 0.4, or `scanners = \"both\"`",
+    )
 }
 
 fn too_many_cells(error: &crate::coverage::TooManyCells, tasking: &Tasking) -> InputError {
@@ -302,7 +328,13 @@ fn track_pieces(flight: Flight<'_>, matched: &Matched) -> Vec<TrackPiece> {
 }
 
 /// What this debrief's reader must know beyond the general cautions.
-fn remarks(plan: &Plan, passes: &[Pass], coverage: &Coverage, wind: &Option<Wind>) -> Vec<String> {
+fn remarks(
+    plan: &Plan,
+    passes: &[Pass],
+    coverage: &Coverage,
+    wind: &Option<Wind>,
+    turns_one_way: bool,
+) -> Vec<String> {
     let mut remarks = Vec::new();
     if passes.is_empty() {
         remarks.push(
@@ -311,6 +343,13 @@ fn remarks(plan: &Plan, passes: &[Pass], coverage: &Coverage, wind: &Option<Wind
         );
     }
     remarks.extend(plan.notes.clone());
+    if turns_one_way {
+        remarks.push(
+            "The planned POD is that of legs flown to and fro, looked from one side; the legs of this \
+             pattern all turn the same side inwards, so it is no measure of what was flown."
+                .to_owned(),
+        );
+    }
     // At 500 ft the neglected height matters below W of about 1 NM: the law says POD 1 straight
     // below, where a height-keeping law with the same W spreads it farther out.
     if coverage.sweep_width < Length::from_nm(1.0) {

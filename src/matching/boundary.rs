@@ -9,8 +9,9 @@ use std::ops::Range;
 /// A corner counts as visited when passed within this many spacings, and at least this far. Chosen.
 const CORNER_SPACINGS: f64 = 1.0;
 const CORNER_LEAST: Length = Length::from_nm(0.25);
-/// Corners that must be visited before the search for a boundary check: the way in may well pass
-/// along one edge, that is two. Chosen.
+/// Corners that must be visited before the search for a boundary check, and besides more than half
+/// of all: the way in may well pass along one edge, that is two, or over a stretch of a round area's
+/// many corners. Chosen.
 const CORNERS_VISITED: usize = 3;
 
 /// Fixes of a flight round the corners, if there is one before the search begins at fix
@@ -18,9 +19,9 @@ const CORNERS_VISITED: usize = 3;
 #[must_use]
 pub fn boundary_check(search_start: usize, motion: &Motion, plan: &Plan) -> Option<Range<usize>> {
     let reach_m = (CORNER_SPACINGS * plan.spacing.m()).max(CORNER_LEAST.m());
-    let first_visits: Vec<usize> = plan
-        .area
-        .sharp_corners()
+    let corners = plan.area.sharp_corners();
+    let enough = CORNERS_VISITED.max(corners.len() / 2 + 1);
+    let first_visits: Vec<usize> = corners
         .into_iter()
         .map(|corner| plan.frame.forward(corner))
         .filter_map(|corner| {
@@ -31,5 +32,5 @@ pub fn boundary_check(search_start: usize, motion: &Motion, plan: &Plan) -> Opti
         })
         .collect();
     let (first, last) = (first_visits.iter().min()?, first_visits.iter().max()?);
-    (first_visits.len() >= CORNERS_VISITED).then_some(*first..*last + 1)
+    (first_visits.len() >= enough).then_some(*first..*last + 1)
 }

@@ -9,6 +9,7 @@ pub mod boundary;
 pub mod leg_index;
 pub mod phases;
 pub mod sequence;
+mod spokes;
 pub mod straight;
 
 pub use phases::{Phase, PhaseSpan, Span};
@@ -71,15 +72,21 @@ pub fn match_track(track: &Track, motion: &Motion, plan: &Plan, frames: &[LegFra
         plan,
         frames,
     );
+    let passages = spokes::without_ways_in_and_out(passages, plan, frames);
     let (runs, boundary_from) = after_boundary_check(passages, motion, plan, frames);
     // What comes before the first planned leg is the way there; what comes after the last may be
     // the way home.
     let first = runs.first().map_or(0, |run| run.fixes.start);
     let last = runs.last().map_or(0, |run| run.fixes.end);
+    let ends_where_it_begins = spokes::ends_where_it_begins(plan);
     let additional: Vec<Range<usize>> = off_plan(track, &runs, first)
         .into_iter()
         .flat_map(|fixes| {
             let within_search = fixes.start < last;
+            // The way home from a sector search leads through the area along one spoke or another.
+            if !within_search && ends_where_it_begins {
+                return Vec::new();
+            }
             straight::additional_legs(fixes, within_search, motion, plan, frames)
         })
         .collect();

@@ -27,6 +27,12 @@ use serde::Serialize;
 pub enum PatternKind {
     /// Parallel sweep, one aircraft: PS.
     ParallelSweep,
+    /// Creeping line, one aircraft: CS.
+    CreepingLine,
+    /// Expanding square, one aircraft: SS.
+    ExpandingSquare,
+    /// Sector search, one aircraft: VS.
+    Sector,
     /// Legs read from a GPX route.
     Route,
 }
@@ -37,6 +43,9 @@ impl PatternKind {
     pub const fn name(self) -> &'static str {
         match self {
             Self::ParallelSweep => "parallel sweep (PS)",
+            Self::CreepingLine => "creeping line (CS)",
+            Self::ExpandingSquare => "expanding square (SS)",
+            Self::Sector => "sector search (VS)",
             Self::Route => "route",
         }
     }
@@ -51,7 +60,7 @@ pub struct Plan {
     pub legs: Vec<Leg>,
     /// Track spacing S.
     pub spacing: Length,
-    /// The search area; the convex hull of the strips where the tasking gives none.
+    /// The search area; where the tasking gives none, the ground the pattern is made for.
     pub area: Area,
     /// Whether the tasking gave the area itself.
     pub area_given: bool,

@@ -95,11 +95,20 @@ impl Flight<'_> {
             let steering = match last {
                 Departure::Away => self.join(&pass.line)?,
                 Departure::TurnBack => self.turn_back(pass)?,
-                Departure::Corner | Departure::OverEnd => Steering::default(),
+                Departure::Corner => Steering::default(),
+                Departure::OverEnd => self.shorter_turn_onto(&pass.line),
             };
             last = self.fly_pass(pass, passes.get(index + 1), steering, truth)?;
         }
         Ok(())
+    }
+
+    /// Steering that begins with the turn to the side on which the course of the line is nearer, even
+    /// where the other way to an intercept is shorter.
+    fn shorter_turn_onto(&self, line: &Line) -> Steering {
+        let course = line.course_at_start.deg().to_radians();
+        let right = wrap_pi(course - self.aircraft.attitude.heading_rad) >= 0.0;
+        Steering::turning(if right { Side::Right } else { Side::Left })
     }
 
     fn fly_pass(

@@ -164,6 +164,16 @@ impl<'a> Section<'a> {
             .transpose()
     }
 
+    /// `true` or `false`.
+    pub fn flag(&self, key: &str) -> Result<Option<bool>, InputError> {
+        self.value(key)
+            .map(|value| match value.get_ref() {
+                DeValue::Boolean(flag) => Ok(*flag),
+                _ => Err(self.wrong(key, value, "true or false, without quotes".into())),
+            })
+            .transpose()
+    }
+
     /// A TOML date without time.
     pub fn date(&self, key: &str) -> Result<Option<NaiveDate>, InputError> {
         self.value(key)

@@ -7,16 +7,19 @@ pub mod area;
 pub mod coordinates;
 mod fields;
 mod parse;
+mod pattern;
 pub mod quantity;
 
 pub use area::{AreaShape, AreaTask};
 pub use parse::{known_keys, parse, read};
+pub use pattern::{
+    Course, ExpandingSquareTask, Fit, PatternTask, SectorTask, Side, SquareSize, SweepTask,
+};
 
 use crate::geodesy::Position;
 use crate::input::InputFile;
-use crate::units::{Bearing, Length, Speed};
+use crate::units::{Length, Speed};
 use chrono::NaiveDate;
-use std::path::PathBuf;
 
 /// A checked tasking.
 #[derive(Clone, Debug)]
@@ -37,82 +40,6 @@ pub struct Tasking {
     pub detection: DetectionTask,
     /// Limits that count as well flown.
     pub tolerances: Tolerances,
-}
-
-/// The pattern of a tasking.
-#[derive(Clone, Debug, PartialEq)]
-pub enum PatternTask {
-    /// Parallel sweep.
-    ParallelSweep(ParallelSweepTask),
-    /// Legs from a GPX route file.
-    Route {
-        /// The file, relative paths resolved against the tasking's folder.
-        file: PathBuf,
-        /// Which route of the file, by name; the only one if `None`.
-        name: Option<String>,
-        /// Track spacing S.
-        spacing: Length,
-    },
-}
-
-/// A parallel sweep as tasked. What is `None` is worked out from the area.
-#[derive(Clone, Debug, PartialEq)]
-pub struct ParallelSweepTask {
-    /// Commence search point.
-    pub start: Option<Position>,
-    /// Course of the first leg.
-    pub first_course: Course,
-    /// Side of the first turn.
-    pub turn: Side,
-    /// Track spacing S.
-    pub spacing: Length,
-    /// Length of each search leg.
-    pub leg_length: Option<Length>,
-    /// Number of search legs.
-    pub legs: Option<u32>,
-    /// How far inside the area's edge legs begin and end; half a spacing if `None`.
-    pub end_inset: Option<Length>,
-    /// How the number of legs is found from an area that is not a whole number of spacings wide.
-    pub fit: Fit,
-}
-
-/// How many legs an area gets.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Fit {
-    /// The nearest whole number: up to half a spacing at the far edge lies outside the strips.
-    Nearest,
-    /// As many as it takes to leave nothing outside the strips.
-    Cover,
-}
-
-/// A course as written in a tasking.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Course {
-    /// Clockwise from true north.
-    True(Bearing),
-    /// Clockwise from magnetic north, degrees.
-    Magnetic(f64),
-}
-
-/// Left or right.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Side {
-    /// Left.
-    Left,
-    /// Right.
-    Right,
-}
-
-impl Side {
-    /// +1 for right, -1 for left.
-    #[must_use]
-    pub const fn sign(self) -> f64 {
-        match self {
-            Self::Left => -1.0,
-            Self::Right => 1.0,
-        }
-    }
 }
 
 /// How the pattern is to be flown.

@@ -1,12 +1,10 @@
 //! TOML text → [`Tasking`].
 
 mod area;
+mod pattern;
 
 use super::fields::{Section, Source};
-use super::{
-    DetectionTask, Fit, FlightTask, Law, ParallelSweepTask, PatternTask, Scanners, Side, Tasking,
-    Tolerances,
-};
+use super::{DetectionTask, FlightTask, Law, Scanners, Tasking, Tolerances};
 use crate::input::{InputError, InputFile};
 use crate::units::{Length, Speed};
 use std::path::Path;
@@ -21,18 +19,6 @@ const TOP: [&str; 7] = [
     "detection",
     "tolerances",
 ];
-const PARALLEL_SWEEP: [&str; 9] = [
-    "kind",
-    "start",
-    "first_course",
-    "turn",
-    "spacing",
-    "leg_length",
-    "legs",
-    "end_inset",
-    "fit",
-];
-const ROUTE: [&str; 4] = ["kind", "file", "name", "spacing"];
 const FLIGHT: [&str; 3] = ["ground_speed", "altitude", "base"];
 const DETECTION: [&str; 5] = [
     "sweep_width",
@@ -43,19 +29,14 @@ const DETECTION: [&str; 5] = [
 ];
 const TOLERANCES: [&str; 4] = ["cross_track", "altitude", "ground_speed", "recording_gap"];
 
-/// Most legs a pattern may have. Chosen: far more than anyone flies, few enough to lay out at once.
-const MAX_LEGS: u32 = 2000;
-
 /// Every section of a tasking file with the keys it may hold; the top level has no name. A pattern of
 /// one kind takes some of the keys of `pattern` only.
 #[must_use]
 pub fn known_keys() -> Vec<(&'static str, Vec<&'static str>)> {
-    let mut pattern = PARALLEL_SWEEP.to_vec();
-    pattern.extend(ROUTE.iter().filter(|key| !PARALLEL_SWEEP.contains(key)));
     vec![
         ("", TOP.to_vec()),
         ("area", area::KEYS.to_vec()),
-        ("pattern", pattern),
+        ("pattern", pattern::known_keys()),
         ("flight", FLIGHT.to_vec()),
         ("detection", DETECTION.to_vec()),
         ("tolerances", TOLERANCES.to_vec()),
@@ -131,14 +112,13 @@ pub fn parse(text: &str, path: &Path) -> Result<Tasking, InputError> {
         .section("area", &area::KEYS)?
         .map(|s| area::area(&s))
         .transpose()?;
-    let pattern_keys: Vec<&str> = PARALLEL_SWEEP.iter().chain(&ROUTE).copied().collect();
-    let pattern = top.section("pattern", &pattern_keys)?;
+    let pattern = top.section("pattern", &pattern::known_keys())?;
     let pattern = top.require(
         "pattern",
         pattern,
         "(a section [pattern]; see docs/tasking-file.md)",
     )?;
-    let pattern = self::pattern(&pattern, area.is_some())?;
+    let pattern = pattern::parse(&pattern, area.is_some())?;
     let flight = top.section("flight", &FLIGHT)?;
     let flight = top.require(
         "flight",
@@ -165,105 +145,6 @@ pub fn parse(text: &str, path: &Path) -> Result<Tasking, InputError> {
         detection: self::detection(&detection)?,
         tolerances,
     })
-}
-
-fn pattern(section: &Section<'_>, has_area: bool) -> Result<PatternTask, InputError> {
-    #[derive(Clone, Copy)]
-    enum Kind {
-        ParallelSweep,
-        Route,
-    }
-    let kinds = [
-        ("parallel sweep", Kind::ParallelSweep),
-        ("route", Kind::Route),
-    ];
-    let kind = section.choice("kind", &kinds)?;
-    let kind = section.require("kind", kind, "\"parallel sweep\"")?;
-    let spacing = section.positive_length("spacing")?;
-    let spacing = section.require("spacing", spacing, "\"0.5 NM\"")?;
-    section.check(
-        "spacing",
-        (10.0..=100_000.0).contains(&spacing.m()),
-        "must be from 10 m to 100 km",
-    )?;
-    let foreign = match kind {
-        Kind::ParallelSweep => &ROUTE[..],
-        Kind::Route => &PARALLEL_SWEEP[..],
-    };
-    let own = match kind {
-        Kind::ParallelSweep => &PARALLEL_SWEEP[..],
-        Kind::Route => &ROUTE[..],
-    };
-    for key in foreign.iter().filter(|key| !own.contains(key)) {
-        section.check(
-            key,
-            !section.has(key),
-            "does not belong to a pattern of this kind",
-        )?;
-    }
-    match kind {
-        Kind::ParallelSweep => parallel_sweep(section, spacing, has_area),
-        Kind::Route => {
-            let file = section.require("file", section.text("file")?, "\"route.gpx\"")?;
-            Ok(PatternTask::Route {
-                file: section.beside(file),
-                name: section.text("name")?.map(str::to_owned),
-                spacing,
-            })
-        }
-    }
-}
-
-fn parallel_sweep(
-    section: &Section<'_>,
-    spacing: Length,
-    has_area: bool,
-) -> Result<PatternTask, InputError> {
-    let first_course = section.course("first_course")?;
-    let sides = [("left", Side::Left), ("right", Side::Right)];
-    let task = ParallelSweepTask {
-        start: section.position("start")?,
-        first_course: section.require("first_course", first_course, "\"092 M\"")?,
-        turn: section.require("turn", section.choice("turn", &sides)?, "\"right\"")?,
-        spacing,
-        leg_length: section.positive_length("leg_length")?,
-        legs: section.count("legs")?,
-        end_inset: section.length("end_inset")?,
-        fit: section
-            .choice("fit", &[("nearest", Fit::Nearest), ("cover", Fit::Cover)])?
-            .unwrap_or(Fit::Nearest),
-    };
-    section.check(
-        "legs",
-        task.legs.is_none_or(|n| n <= MAX_LEGS),
-        &format!("must be at most {MAX_LEGS}"),
-    )?;
-    section.check(
-        "leg_length",
-        task.leg_length
-            .is_none_or(|l| l.m() >= 100.0 && l.m() <= Length::from_nm(200.0).m()),
-        "must be from 100 m to 200 NM",
-    )?;
-    section.check(
-        "end_inset",
-        task.end_inset.is_none_or(|l| l.m() >= 0.0),
-        "must be zero or more",
-    )?;
-    if !has_area {
-        // Without an area there is nothing to work them out from.
-        section.require(
-            "start",
-            task.start,
-            "[47.1250, 12.5000]   (or give an [area])",
-        )?;
-        section.require(
-            "leg_length",
-            task.leg_length,
-            "\"7.5 NM\"   (or give an [area])",
-        )?;
-        section.require("legs", task.legs, "10   (or give an [area])")?;
-    }
-    Ok(PatternTask::ParallelSweep(task))
 }
 
 fn flight(section: &Section<'_>) -> Result<FlightTask, InputError> {

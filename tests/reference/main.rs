@@ -9,4 +9,5 @@ mod areas;
 mod cross_track;
 mod geometry;
 mod magnetic;
+mod patterns;
 mod pod;

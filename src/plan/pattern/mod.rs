@@ -1,16 +1,33 @@
 //! Tasking → [`Plan`]: one file per pattern, and what they share.
 
-mod parallel_sweep;
+mod expanding_square;
+mod polar;
 mod route;
+mod sector;
+mod sweep;
 
 use super::area::AreaError;
 use super::{Area, Leg, LegKind, PatternKind, Plan, outline};
-use crate::geodesy::{Declination, LegFrame, Position, geodesic};
+use crate::geodesy::{Declination, LegFrame, LocalFrame, Position, geodesic};
 use crate::input::{InputError, InputFile};
-use crate::tasking::{AreaShape, AreaTask, Course, PatternTask, Tasking};
+use crate::tasking::{AreaShape, AreaTask, Course, PatternTask, SweepTask, Tasking};
 use crate::units::{Bearing, Length};
 use geo::{ConvexHull, MultiPoint, Point};
 use std::path::Path;
+
+/// What is wrong, and what would do.
+type Refusal = (String, String);
+
+/// A pattern laid out, before anything else about the plan is known.
+struct Layout {
+    pattern: PatternKind,
+    legs: Vec<Leg>,
+    spacing: Length,
+    /// Corners of the ground the pattern is made for, where the kind of pattern settles it.
+    own_area: Option<Vec<Position>>,
+    notes: Vec<String>,
+    declination: Option<Declination>,
+}
 
 /// Lays a tasking out on the ground. `tasking_path` is named in errors.
 ///
@@ -18,38 +35,29 @@ use std::path::Path;
 /// When the corners do not make an area, a magnetic course has no declination, the pattern does not
 /// fit into the area, or the file of an area or a route cannot be used.
 pub fn lay_out(tasking: &Tasking, tasking_path: &Path) -> Result<Plan, InputError> {
-    let refuse = |problem: String, hint: &str| InputError::new(tasking_path, None, problem, hint);
+    let refuse = |(problem, hint): Refusal| InputError::new(tasking_path, None, problem, hint);
     let mut inputs = Vec::new();
     let given_area = tasking
         .area
         .as_ref()
         .map(|task| given_area(task, tasking_path, &mut inputs))
         .transpose()?;
-    let (pattern, spacing, legs, mut notes, declination) = match &tasking.pattern {
+    let mut layout = match &tasking.pattern {
         PatternTask::ParallelSweep(task) => {
-            let near = match (task.start, &given_area) {
-                (Some(start), _) => start,
-                (None, Some((_, frame))) => frame.origin(),
-                (None, None) => {
-                    return Err(refuse(
-                        "the parallel sweep has neither a start nor an area".into(),
-                        "give `start` in [pattern] or an [area]",
-                    ));
-                }
-            };
-            let declination = declination(tasking, near);
-            let course = true_course(task.first_course, &declination)
-                .map_err(|problem| refuse(problem, "give the course as true, such as \"092 T\""))?;
-            let (legs, notes) =
-                parallel_sweep::legs(task, course, given_area.as_ref().map(|(a, f)| (a, f)))
-                    .map_err(|(problem, hint)| refuse(problem, &hint))?;
-            (
-                PatternKind::ParallelSweep,
-                task.spacing,
-                legs,
-                notes,
-                declination.ok(),
-            )
+            sweep_layout(PatternKind::ParallelSweep, task, tasking, &given_area).map_err(refuse)?
+        }
+        PatternTask::CreepingLine(task) => {
+            sweep_layout(PatternKind::CreepingLine, task, tasking, &given_area).map_err(refuse)?
+        }
+        PatternTask::ExpandingSquare(task) => {
+            let (course, declination) =
+                first_course(tasking, task.first_course, task.datum).map_err(refuse)?;
+            expanding_square::layout(task, course, declination)
+        }
+        PatternTask::Sector(task) => {
+            let (course, declination) =
+                first_course(tasking, task.first_course, task.datum).map_err(refuse)?;
+            sector::layout(task, course, declination)
         }
         PatternTask::Route {
             file,
@@ -58,38 +66,43 @@ pub fn lay_out(tasking: &Tasking, tasking_path: &Path) -> Result<Plan, InputErro
         } => {
             let (points, source) = super::route_file::read(file, name.as_deref())?;
             inputs.push(source);
-            let legs = route::legs(&points, *spacing);
-            let declination = declination(tasking, points[0].position);
-            (
-                PatternKind::Route,
-                *spacing,
-                legs,
-                Vec::new(),
-                declination.ok(),
-            )
+            Layout {
+                pattern: PatternKind::Route,
+                legs: route::legs(&points, *spacing),
+                spacing: *spacing,
+                own_area: None,
+                notes: Vec::new(),
+                declination: declination(tasking, points[0].position).ok(),
+            }
         }
     };
     let area_given = given_area.is_some();
-    let (area, frame) = match given_area {
-        Some(given) => given,
-        None => area_of_strips(&legs, spacing)
-            .map_err(|error| refuse(error.to_string(), "check the legs, or give an [area]"))?,
-    };
-    if area_given {
-        notes.extend(outside_note(&legs, &area, &frame));
+    let (area, frame) = match (given_area, &layout.own_area) {
+        (Some(given), _) => Ok(given),
+        (None, Some(corners)) => Area::new(corners),
+        (None, None) => area_of_strips(&layout.legs, layout.spacing),
     }
-    if let Some(warning) = declination.as_ref().and_then(|d| d.warning.clone()) {
-        notes.push(warning);
+    .map_err(|error| {
+        let hint = "check the size of the pattern, or give an [area]";
+        refuse((error.to_string(), hint.into()))
+    })?;
+    if area_given {
+        layout
+            .notes
+            .extend(outside_note(&layout.legs, &area, &frame));
+    }
+    if let Some(warning) = layout.declination.as_ref().and_then(|d| d.warning.clone()) {
+        layout.notes.push(warning);
     }
     Ok(Plan {
-        pattern,
-        legs,
-        spacing,
+        pattern: layout.pattern,
+        legs: layout.legs,
+        spacing: layout.spacing,
         area,
         area_given,
         frame,
-        declination,
-        notes,
+        declination: layout.declination,
+        notes: layout.notes,
         inputs,
     })
 }
@@ -99,7 +112,7 @@ fn given_area(
     task: &AreaTask,
     tasking_path: &Path,
     inputs: &mut Vec<InputFile>,
-) -> Result<(Area, crate::geodesy::LocalFrame), InputError> {
+) -> Result<(Area, LocalFrame), InputError> {
     let (corners, file) = outline::of(task, tasking_path)?;
     inputs.extend(file);
     Area::new(&corners).map_err(|error| {
@@ -114,6 +127,53 @@ fn given_area(
             _ => InputError::new(tasking_path, Some(task.line), error.to_string(), hint),
         }
     })
+}
+
+/// A parallel sweep or a creeping line.
+fn sweep_layout(
+    pattern: PatternKind,
+    task: &SweepTask,
+    tasking: &Tasking,
+    given_area: &Option<(Area, LocalFrame)>,
+) -> Result<Layout, Refusal> {
+    let near = match (task.start, given_area) {
+        (Some(start), _) => start,
+        (None, Some((_, frame))) => frame.origin(),
+        (None, None) => {
+            return Err((
+                "the pattern has neither a start nor an area".into(),
+                "give `start` in [pattern] or an [area]".into(),
+            ));
+        }
+    };
+    let (course, declination) = first_course(tasking, task.first_course, near)?;
+    let area = given_area.as_ref().map(|(area, frame)| (area, frame));
+    let (legs, mut notes) = sweep::legs(task, course, area)?;
+    if let (PatternKind::CreepingLine, Some((area, _))) = (pattern, area) {
+        notes.extend(sweep::along_the_longer_side(course, area));
+    }
+    Ok(Layout {
+        pattern,
+        legs,
+        spacing: task.spacing,
+        own_area: None,
+        notes,
+        declination,
+    })
+}
+
+/// The true course of the first leg, and the declination near its start if it is known.
+fn first_course(
+    tasking: &Tasking,
+    course: Course,
+    near: Position,
+) -> Result<(Bearing, Option<Declination>), Refusal> {
+    let declination = declination(tasking, near);
+    let course = true_course(course, &declination).map_err(|problem| {
+        let hint = "give the course as true, such as \"092 T\"";
+        (problem, hint.to_owned())
+    })?;
+    Ok((course, declination.ok()))
 }
 
 fn declination(
@@ -138,12 +198,9 @@ fn true_course<E: std::fmt::Display>(
 }
 
 /// Where a tasking gives no area: the convex hull of all strips, each reaching half a spacing past
-/// its leg on every side — for a parallel sweep the rectangle of which the pattern, by the IAMSAR
+/// its leg on every side — for parallel legs the rectangle of which the pattern, by the IAMSAR
 /// rule, keeps half a spacing clear inside.
-fn area_of_strips(
-    legs: &[Leg],
-    spacing: Length,
-) -> Result<(Area, crate::geodesy::LocalFrame), AreaError> {
+fn area_of_strips(legs: &[Leg], spacing: Length) -> Result<(Area, LocalFrame), AreaError> {
     let half = Length::from_m(spacing.m() / 2.0);
     let corners: Vec<Position> = legs
         .iter()
@@ -153,7 +210,7 @@ fn area_of_strips(
     let Some(first) = corners.first() else {
         return Err(AreaError::TooFewCorners(0));
     };
-    let rough = crate::geodesy::LocalFrame::new(*first);
+    let rough = LocalFrame::new(*first);
     let points: MultiPoint<f64> = corners
         .iter()
         .map(|corner| Point::from(rough.forward(*corner)))
@@ -186,7 +243,7 @@ pub fn strip_outline(leg: &Leg, half_width: Length, past: Length) -> [Position; 
 }
 
 /// Says which legs leave the area, and how far.
-fn outside_note(legs: &[Leg], area: &Area, frame: &crate::geodesy::LocalFrame) -> Option<String> {
+fn outside_note(legs: &[Leg], area: &Area, frame: &LocalFrame) -> Option<String> {
     // A leg on the very edge is not outside: a metre covers the rounding of corners.
     const SLACK_M: f64 = 1.0;
     use geo::{Distance, Euclidean};

@@ -1,23 +1,25 @@
-//! Parallel sweep, one aircraft (PS).
+//! Parallel sweep (PS) and creeping line (CS), one aircraft.
 //!
 //! Legs are parallel, one spacing apart, flown to and fro; the commence search point lies half a
 //! spacing inside the area from the two sides that form its corner, and legs end half a spacing
 //! inside it (IAMSAR Manual Vol II ch. 5; JP 3-50 Vol I, 1991, paras on parallel patterns, p. 176
-//! and p. 180).
+//! and p. 180). The two differ in which side of the area the legs are parallel to: the longer one in a
+//! parallel sweep, the shorter one in a creeping line (JP 3-50, p. 180 and p. 183).
 
-use super::with_cross_legs;
+use super::{Refusal, with_cross_legs};
 use crate::geodesy::{LocalFrame, Position, geodesic};
 use crate::plan::{Area, Leg};
-use crate::tasking::{Fit, ParallelSweepTask};
+use crate::tasking::{Fit, SweepTask};
 use crate::units::{Bearing, Length};
 use geo::Coord;
 
-type Refusal = (String, String);
+/// By how much one extent of an area must exceed the other to be the longer one. Chosen: less is a
+/// square.
+const LONGER_BY: f64 = 1.01;
 
-/// The legs of a parallel sweep whose first leg runs on true course `course`, and notes on how they
-/// came out.
+/// The legs of a sweep whose first leg runs on true course `course`, and notes on how they came out.
 pub(super) fn legs(
-    task: &ParallelSweepTask,
+    task: &SweepTask,
     course: Bearing,
     area: Option<(&Area, &LocalFrame)>,
 ) -> Result<(Vec<Leg>, Vec<String>), Refusal> {
@@ -28,17 +30,35 @@ pub(super) fn legs(
         )),
         (_, _, _, Some((area, frame))) => from_area(task, course, area, frame),
         _ => Err((
-            "the parallel sweep is incomplete".into(),
+            "the pattern is incomplete".into(),
             "give `start`, `leg_length` and `legs`, or an [area]".into(),
         )),
     }
+}
+
+/// A note, if the legs of a creeping line run along the longer side of the area.
+pub(super) fn along_the_longer_side(course: Bearing, area: &Area) -> Option<String> {
+    let axes = Axes::new(course, 1.0);
+    let ring = || area.polygon().exterior().coords().map(|xy| axes.to_uv(*xy));
+    let (low, high) = extent(ring().map(|uv| uv.0));
+    let (left, right) = extent(ring().map(|uv| uv.1));
+    let (along, across) = (
+        Length::from_m(high - low).nm(),
+        Length::from_m(right - left).nm(),
+    );
+    (along > LONGER_BY * across).then(|| {
+        format!(
+            "the area measures {along:.2} NM along the legs and {across:.2} NM across: the legs of a \
+             creeping line run along the shorter side"
+        )
+    })
 }
 
 /// Everything given: the starts of the legs stand one spacing apart on the geodesic square to the
 /// first leg, and each leg leaves it square, so that errors do not add up from leg to leg. On 50 NM
 /// legs the spacing at the far end is then 1 part in 10,000 less than at the near end.
 fn as_tasked(
-    task: &ParallelSweepTask,
+    task: &SweepTask,
     course: Bearing,
     start: Position,
     length: Length,
@@ -57,7 +77,7 @@ fn as_tasked(
 
 /// Worked out from the area: `u` runs along the first leg, `v` square to it on the side of the turn.
 fn from_area(
-    task: &ParallelSweepTask,
+    task: &SweepTask,
     course: Bearing,
     area: &Area,
     frame: &LocalFrame,

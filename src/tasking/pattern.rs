@@ -1,0 +1,128 @@
+//! The pattern of a tasking, and the words it is given in.
+
+use crate::geodesy::Position;
+use crate::units::{Bearing, Length};
+use std::path::PathBuf;
+
+/// The pattern of a tasking.
+#[derive(Clone, Debug, PartialEq)]
+pub enum PatternTask {
+    /// Parallel sweep: parallel legs along the longer side of the area.
+    ParallelSweep(SweepTask),
+    /// Creeping line: parallel legs along the shorter side of the area.
+    CreepingLine(SweepTask),
+    /// Expanding square.
+    ExpandingSquare(ExpandingSquareTask),
+    /// Sector search.
+    Sector(SectorTask),
+    /// Legs from a GPX route file.
+    Route {
+        /// The file, relative paths resolved against the tasking's folder.
+        file: PathBuf,
+        /// Which route of the file, by name; the only one if `None`.
+        name: Option<String>,
+        /// Track spacing S.
+        spacing: Length,
+    },
+}
+
+/// Parallel legs as tasked. What is `None` is worked out from the area.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SweepTask {
+    /// Commence search point.
+    pub start: Option<Position>,
+    /// Course of the first leg.
+    pub first_course: Course,
+    /// Side of the first turn.
+    pub turn: Side,
+    /// Track spacing S.
+    pub spacing: Length,
+    /// Length of each search leg.
+    pub leg_length: Option<Length>,
+    /// Number of search legs.
+    pub legs: Option<u32>,
+    /// How far inside the area's edge legs begin and end; half a spacing if `None`.
+    pub end_inset: Option<Length>,
+    /// How the number of legs is found from an area that is not a whole number of spacings wide.
+    pub fit: Fit,
+}
+
+/// How many legs an area gets.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Fit {
+    /// The nearest whole number: up to half a spacing at the far edge lies outside the strips.
+    Nearest,
+    /// As many as it takes to leave nothing outside the strips.
+    Cover,
+}
+
+/// An expanding square as tasked.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ExpandingSquareTask {
+    /// Datum, which is the commence search point.
+    pub datum: Position,
+    /// Course of the first leg.
+    pub first_course: Course,
+    /// Side of all turns.
+    pub turn: Side,
+    /// Track spacing S, which is the length of the first two legs.
+    pub spacing: Length,
+    /// How far it goes on.
+    pub size: SquareSize,
+}
+
+/// Where an expanding square ends.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum SquareSize {
+    /// After this many legs of full length.
+    Legs(u32),
+    /// When a square with sides of at least this length is filled.
+    Side(Length),
+}
+
+/// A sector search as tasked.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SectorTask {
+    /// Datum, which is the commence search point.
+    pub datum: Position,
+    /// Radius R of the circle.
+    pub radius: Length,
+    /// Course of the first leg, out from the datum.
+    pub first_course: Course,
+    /// Side of all turns.
+    pub turn: Side,
+    /// Number of sectors; twice an odd number.
+    pub sectors: u32,
+    /// Whether the pattern is flown again with its legs midway between the first ones.
+    pub second_pass: bool,
+}
+
+/// A course as written in a tasking.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Course {
+    /// Clockwise from true north.
+    True(Bearing),
+    /// Clockwise from magnetic north, degrees.
+    Magnetic(f64),
+}
+
+/// Left or right.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Side {
+    /// Left.
+    Left,
+    /// Right.
+    Right,
+}
+
+impl Side {
+    /// +1 for right, -1 for left.
+    #[must_use]
+    pub const fn sign(self) -> f64 {
+        match self {
+            Self::Left => -1.0,
+            Self::Right => 1.0,
+        }
+    }
+}
