@@ -27,6 +27,9 @@ use std::ops::Range;
 /// line up.
 const SHORTEST_RUN_SPACINGS: f64 = 0.5;
 const SHORTEST_RUN_SHARE: f64 = 0.1;
+/// Within this of the leg's course the aircraft is on it, degrees. Chosen: the heading tolerance
+/// of the commercial pilot standard (FAA-S-ACS, CA.VI.A, ±10°).
+pub const ON_COURSE_DEG: f64 = 10.0;
 /// The search has begun for certain when this share of a leg is flown. Chosen.
 const SUBSTANTIAL_SHARE: f64 = 0.5;
 /// A run that holds a course this far from the leg's on average, degrees …
@@ -117,7 +120,8 @@ fn passages(
         .into_iter()
         .filter_map(|run| between_ends(run, motion, frames))
         .filter(|(run, _)| {
-            !crosses(run, motion, plan, &frames[run.leg]) && mostly_steady(run, motion)
+            let frame = &frames[run.leg];
+            !crosses(run, motion, plan, frame) && holds_the_course(run, motion, frame)
         })
         .collect();
     let beside_gap = |run: &Run| {
@@ -195,14 +199,21 @@ fn between_ends(run: Run, motion: &Motion, frames: &[LegFrame]) -> Option<(Run, 
     ))
 }
 
-/// Whether the course was steady over most of the run: a circle that touches the leg does not fly it.
-fn mostly_steady(run: &Run, motion: &Motion) -> bool {
-    let steady = run
-        .on_leg
-        .clone()
-        .filter(|fix| motion.bank_deg(*fix) <= STEADY_BANK_DEG)
-        .count();
-    2 * steady >= run.on_leg.len()
+/// Whether the aircraft held the leg's course, without turning, over most of the run: a circle that
+/// touches the leg does not fly it, nor does a way home that runs beside it at an angle.
+fn holds_the_course(run: &Run, motion: &Motion, frame: &LegFrame) -> bool {
+    let holds = |fix: &usize| {
+        motion.bank_deg(*fix) <= STEADY_BANK_DEG
+            && off_course_deg(run, *fix, motion, frame).abs() <= ON_COURSE_DEG
+    };
+    2 * run.on_leg.clone().filter(holds).count() >= run.on_leg.len()
+}
+
+/// Course flown at a fix of the run, less the leg's there in the direction flown, degrees.
+fn off_course_deg(run: &Run, fix: usize, motion: &Motion, frame: &LegFrame) -> f64 {
+    let along_m = frame.locate_ecef(motion.ecef[fix]).along_m;
+    let turned = if run.reversed { 180.0 } else { 0.0 };
+    wrap_180(motion.course_deg[fix] - frame.course_at(along_m).deg() - turned)
 }
 
 /// Whether the run slants across the leg from one side to the other.
@@ -212,14 +223,9 @@ fn crosses(run: &Run, motion: &Motion, plan: &Plan, frame: &LegFrame) -> bool {
     if first_m * last_m >= 0.0 || (last_m - first_m).abs() < CROSSING_SPACINGS * plan.spacing.m() {
         return false;
     }
-    let turned = if run.reversed { 180.0 } else { 0.0 };
-    let off_deg: f64 = run
-        .on_leg
-        .clone()
-        .map(|fix| {
-            let along_m = frame.locate_ecef(motion.ecef[fix]).along_m;
-            wrap_180(motion.course_deg[fix] - frame.course_at(along_m).deg() - turned)
-        })
+    let fixes = run.on_leg.clone();
+    let off_deg: f64 = fixes
+        .map(|fix| off_course_deg(run, fix, motion, frame))
         .sum();
     (off_deg / run.on_leg.len() as f64).abs() > CROSSING_DEG
 }

@@ -5,16 +5,13 @@
 
 use super::along::AlongSpan;
 use crate::geodesy::LegFrame;
-use crate::matching::{Matched, Run};
+use crate::matching::{Matched, ON_COURSE_DEG, Run};
 use crate::plan::{Leg, Plan};
 use crate::track::Track;
 use crate::track::motion::{Motion, STEADY_BANK_DEG};
 use crate::units::{Length, wrap_180};
 use chrono::{DateTime, TimeDelta, Utc};
 
-/// Within this of the leg's course the aircraft is on it, degrees. Chosen: the heading tolerance
-/// of the commercial pilot standard (FAA-S-ACS, CA.VI.A, ±10°).
-pub const ON_COURSE_DEG: f64 = 10.0;
 /// Time for which the conditions must hold to be established, seconds. Chosen.
 const ESTABLISHED_S: f64 = 10.0;
 
