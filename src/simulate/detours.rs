@@ -4,7 +4,7 @@ use super::SimulateError;
 use super::aircraft::{GRAVITY_MPS2, turn_radius};
 use super::flight::{Flight, STEP_S};
 use super::guidance::{Steering, bank_towards, heading_for_course, wrap_pi};
-use super::scenario::{Line, Pass};
+use super::pass::{Line, Pass};
 use super::truth::{TrueCornerSurvey, TrueExcursion, TrueOrbit};
 use crate::geodesy::ecef::{self, TangentPlane};
 use crate::geodesy::{AlongCross, Position, geodesic};

@@ -3,8 +3,8 @@
 use super::aircraft::{Aircraft, Performance, Velocity};
 use super::guidance::{Sight, Steering};
 use super::noise::GaussMarkov;
+use super::pass::Line;
 use super::receiver::{Receiver, Sample};
-use super::scenario::Line;
 use super::{Settings, SimulateError};
 use crate::geodesy::{AlongCross, Position, ecef, geodesic};
 use crate::plan::Plan;

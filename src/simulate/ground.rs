@@ -2,7 +2,7 @@
 
 use super::SimulateError;
 use super::flight::{Flight, STEP_S};
-use super::scenario::Line;
+use super::pass::Line;
 use crate::geodesy::{Position, geodesic};
 use crate::units::{Bearing, Length};
 use chrono::{DateTime, Utc};

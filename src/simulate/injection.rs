@@ -2,7 +2,7 @@
 
 use super::SimulateError;
 use super::faults::Fault;
-use super::scenario::{Event, Happening, Legs, Pass};
+use super::pass::{Event, Happening, Legs, Pass};
 use super::settings::within;
 use super::truth::PassKind;
 use crate::plan::Plan;

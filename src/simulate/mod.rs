@@ -21,6 +21,7 @@ mod ground;
 mod guidance;
 mod injection;
 mod noise;
+mod pass;
 mod pilot;
 mod receiver;
 mod record;
@@ -40,7 +41,7 @@ use crate::plan::Plan;
 use crate::track::Fix;
 use crate::units::Length;
 use flight::{Flight, MAX_HOURS};
-use scenario::Pass;
+use pass::Pass;
 
 /// Where the flight begins if no base is given: this far before the first leg.
 const BASE_BEFORE_START: Length = Length::from_nm(6.0);

@@ -1,7 +1,7 @@
 //! Keeping the truth of one pass while it is flown.
 
 use super::flight::Flight;
-use super::scenario::Pass;
+use super::pass::Pass;
 use super::truth::{TruePass, TrueSpan};
 use crate::geodesy::AlongCross;
 use crate::units::{Length, Speed};

@@ -3,69 +3,11 @@
 use super::SimulateError;
 use super::faults::{Fault, LegRun};
 use super::injection::{apply_faults, bias};
+use super::pass::{Legs, Line, Pass};
 use super::truth::PassKind;
-use crate::geodesy::{LegFrame, Position, geodesic};
+use crate::geodesy::{Position, geodesic};
 use crate::plan::{Leg, Plan};
-use crate::tasking::Side;
-use crate::units::{Bearing, Length};
-
-/// A straight line to follow, in the direction flown.
-#[derive(Clone, Debug)]
-pub(super) struct Line {
-    pub(super) start: Position,
-    pub(super) end: Position,
-    pub(super) frame: LegFrame,
-    pub(super) course_at_start: Bearing,
-    pub(super) course_at_end: Bearing,
-}
-
-impl Line {
-    pub(super) fn new(start: Position, end: Position) -> Self {
-        let geodesic = geodesic::between(start, end);
-        Self {
-            start,
-            end,
-            frame: LegFrame::new(start, end),
-            course_at_start: geodesic.course_at_start,
-            course_at_end: geodesic.course_at_end,
-        }
-    }
-
-    pub(super) const fn length_m(&self) -> f64 {
-        self.frame.length().m()
-    }
-}
-
-/// One passage along a leg, planned or additional.
-#[derive(Clone, Debug)]
-pub(super) struct Pass {
-    pub(super) label: String,
-    pub(super) kind: PassKind,
-    /// Flown against the planned direction.
-    pub(super) reversed: bool,
-    pub(super) line: Line,
-    /// Where the pilot aims, metres right of the line.
-    pub(super) aim_m: f64,
-    /// Where the line is left early, metres from its flown start.
-    pub(super) leave_m: Option<f64>,
-    /// What happens on it, in the order flown.
-    pub(super) events: Vec<Event>,
-}
-
-/// Something that happens on a pass.
-#[derive(Clone, Debug)]
-pub(super) struct Event {
-    /// Where it begins, metres from the flown start.
-    pub(super) along_m: f64,
-    pub(super) what: Happening,
-}
-
-#[derive(Clone, Debug)]
-pub(super) enum Happening {
-    Orbit { turns: u32, side: Side },
-    Dropout { duration_s: f64 },
-    Excursion { outside_s: f64 },
-}
+use crate::units::Length;
 
 /// Neighbours between which an additional leg is flown are parallel to within this. Chosen.
 const PARALLEL_DEG: f64 = 10.0;
@@ -114,37 +56,6 @@ pub(super) fn passes(plan: &Plan, faults: &[Fault]) -> Result<Vec<Pass>, Simulat
     }
     apply_faults(plan, &legs, faults, &mut passes)?;
     Ok(passes)
-}
-
-/// The search legs of a plan.
-pub(super) struct Legs<'p> {
-    pub(super) all: Vec<&'p Leg>,
-}
-
-impl<'p> Legs<'p> {
-    fn of(plan: &'p Plan) -> Result<Self, SimulateError> {
-        let all: Vec<&Leg> = plan.search_legs().map(|(_, leg)| leg).collect();
-        if all.is_empty() {
-            return Err(SimulateError::NoLegs);
-        }
-        Ok(Self { all })
-    }
-
-    /// The index of the leg with this number.
-    pub(super) fn index(&self, number: u32) -> Result<usize, SimulateError> {
-        let label = number.to_string();
-        self.all
-            .iter()
-            .position(|leg| leg.label == label)
-            .ok_or_else(|| SimulateError::NoSuchLeg {
-                number,
-                legs: match self.all.as_slice() {
-                    [only] => only.label.clone(),
-                    [first, .., last] => format!("{} to {}", first.label, last.label),
-                    [] => String::new(),
-                },
-            })
-    }
 }
 
 /// The targets in the order flown.
@@ -280,15 +191,4 @@ fn midpoint(a: Position, b: Position) -> Position {
         line.course_at_start,
         Length::from_m(line.distance.m() / 2.0),
     )
-}
-
-impl Pass {
-    /// A distance from the flown start as one from the planned start.
-    pub(super) fn planned_along(&self, along_m: f64) -> f64 {
-        if self.reversed {
-            self.line.length_m() - along_m
-        } else {
-            along_m
-        }
-    }
 }
