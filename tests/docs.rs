@@ -14,7 +14,7 @@ use overflown::matching::Phase;
 use overflown::plan::{self, Plan};
 use overflown::report;
 use overflown::simulate::{Fault, Settings, Wind, simulate};
-use overflown::tasking::{self, Side};
+use overflown::tasking;
 use overflown::track::Finding;
 use overflown::track::clean::{CleanSettings, clean};
 use overflown::units::{Bearing, Length, Speed};
@@ -107,31 +107,7 @@ fn eventful() -> Debrief {
         support::TASKING.replace("sweep_width", "search_object = \"a red tent\"\nsweep_width");
     let (tasking, plan) = support::tasking(&text);
     let settings = Settings {
-        faults: vec![
-            Fault::CornerSurvey,
-            Fault::Excursion {
-                leg: 1,
-                along: nm(3.0),
-                outside_s: 90.0,
-            },
-            Fault::Orbit {
-                leg: 3,
-                along: nm(4.0),
-                turns: 1,
-                side: Side::Left,
-            },
-            Fault::Dropout {
-                leg: 4,
-                along: nm(2.0),
-                duration_s: 40.0,
-            },
-            Fault::SkipLeg(6),
-            Fault::ExtraAfter(7),
-            Fault::CutShort {
-                leg: 10,
-                by: nm(1.2),
-            },
-        ],
+        faults: [support::many_faults(), vec![Fault::ExtraAfter(7)]].concat(),
         wind: Wind {
             from: Bearing::from_deg(240.0),
             speed: Speed::from_kt(8.0),

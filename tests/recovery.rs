@@ -481,34 +481,7 @@ fn wind_and_airspeed_are_found() {
 #[test]
 fn all_at_once_come_out_together() {
     for seed in SEEDS {
-        let flown = fly(
-            TASKING,
-            vec![
-                Fault::CornerSurvey,
-                Fault::Excursion {
-                    leg: 1,
-                    along: nm(3.0),
-                    outside_s: 90.0,
-                },
-                Fault::Orbit {
-                    leg: 3,
-                    along: nm(4.0),
-                    turns: 1,
-                    side: Side::Left,
-                },
-                Fault::Dropout {
-                    leg: 4,
-                    along: nm(2.0),
-                    duration_s: 40.0,
-                },
-                Fault::SkipLeg(6),
-                Fault::CutShort {
-                    leg: 10,
-                    by: nm(1.2),
-                },
-            ],
-            seed,
-        );
+        let flown = fly(TASKING, support::many_faults(), seed);
         let expected = Findings {
             not_flown: vec!["6".into()],
             in_part: vec!["10".into()],

@@ -3,9 +3,10 @@
 use super::log::LogArgs;
 use super::{CliError, ExitStatus, Printer};
 use crate::debrief::{Debrief, debrief};
+use crate::input::InputError;
 use crate::report::{self, OutputError};
 use crate::{plan, tasking};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Arguments of `debrief`.
 #[derive(Debug, clap::Args)]
@@ -73,5 +74,16 @@ fn analyse(args: &DebriefArgs, printer: &Printer) -> Result<Debrief, CliError> {
     printer.doing("reading the log");
     let track = args.log.load(tasking.tolerances.recording_gap_s)?;
     printer.doing("debriefing");
-    Ok(debrief(&track, &args.log.file, &tasking, &plan)?)
+    let result = debrief(&track, &args.log.file, &tasking, &plan).map_err(|error| {
+        // The debrief knows the tasking by its name alone; the user gave the way to it.
+        if error.file == Path::new(&tasking.source.name) {
+            InputError {
+                file: args.tasking.clone(),
+                ..error
+            }
+        } else {
+            error
+        }
+    })?;
+    Ok(result)
 }

@@ -144,6 +144,32 @@ fn logs_without_usable_fixes() {
     log_refused(log((0..1).map(fix)), Some(3), "one usable fix", "two fixes");
 }
 
+/// What only the debrief can refuse of a tasking still names it as it was given.
+#[test]
+fn taskings_that_cannot_be_debriefed() {
+    let folder = Folder::flown(&[]);
+    std::fs::create_dir(folder.path().join("in")).unwrap();
+    let refused_with = |tasking: &str, problem: &str, hint: &str| {
+        folder.put("in/other.toml", tasking);
+        let run = folder.run(&["debrief", "log.gpx", "--tasking", "in/other.toml"]);
+        refused(&folder, &run, "in/other.toml", None, problem, hint);
+    };
+    refused_with(
+        &with_area("south = 46.5\nnorth = 48.0\nwest = 11.5\neast = 13.5")
+            .replace("spacing = \"0.5 NM\"", "spacing = \"12 m\""),
+        "million cells",
+        "a wider `spacing`",
+    );
+    refused_with(
+        "sortie = \"Teal 4\"\ndate = 2026-06-14\n[pattern]\nkind = \"sector\"\n\
+         datum = [47.1, 12.5]\nfirst_course = \"040 T\"\nturn = \"right\"\nradius = \"5 NM\"\n\
+         [flight]\nground_speed = \"90 kt\"\n\
+         [detection]\nsweep_width = \"1 NM\"\nscanners = \"left\"\n",
+        "no target POD can be worked out for this pattern",
+        "`target_pod`",
+    );
+}
+
 #[test]
 fn logs_that_do_not_belong_to_the_tasking() {
     let folder = Folder::flown(&[]);

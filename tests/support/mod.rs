@@ -6,7 +6,7 @@ use overflown::debrief::{Debrief, debrief};
 use overflown::input::InputFile;
 use overflown::plan::{self, Plan};
 use overflown::simulate::{Fault, Settings, Truth, Wind, simulate};
-use overflown::tasking::{self, Tasking};
+use overflown::tasking::{self, Side, Tasking};
 use overflown::track::clean::{CleanSettings, clean};
 use overflown::track::{Fix, Ledger, Reading, Track};
 use overflown::units::{Bearing, Length, Speed};
@@ -97,4 +97,32 @@ pub fn fly_with(
 
 pub const fn nm(nm: f64) -> Length {
     Length::from_nm(nm)
+}
+
+/// Something of everything that can go wrong or differently.
+pub fn many_faults() -> Vec<Fault> {
+    vec![
+        Fault::CornerSurvey,
+        Fault::Excursion {
+            leg: 1,
+            along: nm(3.0),
+            outside_s: 90.0,
+        },
+        Fault::Orbit {
+            leg: 3,
+            along: nm(4.0),
+            turns: 1,
+            side: Side::Left,
+        },
+        Fault::Dropout {
+            leg: 4,
+            along: nm(2.0),
+            duration_s: 40.0,
+        },
+        Fault::SkipLeg(6),
+        Fault::CutShort {
+            leg: 10,
+            by: nm(1.2),
+        },
+    ]
 }
