@@ -1,4 +1,14 @@
 //! The holes as legs to fly again.
+//!
+//! ```text
+//! strips with holes ─candidates→ passes worth considering ─choose→ those that gain most per minute
+//!        exposure ─field→ what is still to be found where      way: turns and transits between them
+//! ```
+
+pub mod candidates;
+pub mod choose;
+pub mod field;
+pub mod way;
 
 use crate::coverage::{Hole, HoleCause, Strip};
 use crate::geodesy::{Position, geodesic};

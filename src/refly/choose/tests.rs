@@ -1,0 +1,243 @@
+//! Choices in small cases against everything that could have been chosen.
+
+use super::*;
+use crate::coverage::raster::Grid;
+use crate::tasking::{Law, Scanners};
+use crate::units::Speed;
+use geo::Coord;
+use rand::{RngExt, SeedableRng};
+
+const SPACING_M: f64 = 1_000.0;
+const LOOK: Look = Look {
+    law: Law::InverseCube,
+    sweep_width_m: 900.0,
+    spacing_m: SPACING_M,
+    scanners: Scanners::Both,
+};
+
+/// A rectangle of legs running north, a spacing apart, all of them flown but for the stretches.
+struct Rectangle {
+    field: Field,
+    stretches: Vec<Stretch>,
+    base: Coord<f64>,
+}
+
+fn rectangle(legs: usize, length_m: f64, holes: &[(usize, f64, f64)], base: Coord<f64>) -> Rectangle {
+    let cell_m = 200.0;
+    let grid = Grid {
+        origin: Coord { x: 0.0, y: 0.0 },
+        cell_m,
+        columns: legs * 5,
+        rows: (length_m / cell_m) as usize,
+    };
+    let cells = grid.columns * grid.rows;
+    let prior = vec![1.0 / cells as f32; cells];
+    let mut field = Field::new(&grid, &prior, &vec![0.0; cells], 1);
+    let x = |leg: usize| (leg as f64 + 0.5) * SPACING_M;
+    let mut take = |leg: usize, from: f64, to: f64| {
+        let pass = Pass {
+            start: Coord { x: x(leg), y: from },
+            end: Coord { x: x(leg), y: to },
+        };
+        let effect = field.effect(&pass, &LOOK);
+        field.take(&effect);
+    };
+    for leg in 0..legs {
+        let mut at = 0.0;
+        for (_, from, to) in holes.iter().filter(|hole| hole.0 == leg) {
+            take(leg, at, *from);
+            at = *to;
+        }
+        take(leg, at, length_m);
+    }
+    let stretches = holes
+        .iter()
+        .map(|(leg, from, to)| Stretch {
+            start: Coord { x: x(*leg), y: *from },
+            end: Coord { x: x(*leg), y: *to },
+            half_width_m: SPACING_M / 2.0,
+        })
+        .collect();
+    Rectangle {
+        field,
+        stretches,
+        base,
+    }
+}
+
+impl Rectangle {
+    fn job(&self, goal: Goal, budget_s: Option<f64>) -> Job<'_> {
+        Job {
+            field: &self.field,
+            stretches: &self.stretches,
+            look: LOOK,
+            means: Means {
+                ground_speed: Speed::from_kt(90.0),
+                base: Some(self.base),
+            },
+            goal,
+            budget_s,
+        }
+    }
+}
+
+/// Every set of at most three candidates, each in its best order, by trying all.
+fn every_set(job: &Job<'_>, mut each: impl FnMut(f64, f64, &Field)) {
+    let passes = &candidates(job.stretches, SPACING_M);
+    let effects: Vec<Effect> = passes
+        .iter()
+        .map(|p| job.field.effect(p, &job.look))
+        .collect();
+    let mut look_at = |set: &[usize]| {
+        let mut field = job.field.clone();
+        set.iter().for_each(|i| field.take(&effects[*i]));
+        let orders: &[&[usize]] = match set.len() {
+            1 => &[&[0]],
+            2 => &[&[0, 1], &[1, 0]],
+            _ => &[
+                &[0, 1, 2],
+                &[0, 2, 1],
+                &[1, 0, 2],
+                &[1, 2, 0],
+                &[2, 0, 1],
+                &[2, 1, 0],
+            ],
+        };
+        let least_s = orders
+            .iter()
+            .flat_map(|order| {
+                (0..1usize << set.len()).map(|flips| {
+                    order
+                        .iter()
+                        .map(|k| match flips >> k & 1 {
+                            1 => passes[set[*k]].reversed(),
+                            _ => passes[set[*k]],
+                        })
+                        .collect::<Vec<_>>()
+                })
+            })
+            .map(|order| job.means.time_s(&order))
+            .fold(f64::INFINITY, f64::min);
+        each(least_s, job.field.total() - field.total(), &field);
+    };
+    for a in 0..passes.len() {
+        look_at(&[a]);
+        for b in a + 1..passes.len() {
+            look_at(&[a, b]);
+            for c in b + 1..passes.len() {
+                look_at(&[a, b, c]);
+            }
+        }
+    }
+}
+
+/// A random rectangle with two or three holes.
+fn random(seed: u64) -> Rectangle {
+    let mut random = rand_chacha::ChaCha8Rng::seed_from_u64(seed);
+    let count = random.random_range(2..4usize);
+    let mut legs: Vec<usize> = Vec::new();
+    while legs.len() < count {
+        let leg = random.random_range(0..6);
+        if !legs.contains(&leg) {
+            legs.push(leg);
+        }
+    }
+    let holes: Vec<(usize, f64, f64)> = legs
+        .into_iter()
+        .map(|leg| {
+            let from = random.random_range(0.0..5_000.0);
+            (leg, from, (from + random.random_range(2_000.0..8_000.0f64)).min(9_000.0))
+        })
+        .collect();
+    let base = Coord {
+        x: random.random_range(-9_000.0..0.0),
+        y: random.random_range(-5_000.0..14_000.0),
+    };
+    rectangle(6, 9_000.0, &holes, base)
+}
+
+/// With a budget of flight time the gain is within 5 % of the best that three passes can do.
+#[test]
+fn budget_is_spent_nearly_as_well_as_can_be() {
+    for seed in 0..6 {
+        let rectangle = random(seed);
+        // Enough for some of it: two thirds of what all middle lines take.
+        let all: Vec<Pass> = rectangle.stretches.iter().map(Stretch::middle_line).collect();
+        let whole = all_of(&rectangle.job(Goal::Everywhere(1.0), None), &all);
+        let budget_s = 0.8 * whole.time_s;
+        let job = rectangle.job(Goal::Everywhere(1.0), Some(budget_s));
+        let mut most = 0.0f64;
+        every_set(&job, |time_s, gain, _| {
+            if time_s <= budget_s {
+                most = most.max(gain);
+            }
+        });
+        let chosen = choose(&job);
+        assert!(chosen.time_s <= budget_s + 1e-6, "seed {seed}");
+        assert!(most > 0.0, "seed {seed}");
+        assert!(
+            chosen.gain >= 0.95 * most,
+            "seed {seed}: {} of {most} in {} passes",
+            chosen.gain,
+            chosen.passes.len()
+        );
+    }
+}
+
+/// The goal is met in at most 5 % more time than the fastest three passes that meet it take.
+#[test]
+fn goal_is_met_nearly_as_fast_as_can_be() {
+    let mut compared = 0;
+    for seed in 0..6 {
+        let rectangle = random(seed);
+        let pod = 0.55;
+        let job = rectangle.job(Goal::Stretches(pod), None);
+        let steps = steps(&job);
+        assert!(!is_met(&job, &steps, &rectangle.field), "seed {seed}");
+        let mut least_s = f64::INFINITY;
+        every_set(&job, |time_s, _, field| {
+            if time_s < least_s && is_met(&job, &steps, field) {
+                least_s = time_s;
+            }
+        });
+        let chosen = choose(&job);
+        assert!(chosen.goal_met, "seed {seed}");
+        if least_s.is_finite() {
+            compared += 1;
+            assert!(
+                chosen.time_s <= 1.05 * least_s,
+                "seed {seed}: {} s, best {least_s} s",
+                chosen.time_s
+            );
+        }
+    }
+    assert!(compared >= 5, "{compared}");
+}
+
+/// Eight legs cut short at one edge: one pass across mends them in less time than eight short ones.
+#[test]
+fn one_pass_across_for_many_short_holes() {
+    let holes: Vec<(usize, f64, f64)> = (0..8).map(|leg| (leg, 8_000.0, 9_000.0)).collect();
+    let rectangle = rectangle(8, 9_000.0, &holes, Coord { x: -4_000.0, y: 0.0 });
+    let job = rectangle.job(Goal::Stretches(0.5), None);
+    let chosen = choose(&job);
+    let middle_lines: Vec<Pass> = rectangle.stretches.iter().map(Stretch::middle_line).collect();
+    let plain = all_of(&job, &middle_lines);
+    assert!(chosen.goal_met);
+    assert!(chosen.passes.len() <= 2, "{:?}", chosen.passes);
+    assert!(chosen.time_s < 0.6 * plain.time_s, "{} s against {} s", chosen.time_s, plain.time_s);
+}
+
+/// Nothing to mend, nothing to fly; a target out of reach is said to be.
+#[test]
+fn ends() {
+    let whole = rectangle(4, 6_000.0, &[], Coord { x: 0.0, y: 0.0 });
+    let chosen = choose(&whole.job(Goal::Stretches(0.5), None));
+    assert!(chosen.goal_met && chosen.passes.is_empty() && chosen.time_s == 0.0);
+    let missed = rectangle(4, 6_000.0, &[(1, 0.0, 6_000.0)], Coord { x: 0.0, y: 0.0 });
+    let chosen = choose(&missed.job(Goal::Stretches(0.999_999), None));
+    assert!(!chosen.goal_met && chosen.passes.len() <= TRIES);
+    // A budget too short for anything.
+    let chosen = choose(&missed.job(Goal::Stretches(0.5), Some(60.0)));
+    assert!(!chosen.goal_met && chosen.passes.is_empty());
+}
