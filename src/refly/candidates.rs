@@ -141,7 +141,9 @@ fn along_axes(axes: Axes, stretches: &[Stretch], spacing_m: f64, passes: &mut Ve
     for b in &boxes {
         // A lattice common to all stretches, so that neighbours share lines.
         let (first, last) = ((b.v.0 - low) / apart_m, (b.v.1 - low) / apart_m);
-        lines.extend((first.ceil() as u32..=last.floor() as u32).map(|k| low + apart_m * f64::from(k)));
+        lines.extend(
+            (first.ceil() as u32..=last.floor() as u32).map(|k| low + apart_m * f64::from(k)),
+        );
     }
     lines.sort_by(f64::total_cmp);
     lines.dedup_by(|b, a| *b - *a < 0.05 * spacing_m);
@@ -237,7 +239,10 @@ mod tests {
     /// A missed strip is offered whole; two side by side also as one pass midway between them.
     #[test]
     fn along_the_holes() {
-        let passes = candidates(&[stretch(0.0, 0.0, 9_000.0), stretch(1_000.0, 0.0, 9_000.0)], 1000.0);
+        let passes = candidates(
+            &[stretch(0.0, 0.0, 9_000.0), stretch(1_000.0, 0.0, 9_000.0)],
+            1000.0,
+        );
         assert!(offers(&passes, (0.0, 0.0), (0.0, 9_000.0)));
         assert!(offers(&passes, (1_000.0, 1_000.0), (0.0, 9_000.0)));
         assert!(offers(&passes, (500.0, 500.0), (0.0, 9_000.0)));
@@ -256,7 +261,10 @@ mod tests {
     /// Two holes far apart in one strip are offered each alone and both in one.
     #[test]
     fn one_line_or_two() {
-        let passes = candidates(&[stretch(0.0, 0.0, 2_000.0), stretch(0.0, 7_000.0, 9_000.0)], 1000.0);
+        let passes = candidates(
+            &[stretch(0.0, 0.0, 2_000.0), stretch(0.0, 7_000.0, 9_000.0)],
+            1000.0,
+        );
         assert!(offers(&passes, (0.0, 0.0), (0.0, 2_000.0)));
         assert!(offers(&passes, (0.0, 0.0), (7_000.0, 9_000.0)));
         assert!(offers(&passes, (0.0, 0.0), (0.0, 9_000.0)));
@@ -266,7 +274,10 @@ mod tests {
     #[test]
     fn steps_share_out_the_cells() {
         let grid = crate::coverage::raster::Grid {
-            origin: Coord { x: -2_000.0, y: -2_000.0 },
+            origin: Coord {
+                x: -2_000.0,
+                y: -2_000.0,
+            },
             cell_m: 100.0,
             columns: 120,
             rows: 120,
@@ -275,7 +286,10 @@ mod tests {
         let field = Field::new(&grid, &cells, &vec![0.0; 120 * 120], 1);
         let slanting = Stretch {
             start: Coord { x: 0.0, y: 0.0 },
-            end: Coord { x: 4_000.0, y: 3_000.0 },
+            end: Coord {
+                x: 4_000.0,
+                y: 3_000.0,
+            },
             half_width_m: 500.0,
         };
         let (steps, step_m) = slanting.steps(&field);

@@ -250,7 +250,10 @@ impl<'a> Offers<'a> {
         gains.sort_by(|a, b| bound(b).total_cmp(&bound(a)).then(a.0.cmp(&b.0)));
         let mut best: Option<(f64, (usize, f64, usize, bool))> = None;
         for offer in &gains {
-            if best.as_ref().is_some_and(|(worth, _)| bound(offer) <= *worth) {
+            if best
+                .as_ref()
+                .is_some_and(|(worth, _)| bound(offer) <= *worth)
+            {
                 break;
             }
             let (i, gain) = *offer;
@@ -294,7 +297,9 @@ impl<'a> Offers<'a> {
             let pass = if flip { pass.reversed() } else { pass };
             state.passes.insert(place, pass);
             state.offers.insert(place, usize::MAX);
-            state.field.take(&self.job.field.effect(&pass, &self.job.look));
+            state
+                .field
+                .take(&self.job.field.effect(&pass, &self.job.look));
         }
         self.in_best_order(&mut state);
         state

@@ -57,7 +57,11 @@ impl Look {
                 -(-exposure).exp_m1()
             }
             Law::Exponential => {
-                let sides = if self.scanners == Scanners::Both { 1.0 } else { 0.5 };
+                let sides = if self.scanners == Scanners::Both {
+                    1.0
+                } else {
+                    0.5
+                };
                 let within = abeam && cross_m.abs() <= self.spacing_m / 2.0;
                 let effort = sides * self.sweep_width_m / self.spacing_m;
                 if within { -(-effort).exp_m1() } else { 0.0 }
@@ -174,7 +178,8 @@ impl Field {
 
     /// Probability of detection over some cells together; 1 where nothing can be found.
     pub(super) fn pod(&self, cells: &[u32]) -> f64 {
-        let of = |values: &[f32]| -> f64 { cells.iter().map(|c| f64::from(values[*c as usize])).sum() };
+        let of =
+            |values: &[f32]| -> f64 { cells.iter().map(|c| f64::from(values[*c as usize])).sum() };
         let prior = of(&self.prior);
         if prior > 0.0 {
             1.0 - of(&self.left) / prior
@@ -273,8 +278,14 @@ mod tests {
     fn a_pass_finds_its_sweep_width() {
         let field = even(200, 400, 100.0);
         let pass = Pass {
-            start: Coord { x: 10_000.0, y: -50_000.0 },
-            end: Coord { x: 10_000.0, y: 90_000.0 },
+            start: Coord {
+                x: 10_000.0,
+                y: -50_000.0,
+            },
+            end: Coord {
+                x: 10_000.0,
+                y: 90_000.0,
+            },
         };
         for (law, share) in [(Law::InverseCube, 1.0 - 0.036), (Law::DefiniteRange, 1.0)] {
             let look = Look { law, ..LOOK };
@@ -282,7 +293,10 @@ mod tests {
             assert_relative_eq!(found, share * 900.0 / 20_000.0, max_relative = 0.12);
         }
         // The exponential law finds 1 - exp(-W/S) of the strip one spacing wide.
-        let look = Look { law: Law::Exponential, ..LOOK };
+        let look = Look {
+            law: Law::Exponential,
+            ..LOOK
+        };
         let found = field.gain(&field.effect(&pass, &look));
         let strip = -(-0.9f64).exp_m1() * 1000.0 / 20_000.0;
         assert_relative_eq!(found, strip, max_relative = 1e-6);
@@ -294,7 +308,10 @@ mod tests {
         let mut field = even(50, 50, 100.0);
         let pass = Pass {
             start: Coord { x: 2_500.0, y: 0.0 },
-            end: Coord { x: 2_500.0, y: 5_000.0 },
+            end: Coord {
+                x: 2_500.0,
+                y: 5_000.0,
+            },
         };
         let effect = field.effect(&pass, &LOOK);
         let before: Vec<f32> = field.left.clone();
@@ -309,7 +326,12 @@ mod tests {
     /// Cells put together hold what their parts held.
     #[test]
     fn coarser_cells_hold_the_same() {
-        let grid = Grid { origin: Coord { x: 0.0, y: 0.0 }, cell_m: 50.0, columns: 31, rows: 17 };
+        let grid = Grid {
+            origin: Coord { x: 0.0, y: 0.0 },
+            cell_m: 50.0,
+            columns: 31,
+            rows: 17,
+        };
         let prior: Vec<f32> = (0..31 * 17).map(|i| (i % 7) as f32).collect();
         let exposure: Vec<f32> = (0..31 * 17).map(|i| (i % 5) as f32 / 3.0).collect();
         let fine = Field::new(&grid, &prior, &exposure, 1);

@@ -193,7 +193,10 @@ mod tests {
     /// Against every order and direction of five passes.
     #[test]
     fn order_is_the_best_of_all() {
-        let means = means(Some(Coord { x: -8_000.0, y: -3_000.0 }));
+        let means = means(Some(Coord {
+            x: -8_000.0,
+            y: -3_000.0,
+        }));
         let mut passes: Vec<Pass> = [3.0, 0.0, 4.0, 1.0, 2.0]
             .iter()
             .map(|k| north(k * 1900.0, 6_000.0 + 500.0 * k))
@@ -231,7 +234,10 @@ mod tests {
     /// The price of putting a pass in is the difference it makes.
     #[test]
     fn insertion_is_the_difference() {
-        let means = means(Some(Coord { x: 0.0, y: -9_000.0 }));
+        let means = means(Some(Coord {
+            x: 0.0,
+            y: -9_000.0,
+        }));
         let passes = vec![north(0.0, 7_000.0), north(2_000.0, 7_000.0).reversed()];
         let new = north(4_000.0, 5_000.0);
         let (added_s, place, flip) = means.insertion(&passes, &new);
