@@ -28,6 +28,8 @@ pub struct Stretch {
     pub end: Coord<f64>,
     /// Half the width of the strip, metres.
     pub half_width_m: f64,
+    /// POD wanted, averaged across the strip at every place along it.
+    pub target_pod: f64,
 }
 
 impl Stretch {
@@ -221,6 +223,7 @@ mod tests {
             start: Coord { x, y: from },
             end: Coord { x, y: to },
             half_width_m: 500.0,
+            target_pod: 0.5,
         }
     }
 
@@ -291,6 +294,7 @@ mod tests {
                 y: 3_000.0,
             },
             half_width_m: 500.0,
+            target_pod: 0.5,
         };
         let (steps, step_m) = slanting.steps(&field);
         assert!((step_m * steps.len() as f64 - 5_000.0).abs() < 1e-6);

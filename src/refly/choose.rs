@@ -24,8 +24,8 @@ const EXCHANGES: usize = 20_000;
 /// When enough is flown.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Goal {
-    /// When no stretch is left below this POD, averaged across its strip.
-    Stretches(f64),
+    /// When no stretch is left below the POD wanted there.
+    Stretches,
     /// When the whole field reaches this POD, weighted by how likely the object is where.
     Everywhere(f64),
 }
@@ -146,14 +146,15 @@ fn steps(job: &Job<'_>) -> Steps {
 fn is_met(job: &Job<'_>, steps: &Steps, field: &Field) -> bool {
     match job.goal {
         Goal::Everywhere(pod) => field.total_pod() >= pod,
-        Goal::Stretches(pod) => open_cells(job, steps, field, pod).is_empty(),
+        Goal::Stretches => open_cells(job, steps, field).is_empty(),
     }
 }
 
-/// Cells of the parts of stretches that are still below `pod`.
-fn open_cells(job: &Job<'_>, steps: &Steps, field: &Field, pod: f64) -> Vec<u32> {
+/// Cells of the parts of stretches that are still below target.
+fn open_cells(job: &Job<'_>, steps: &Steps, field: &Field) -> Vec<u32> {
     let mut open = Vec::new();
-    for (steps, step_m) in steps {
+    for ((steps, step_m), stretch) in steps.iter().zip(job.stretches) {
+        let pod = stretch.target_pod;
         let length_m = step_m * steps.len() as f64;
         let least_m = (OPEN_SPACINGS * job.look.spacing_m).min(OPEN_SHARE * length_m);
         let below: Vec<bool> = steps.iter().map(|cells| field.pod(cells) < pod).collect();
@@ -275,11 +276,11 @@ impl<'a> Offers<'a> {
 
     /// For each offer, whether it looks at ground that is still below target.
     fn useful(&self, field: &Field) -> Vec<bool> {
-        let Goal::Stretches(pod) = self.job.goal else {
+        if self.job.goal != Goal::Stretches {
             return vec![true; self.passes.len()];
-        };
+        }
         let mut open = vec![false; field.grid().columns * field.grid().rows];
-        for cell in open_cells(self.job, &self.steps, field, pod) {
+        for cell in open_cells(self.job, &self.steps, field) {
             open[cell as usize] = true;
         }
         self.effects

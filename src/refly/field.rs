@@ -135,9 +135,9 @@ impl Effect {
 
 impl Field {
     /// The field on a grid made `coarser` times as coarse: `prior` is the probability that the object is
-    /// in the cell, `exposure` what has been looked there; cells outside the area hold no prior.
+    /// in the cell, `pod` that it would have been found there by now; cells outside the area hold no prior.
     #[must_use]
-    pub fn new(grid: &Grid, prior: &[f32], exposure: &[f32], coarser: usize) -> Self {
+    pub fn new(grid: &Grid, prior: &[f32], pod: &[f32], coarser: usize) -> Self {
         let coarser = coarser.max(1);
         let coarse = Grid {
             origin: grid.origin,
@@ -153,7 +153,7 @@ impl Field {
                 if prior[cell] > 0.0 {
                     let into = (row / coarser) * coarse.columns + column / coarser;
                     likely[into] += prior[cell];
-                    left[into] += prior[cell] * (-exposure[cell]).exp();
+                    left[into] += prior[cell] * (1.0 - pod[cell]);
                 }
             }
         }
@@ -333,9 +333,9 @@ mod tests {
             rows: 17,
         };
         let prior: Vec<f32> = (0..31 * 17).map(|i| (i % 7) as f32).collect();
-        let exposure: Vec<f32> = (0..31 * 17).map(|i| (i % 5) as f32 / 3.0).collect();
-        let fine = Field::new(&grid, &prior, &exposure, 1);
-        let coarse = Field::new(&grid, &prior, &exposure, 4);
+        let pod: Vec<f32> = (0..31 * 17).map(|i| (i % 5) as f32 / 5.0).collect();
+        let fine = Field::new(&grid, &prior, &pod, 1);
+        let coarse = Field::new(&grid, &prior, &pod, 4);
         assert_relative_eq!(fine.total(), coarse.total(), max_relative = 1e-6);
         assert_eq!(coarse.grid().columns, 8);
     }

@@ -27,6 +27,7 @@ fn rectangle(
     length_m: f64,
     holes: &[(usize, f64, f64)],
     base: Option<Coord<f64>>,
+    target_pod: f64,
 ) -> Rectangle {
     let cell_m = 200.0;
     let grid = Grid {
@@ -64,6 +65,7 @@ fn rectangle(
             },
             end: Coord { x: x(*leg), y: *to },
             half_width_m: SPACING_M / 2.0,
+            target_pod,
         })
         .collect();
     Rectangle {
@@ -188,7 +190,7 @@ fn random(seed: u64) -> Rectangle {
         x: random.random_range(-9_000.0..0.0),
         y: random.random_range(-5_000.0..14_000.0),
     };
-    rectangle(6, 9_000.0, &holes, Some(base))
+    rectangle(6, 9_000.0, &holes, Some(base), 0.55)
 }
 
 /// With a budget of flight time the gain is within 5 % of the best that three passes can do.
@@ -229,8 +231,7 @@ fn goal_is_met_nearly_as_fast_as_can_be() {
     let mut compared = 0;
     for seed in 0..6 {
         let rectangle = random(seed);
-        let pod = 0.55;
-        let job = rectangle.job(Goal::Stretches(pod), None);
+        let job = rectangle.job(Goal::Stretches, None);
         let steps = steps(&job);
         assert!(!is_met(&job, &steps, &rectangle.field), "seed {seed}");
         let mut least_s = f64::INFINITY;
@@ -257,8 +258,8 @@ fn goal_is_met_nearly_as_fast_as_can_be() {
 #[test]
 fn one_pass_across_for_many_short_holes() {
     let holes: Vec<(usize, f64, f64)> = (0..8).map(|leg| (leg, 8_000.0, 9_000.0)).collect();
-    let rectangle = rectangle(8, 9_000.0, &holes, None);
-    let job = rectangle.job(Goal::Stretches(0.5), None);
+    let rectangle = rectangle(8, 9_000.0, &holes, None, 0.5);
+    let job = rectangle.job(Goal::Stretches, None);
     let chosen = choose(&job);
     let middle_lines: Vec<Pass> = rectangle
         .stretches
@@ -279,18 +280,16 @@ fn one_pass_across_for_many_short_holes() {
 /// Nothing to mend, nothing to fly; a target out of reach is said to be.
 #[test]
 fn ends() {
-    let whole = rectangle(4, 6_000.0, &[], Some(Coord { x: 0.0, y: 0.0 }));
-    let chosen = choose(&whole.job(Goal::Stretches(0.5), None));
+    let base = Some(Coord { x: 0.0, y: 0.0 });
+    let whole = rectangle(4, 6_000.0, &[], base, 0.5);
+    let chosen = choose(&whole.job(Goal::Stretches, None));
     assert!(chosen.goal_met && chosen.passes.is_empty() && chosen.time_s == 0.0);
-    let missed = rectangle(
-        4,
-        6_000.0,
-        &[(1, 0.0, 6_000.0)],
-        Some(Coord { x: 0.0, y: 0.0 }),
-    );
-    let chosen = choose(&missed.job(Goal::Stretches(0.999_999), None));
+    let hole = [(1, 0.0, 6_000.0)];
+    let missed = rectangle(4, 6_000.0, &hole, base, 0.999_999);
+    let chosen = choose(&missed.job(Goal::Stretches, None));
     assert!(!chosen.goal_met && chosen.passes.len() <= TRIES);
     // A budget too short for anything.
-    let chosen = choose(&missed.job(Goal::Stretches(0.5), Some(60.0)));
+    let missed = rectangle(4, 6_000.0, &hole, base, 0.5);
+    let chosen = choose(&missed.job(Goal::Stretches, Some(60.0)));
     assert!(!chosen.goal_met && chosen.passes.is_empty());
 }
