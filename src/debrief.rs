@@ -6,7 +6,8 @@ mod value;
 pub use value::*;
 
 use crate::cautions;
-use crate::coverage::{Coverage, Grid, cover};
+use crate::coverage::look::Look;
+use crate::coverage::{Coverage, Grid, Strip, cover, strip_lines};
 use crate::input::{InputError, InputFile};
 use crate::matching::{Matched, match_track};
 use crate::measure::handling::Limits;
@@ -15,10 +16,10 @@ use crate::measure::phase_time::{leg_label, phase_spans, phase_totals};
 use crate::measure::turns::turns;
 use crate::measure::unrecorded::unrecorded;
 use crate::measure::{
-    AdditionalLeg, AreaTime, Flight, Handling, Pass, Wind, additional, leg_report, pass,
+    AdditionalLeg, AreaTime, Flight, Handling, LegReport, Pass, Wind, additional, leg_report, pass,
 };
 use crate::plan::{PatternKind, Plan, pattern};
-use crate::refly::Refly;
+use crate::refly::{self, Refly};
 use crate::tasking::{Scanners, Tasking};
 use crate::track::Track;
 use crate::track::motion::Motion;
@@ -110,7 +111,7 @@ pub fn debrief(
         &legs,
         area_time.not_recorded_s,
     );
-    let start_from = tasking.flight.base.unwrap_or(plan.frame.origin());
+    let refly = refly(tasking, plan, &legs, &coverage, &strips);
     let on_legs: Vec<std::ops::Range<usize>> = matched
         .runs
         .iter()
@@ -129,7 +130,7 @@ pub fn debrief(
         phase_totals: phase_totals(&phases),
         tracking: pass::tracking_over(passages.iter(), tolerances.cross_track, flight),
         handling: Handling::of(&on_legs, track, &motion, &limits),
-        refly: Refly::over(&strips, start_from),
+        refly,
         track: track_pieces(flight, &matched),
         remarks: remarks(plan, &passes, &coverage, &wind, turns_one_way),
         cautions: cautions::DEBRIEF.map(str::to_owned).to_vec(),
@@ -143,6 +144,46 @@ pub fn debrief(
         coverage,
         strips,
     })
+}
+
+/// The re-fly that mends the holes of this sortie, flown and looked as tasked.
+fn refly(
+    tasking: &Tasking,
+    plan: &Plan,
+    legs: &[LegReport],
+    coverage: &Coverage,
+    strips: &[Strip],
+) -> Refly {
+    let raster = &coverage.raster;
+    let inside = raster
+        .values
+        .iter()
+        .filter(|pod| !pod.is_nan())
+        .count()
+        .max(1);
+    // Nothing says that the object is likelier in one place than in another.
+    let even = |pod: &f32| {
+        if pod.is_nan() {
+            0.0
+        } else {
+            1.0 / inside as f32
+        }
+    };
+    let prior: Vec<f32> = raster.values.iter().map(even).collect();
+    let state = refly::State {
+        raster,
+        prior: &prior,
+        lines: &strip_lines(plan, legs, coverage.target_pod),
+        strips,
+    };
+    let wanted = refly::Wanted {
+        look: Look::of(&tasking.detection, plan.spacing),
+        ground_speed: tasking.flight.ground_speed,
+        base: tasking.flight.base,
+        goal: refly::Goal::Stretches,
+        budget_s: None,
+    };
+    Refly::over(&state, &wanted)
 }
 
 fn same_day(track: &Track, track_path: &Path, tasking: &Tasking) -> Result<(), InputError> {

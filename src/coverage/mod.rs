@@ -6,12 +6,13 @@
 //! ```
 
 pub mod exposure;
+pub mod look;
 pub mod looking;
 pub mod pod;
 pub mod raster;
 pub mod strips;
 
-pub use pod::cover;
+pub use pod::{cover, strip_lines};
 pub use raster::{Grid, Raster, TooManyCells};
 pub use strips::{Hole, HoleCause, Strip};
 

@@ -3,7 +3,7 @@
 use super::exposure::{inverse_cube, passes_within};
 use super::looking::{LookingLine, looking_lines, looking_ranges, not_counted};
 use super::raster::{Grid, Raster};
-use super::strips::{Strip, StripRules, strips};
+use super::strips::{Strip, StripLine, strips};
 use super::{Coverage, PodByLaw};
 use crate::detection::law::{perfect_sweep_pod, pod, sweep_pod_seen_from};
 use crate::matching::Matched;
@@ -56,11 +56,14 @@ pub fn cover(
             .collect(),
         grid,
     };
-    let rules = StripRules {
-        target_pod,
-        spacing: plan.spacing,
-    };
-    let (strips, at_target) = strips(plan, &raster, legs, &rules);
+    let (strips, at_target) = strips(&strip_lines(plan, legs, target_pod), &raster);
+    // Ground between the strips is judged by itself; outside the area the raster has no number.
+    let is_good = |(at, pod): (&Option<bool>, &f32)| at.unwrap_or(f64::from(*pod) >= target_pod);
+    let good_cells = at_target
+        .iter()
+        .zip(&raster.values)
+        .filter(|c| is_good(*c))
+        .count();
     let cells = inside.iter().filter(|i| **i).count().max(1) as f64;
     let mean = |law: Law| {
         (0..inside.len())
@@ -93,12 +96,30 @@ pub fn cover(
         },
         target_pod,
         target_given: task.target_pod.is_some(),
-        share_at_target: at_target.iter().filter(|at| **at).count() as f64 / cells,
+        share_at_target: good_cells as f64 / cells,
         not_counted: not_counted(&looking, matched, motion, not_recorded_s),
         cell: Length::from_m(grid.cell_m),
         raster,
     };
     (coverage, strips)
+}
+
+/// The strips of a plan, all judged by one target.
+#[must_use]
+pub fn strip_lines<'a>(
+    plan: &'a Plan,
+    legs: &'a [LegReport],
+    target_pod: f64,
+) -> Vec<StripLine<'a>> {
+    plan.search_legs()
+        .zip(legs)
+        .map(|((_, leg), report)| StripLine {
+            leg,
+            unrecorded: &report.unrecorded,
+            spacing: plan.spacing,
+            target_pod,
+        })
+        .collect()
 }
 
 /// Share of the sweep width that is looked over.

@@ -6,10 +6,10 @@
 
 use super::raster::Raster;
 use crate::geodesy::Position;
+use crate::measure::AlongSpan;
 use crate::measure::intervals::{Interval, within, without};
-use crate::measure::{AlongSpan, LegReport};
 use crate::plan::pattern::strip_outline;
-use crate::plan::{Leg, LegKind, Plan};
+use crate::plan::{Leg, LegKind};
 use crate::units::Length;
 use geo::Coord;
 use serde::Serialize;
@@ -88,13 +88,17 @@ impl Strip {
     }
 }
 
-/// What strips are judged by.
+/// A strip to be judged, and by what.
 #[derive(Clone, Copy, Debug)]
-pub struct StripRules {
-    /// Mean POD wanted across the strip.
-    pub target_pod: f64,
-    /// Width of the strip.
+pub struct StripLine<'a> {
+    /// The leg in its middle.
+    pub leg: &'a Leg,
+    /// Stretches of the leg that a hole in the log may hide.
+    pub unrecorded: &'a [AlongSpan],
+    /// Its width.
     pub spacing: Length,
+    /// Mean POD wanted across it.
+    pub target_pod: f64,
 }
 
 /// One step along a strip: the cells across it.
@@ -110,24 +114,15 @@ impl Step {
     }
 }
 
-/// Judges every strip; also says of each cell of the raster whether it is at target: by any strip
-/// it lies in, or by its own POD where it lies in none.
+/// Judges every strip; also says of each cell of the raster that lies in one whether it is at target in
+/// any of them.
 #[must_use]
-pub fn strips(
-    plan: &Plan,
-    raster: &Raster,
-    legs: &[LegReport],
-    rules: &StripRules,
-) -> (Vec<Strip>, Vec<bool>) {
-    let mut in_strip = vec![false; raster.values.len()];
-    let mut at_target = vec![false; raster.values.len()];
-    let strips = plan
-        .legs
+pub fn strips(lines: &[StripLine<'_>], raster: &Raster) -> (Vec<Strip>, Vec<Option<bool>>) {
+    let mut at_target = vec![None; raster.values.len()];
+    let strips = lines
         .iter()
-        .filter(|leg| leg.kind == LegKind::Search)
-        .zip(legs)
-        .map(|(leg, report)| {
-            let frame = StripFrame::new(plan, leg, raster);
+        .map(|line| {
+            let frame = StripFrame::new(line, raster);
             let mut steps = vec![Step::default(); frame.steps];
             frame.for_cells(raster, |cell, step| {
                 steps[step].cells += 1;
@@ -135,40 +130,25 @@ pub fn strips(
             });
             let good: Vec<bool> = steps
                 .iter()
-                .map(|s| s.cells == 0 || s.pod() >= rules.target_pod)
+                .map(|s| s.cells == 0 || s.pod() >= line.target_pod)
                 .collect();
             frame.for_cells(raster, |cell, step| {
-                in_strip[cell] = true;
-                at_target[cell] |= good[step];
+                at_target[cell] = Some(at_target[cell] == Some(true) || good[step]);
             });
-            judge(
-                leg,
-                report,
-                &frame,
-                &steps,
-                &good,
-                rules,
-                raster.grid.cell_m,
-            )
+            judge(line, &frame, &steps, &good, raster.grid.cell_m)
         })
         .collect();
-    for (cell, value) in raster.values.iter().enumerate() {
-        if !in_strip[cell] && !value.is_nan() {
-            at_target[cell] = f64::from(*value) >= rules.target_pod;
-        }
-    }
     (strips, at_target)
 }
 
 fn judge(
-    leg: &Leg,
-    report: &LegReport,
+    line: &StripLine<'_>,
     frame: &StripFrame,
     steps: &[Step],
     good: &[bool],
-    rules: &StripRules,
     cell_m: f64,
 ) -> Strip {
+    let leg = line.leg;
     let cells: u32 = steps.iter().map(|s| s.cells).sum();
     let of = |keep: &dyn Fn(usize) -> bool| -> (u32, f64) {
         (0..steps.len())
@@ -189,12 +169,12 @@ fn judge(
     let lowest = (0..steps.len())
         .filter(|i| steps[*i].cells > 0)
         .min_by(|a, b| steps[*a].pod().total_cmp(&steps[*b].pod()));
-    let unrecorded: Vec<Interval> = report
+    let unrecorded: Vec<Interval> = line
         .unrecorded
         .iter()
         .map(|span| (span.from.m(), span.to.m()))
         .collect();
-    let holes = below_target(frame, steps, good, leg.length.m(), rules.spacing.m())
+    let holes = below_target(frame, steps, good, leg.length.m(), line.spacing.m())
         .into_iter()
         .flat_map(|hole| {
             let hidden = within(hole, &unrecorded)
@@ -222,7 +202,7 @@ fn judge(
                 leg.at(Length::from_m(low)),
                 leg.at(Length::from_m(high)),
             );
-            let half = Length::from_m(rules.spacing.m() / 2.0);
+            let half = Length::from_m(line.spacing.m() / 2.0);
             Hole {
                 leg: leg.label.clone(),
                 cause,
@@ -233,7 +213,7 @@ fn judge(
             }
         })
         .collect();
-    let half = Length::from_m(rules.spacing.m() / 2.0);
+    let half = Length::from_m(line.spacing.m() / 2.0);
     Strip {
         leg: leg.label.clone(),
         outline: strip_outline(leg, half, half).to_vec(),
@@ -292,10 +272,11 @@ struct StripFrame {
 }
 
 impl StripFrame {
-    fn new(plan: &Plan, leg: &Leg, raster: &Raster) -> Self {
-        let (a, b) = (plan.frame.forward(leg.start), plan.frame.forward(leg.end));
+    fn new(line: &StripLine<'_>, raster: &Raster) -> Self {
+        let place = |at| raster.frame.forward(at);
+        let (a, b) = (place(line.leg.start), place(line.leg.end));
         let length_m = (b.x - a.x).hypot(b.y - a.y).max(f64::MIN_POSITIVE);
-        let half_width_m = plan.spacing.m() / 2.0;
+        let half_width_m = line.spacing.m() / 2.0;
         let steps = ((length_m + 2.0 * half_width_m) / raster.grid.cell_m)
             .ceil()
             .max(1.0);

@@ -6,7 +6,7 @@
 //! line a pass may run from the beginning of any hole that it meets to the end of any other.
 
 use super::field::{Field, Pass};
-use geo::Coord;
+use geo::{Coord, Distance, Euclidean};
 
 /// Directions that differ by less are one, degrees. Chosen: legs of one set part by less on the ground.
 const SAME_DIRECTION_DEG: f64 = 3.0;
@@ -38,6 +38,12 @@ impl Stretch {
             start: self.start,
             end: self.end,
         }
+    }
+
+    /// Whether a pass comes within `within_m` of its middle line.
+    pub(super) fn is_looked_at(&self, pass: &Pass, within_m: f64) -> bool {
+        let line = |p: &Pass| geo::Line::new(p.start, p.end);
+        Euclidean.distance(&line(&self.middle_line()), &line(pass)) <= within_m
     }
 
     /// Cells of the field in it, step by step along it, and the length of a step, metres.

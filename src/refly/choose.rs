@@ -7,8 +7,9 @@
 //! Then single passes are dropped, exchanged and filled up again as long as that helps.
 
 use super::candidates::{Stretch, candidates};
-use super::field::{Effect, Field, Look, Pass};
+use super::field::{Effect, Field, Pass};
 use super::way::Means;
+use crate::coverage::look::Look;
 use rayon::prelude::*;
 
 /// Shortest part of a stretch below target that counts, in spacings, and as a share of the stretch.
@@ -63,7 +64,12 @@ pub struct Chosen {
 /// The passes that gain most per minute, until the goal is met or the budget spent.
 #[must_use]
 pub fn choose(job: &Job<'_>) -> Chosen {
-    let offers = Offers::new(job, candidates(job.stretches, job.look.spacing_m));
+    let mut passes = candidates(job.stretches, job.look.spacing_m);
+    if !job.means.either_way {
+        let reversed: Vec<Pass> = passes.iter().map(Pass::reversed).collect();
+        passes.extend(reversed);
+    }
+    let offers = Offers::new(job, passes);
     let mut best = offers.filled(State::new(job), Order::PerSecond);
     offers.improve(&mut best);
     if job.budget_s.is_some() {
@@ -74,7 +80,9 @@ pub fn choose(job: &Job<'_>) -> Chosen {
             best = other;
         }
     }
-    let plain = offers.middle_lines();
+    // What one would fly without choosing.
+    let middle_lines: Vec<Pass> = job.stretches.iter().map(Stretch::middle_line).collect();
+    let plain = State::of(job, &middle_lines);
     if offers.better(&plain, &best) {
         best = plain;
     }
@@ -84,17 +92,7 @@ pub fn choose(job: &Job<'_>) -> Chosen {
 /// The passes themselves, all of them, in the best order: what they take and gain.
 #[must_use]
 pub fn all_of(job: &Job<'_>, passes: &[Pass]) -> Chosen {
-    let mut state = State::new(job);
-    for pass in passes {
-        state.field.take(&job.field.effect(pass, &job.look));
-        let (_, place, flip) = job.means.insertion(&state.passes, pass);
-        state
-            .passes
-            .insert(place, if flip { pass.reversed() } else { *pass });
-    }
-    job.means.shorten(&mut state.passes);
-    state.time_s = job.means.time_s(&state.passes);
-    state.chosen(job)
+    State::of(job, passes).chosen(job)
 }
 
 #[derive(Clone, Copy, PartialEq)]
@@ -106,8 +104,9 @@ enum Order {
 #[derive(Clone)]
 struct State {
     field: Field,
-    /// In the order flown, with the offer that each is.
+    /// In the order flown.
     passes: Vec<Pass>,
+    /// Which offer each of them is.
     offers: Vec<usize>,
     time_s: f64,
 }
@@ -120,6 +119,20 @@ impl State {
             offers: Vec::new(),
             time_s: 0.0,
         }
+    }
+
+    /// These passes in their best order; they need not be among the offers.
+    fn of(job: &Job<'_>, passes: &[Pass]) -> Self {
+        let mut state = Self::new(job);
+        for pass in passes {
+            state.field.take(&job.field.effect(pass, &job.look));
+            let (_, place, flip) = job.means.insertion(&state.passes, pass);
+            let pass = if flip { pass.reversed() } else { *pass };
+            state.passes.insert(place, pass);
+        }
+        job.means.shorten(&mut state.passes);
+        state.time_s = job.means.time_s(&state.passes);
+        state
     }
 
     fn gain(&self, job: &Job<'_>) -> f64 {
@@ -289,23 +302,6 @@ impl<'a> Offers<'a> {
             .collect()
     }
 
-    /// The middle lines of all stretches: what one would fly without choosing.
-    fn middle_lines(&self) -> State {
-        let mut state = State::new(self.job);
-        for stretch in self.job.stretches {
-            let pass = stretch.middle_line();
-            let (_, place, flip) = self.job.means.insertion(&state.passes, &pass);
-            let pass = if flip { pass.reversed() } else { pass };
-            state.passes.insert(place, pass);
-            state.offers.insert(place, usize::MAX);
-            state
-                .field
-                .take(&self.job.field.effect(&pass, &self.job.look));
-        }
-        self.in_best_order(&mut state);
-        state
-    }
-
     fn in_best_order(&self, state: &mut State) {
         let before = state.passes.clone();
         self.job.means.shorten(&mut state.passes);
@@ -313,9 +309,9 @@ impl<'a> Offers<'a> {
             // Which offer each is, told by its ends.
             let offers = state.offers.clone();
             let offer = |pass: &Pass| {
-                let at = before
-                    .iter()
-                    .position(|b| b == pass || b.reversed() == *pass);
+                let same = |b: &Pass| b == pass || b.reversed() == *pass;
+                let at = before.iter().position(|b| b == pass);
+                let at = at.or_else(|| before.iter().position(same));
                 at.map_or(usize::MAX, |at| offers[at])
             };
             state.offers = state.passes.iter().map(offer).collect();

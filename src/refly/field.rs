@@ -5,73 +5,9 @@
 //! of success (POS) is the sum over the cells (B. O. Koopman, *Search and Screening*, 1946, on the
 //! addition of independent looks).
 
+use crate::coverage::look::Look;
 use crate::coverage::raster::Grid;
-use crate::detection::law::segment_exposure;
-use crate::tasking::{Law, Scanners};
 use geo::Coord;
-
-/// Exposures below this are neglected in choosing. Chosen: what lies farther out adds less than 4 % to
-/// a pass, and as much to its rival.
-const LEAST_EXPOSURE: f64 = 0.004;
-
-/// How a pass is looked from.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Look {
-    /// Lateral-range law.
-    pub law: Law,
-    /// Sweep width W, metres.
-    pub sweep_width_m: f64,
-    /// Track spacing S, metres: the width over which the exponential law spreads the effort.
-    pub spacing_m: f64,
-    /// Sides looked from.
-    pub scanners: Scanners,
-}
-
-impl Look {
-    /// Lateral range beyond which nothing is counted, metres.
-    fn reach_m(&self) -> f64 {
-        use std::f64::consts::PI;
-        match self.law {
-            Law::InverseCube => self.sweep_width_m / (4.0 * PI * LEAST_EXPOSURE).sqrt(),
-            Law::Exponential => self.spacing_m / 2.0,
-            Law::DefiniteRange => self.sweep_width_m / 2.0,
-        }
-    }
-
-    /// Share of what is there that a straight pass of `length_m` finds at a place `along_m` from its
-    /// start and `cross_m` right of it.
-    fn found(&self, along_m: f64, cross_m: f64, length_m: f64) -> f64 {
-        let seen = match self.scanners {
-            Scanners::Both => true,
-            Scanners::Left => cross_m <= 0.0,
-            Scanners::Right => cross_m >= 0.0,
-        };
-        if !seen {
-            return 0.0;
-        }
-        let abeam = (0.0..=length_m).contains(&along_m);
-        match self.law {
-            Law::InverseCube => {
-                let exposure =
-                    segment_exposure(self.sweep_width_m, cross_m, -along_m, length_m - along_m);
-                -(-exposure).exp_m1()
-            }
-            Law::Exponential => {
-                let sides = if self.scanners == Scanners::Both {
-                    1.0
-                } else {
-                    0.5
-                };
-                let within = abeam && cross_m.abs() <= self.spacing_m / 2.0;
-                let effort = sides * self.sweep_width_m / self.spacing_m;
-                if within { -(-effort).exp_m1() } else { 0.0 }
-            }
-            Law::DefiniteRange => {
-                f64::from(u8::from(abeam && cross_m.abs() <= self.sweep_width_m / 2.0))
-            }
-        }
-    }
-}
 
 /// A straight pass in the local plane, metres.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -251,6 +187,7 @@ impl Field {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::tasking::{Law, Scanners};
     use approx::assert_relative_eq;
 
     const LOOK: Look = Look {

@@ -1,8 +1,8 @@
-//! The holes as legs to fly again.
+//! What to fly again: the passes that mend the holes soonest.
 //!
 //! ```text
 //! strips with holes ─candidates→ passes worth considering ─choose→ those that gain most per minute
-//!        exposure ─field→ what is still to be found where      way: turns and transits between them
+//!      POD, likelihood ─field→ what is still to be found where     way: turns and transits between them
 //! ```
 
 pub mod candidates;
@@ -10,21 +10,35 @@ pub mod choose;
 pub mod field;
 pub mod way;
 
-use crate::coverage::{Hole, HoleCause, Strip};
+pub use choose::Goal;
+
+use crate::coverage::look::Look;
+use crate::coverage::looking::LookingLine;
+use crate::coverage::strips::{StripLine, strips};
+use crate::coverage::{HoleCause, Raster, Strip};
 use crate::geodesy::{Position, geodesic};
 use crate::measure::intervals::sum;
 use crate::plan::route_file::RoutePoint;
-use crate::units::{Bearing, Length};
+use crate::units::{Bearing, Length, Speed};
+use candidates::Stretch;
+use choose::{Chosen, Job, all_of, choose};
+use field::{Field, Pass};
+use geo::Coord;
 use serde::Serialize;
+use way::Means;
 
-/// One leg over a hole.
+/// Cells in which passes are chosen are at most this share of the spacing and of the sweep width wide.
+/// Chosen: five across a strip tell which half of it a pass looks at.
+const CHOOSING_CELL_SHARE: f64 = 0.2;
+
+/// One leg to fly again.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct ReflyLeg {
     /// `R1`, `R2`, … in the order to fly.
     pub label: String,
-    /// Label of the planned leg whose strip it mends.
-    pub strip: String,
-    /// Why the strip has a hole there.
+    /// Labels of the planned legs whose strips it mends.
+    pub mends: Vec<String>,
+    /// Why they have holes there: not recorded only if none of the holes was seen to be missed.
     pub cause: HoleCause,
     /// Where to begin.
     pub start: Position,
@@ -38,55 +52,117 @@ pub struct ReflyLeg {
     pub length: Length,
 }
 
-/// All of them, in the order to fly.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
-pub struct Refly {
-    /// The legs.
-    pub legs: Vec<ReflyLeg>,
-    /// Length of the legs alone.
+/// What a set of passes costs and brings.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct Outcome {
+    /// Number of passes.
+    pub passes: usize,
+    /// Length of the passes alone.
     #[serde(rename = "search_length_m")]
     pub search_length: Length,
-    /// Length with the straight lines from one leg to the next.
+    /// Length with the turns and ways between them, and the transits where a base is given.
     #[serde(rename = "total_length_m")]
     pub total_length: Length,
+    /// Seconds at the planned ground speed.
+    pub duration_s: f64,
+    /// POD over the area afterwards, weighted by how likely the object is where.
+    pub pod: f64,
+    /// Strips that still have holes afterwards.
+    pub strips_left: usize,
+}
+
+/// A re-fly and what it is worth.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Refly {
+    /// The legs, in the order to fly.
+    pub legs: Vec<ReflyLeg>,
+    /// POD over the area before, weighted by how likely the object is where.
+    pub pod_before: f64,
+    /// What the legs cost and bring.
+    pub outcome: Outcome,
+    /// Whether they do what was wanted: no holes left, or the POD wanted over the area.
+    pub goal_met: bool,
+    /// What flying every leg with a hole again from end to end would cost and bring, for comparison.
+    pub every_leg: Outcome,
+    /// Whether transits from and to a base are counted.
+    pub from_base: bool,
+    /// Ground speed counted with.
+    #[serde(rename = "ground_speed_mps")]
+    pub ground_speed: Speed,
+    /// Radius of the turns counted with.
+    #[serde(rename = "turn_radius_m")]
+    pub turn_radius: Length,
+}
+
+/// The state of a search from which a re-fly is worked out.
+#[derive(Clone, Copy, Debug)]
+pub struct State<'a> {
+    /// POD of every cell so far, not a number outside the area.
+    pub raster: &'a Raster,
+    /// Probability that the object is in the cell.
+    pub prior: &'a [f32],
+    /// The strips and what they are judged by …
+    pub lines: &'a [StripLine<'a>],
+    /// … and how they stand.
+    pub strips: &'a [Strip],
+}
+
+/// What is wanted of a re-fly, and how it is flown.
+#[derive(Clone, Copy, Debug)]
+pub struct Wanted {
+    /// How the ground is looked at.
+    pub look: Look,
+    /// Ground speed.
+    pub ground_speed: Speed,
+    /// Where the aircraft comes from and returns to, if transits are to be counted.
+    pub base: Option<Position>,
+    /// When it is enough.
+    pub goal: Goal,
+    /// Longest flight, seconds, with the transits.
+    pub budget_s: Option<f64>,
 }
 
 impl Refly {
-    /// The legs over all holes, ordered so that each begins at the end nearest to where the one
-    /// before it ended, beginning at the hole nearest to `from`.
+    /// The re-fly that mends the holes of `state` soonest.
     #[must_use]
-    pub fn over(strips: &[Strip], from: Position) -> Self {
-        let mut holes: Vec<&Hole> = strips.iter().flat_map(|strip| &strip.holes).collect();
-        let mut legs: Vec<ReflyLeg> = Vec::with_capacity(holes.len());
-        let mut transit_m = 0.0;
-        let mut at = from;
-        while let Some((index, reversed, way_m)) = nearest(&holes, at) {
-            let hole = holes.remove(index);
-            let (start, end) = if reversed {
-                (hole.span.to_position, hole.span.from_position)
-            } else {
-                (hole.span.from_position, hole.span.to_position)
-            };
-            let line = geodesic::between(start, end);
-            if !legs.is_empty() {
-                transit_m += way_m;
-            }
-            legs.push(ReflyLeg {
-                label: format!("R{}", legs.len() + 1),
-                strip: hole.leg.clone(),
-                cause: hole.cause,
-                start,
-                end,
-                course: line.course_at_start,
-                length: line.distance,
-            });
-            at = end;
+    pub fn over(state: &State<'_>, wanted: &Wanted) -> Self {
+        let frame = &state.raster.frame;
+        let means = Means {
+            ground_speed: wanted.ground_speed,
+            base: wanted.base.map(|base| frame.forward(base)),
+            either_way: wanted.look.scanners == crate::tasking::Scanners::Both,
+        };
+        let holes = holes(state);
+        let mut stretches: Vec<Stretch> = holes.iter().map(|hole| hole.stretch).collect();
+        if let Goal::Everywhere(_) = wanted.goal {
+            // More than mending may be needed.
+            stretches.extend(state.lines.iter().map(|line| whole_strip(line, state)));
         }
-        let search_m = sum(legs.iter().map(|leg| leg.length.m()));
+        let field = choosing_field(state, &wanted.look);
+        let job = Job {
+            field: &field,
+            stretches: &stretches,
+            look: wanted.look,
+            means,
+            goal: wanted.goal,
+            budget_s: wanted.budget_s,
+        };
+        let chosen = choose(&job);
+        let every_leg = all_of(&job, &whole_legs(state));
         Self {
-            legs,
-            search_length: Length::from_m(search_m),
-            total_length: Length::from_m(search_m + transit_m),
+            pod_before: weighted_pod(&state.raster.values, state.prior),
+            outcome: outcome(&chosen, state, wanted, &means),
+            goal_met: chosen.goal_met,
+            every_leg: outcome(&every_leg, state, wanted, &means),
+            from_base: wanted.base.is_some(),
+            ground_speed: wanted.ground_speed,
+            turn_radius: Length::from_m(means.turn_radius_m()),
+            legs: chosen
+                .passes
+                .iter()
+                .enumerate()
+                .map(|(i, pass)| leg(i, pass, &holes, state, &wanted.look))
+                .collect(),
         }
     }
 
@@ -98,24 +174,148 @@ impl Refly {
             .flat_map(|leg| {
                 [(leg.start, "start"), (leg.end, "end")].map(|(position, which)| RoutePoint {
                     position,
-                    name: Some(format!("{} {which} (strip {})", leg.label, leg.strip)),
+                    name: Some(format!(
+                        "{} {which} (strip {})",
+                        leg.label,
+                        leg.mends.join(", ")
+                    )),
                 })
             })
             .collect()
     }
 }
 
-/// The hole with an end nearest to `at`, whether that is its far end, and how far it is, metres.
-fn nearest(holes: &[&Hole], at: Position) -> Option<(usize, bool, f64)> {
-    holes
+/// A hole in the plane.
+struct PlaneHole<'a> {
+    strip: &'a str,
+    cause: HoleCause,
+    stretch: Stretch,
+}
+
+fn holes<'a>(state: &State<'a>) -> Vec<PlaneHole<'a>> {
+    let place = |at| state.raster.frame.forward(at);
+    state
+        .strips
+        .iter()
+        .zip(state.lines)
+        .flat_map(|(strip, line)| {
+            strip.holes.iter().map(move |hole| PlaneHole {
+                strip: &strip.leg,
+                cause: hole.cause,
+                stretch: Stretch {
+                    start: place(hole.span.from_position),
+                    end: place(hole.span.to_position),
+                    half_width_m: line.spacing.m() / 2.0,
+                    target_pod: line.target_pod,
+                },
+            })
+        })
+        .collect()
+}
+
+/// The legs with holes, from end to end.
+fn whole_legs(state: &State<'_>) -> Vec<Pass> {
+    state
+        .strips
+        .iter()
+        .zip(state.lines)
+        .filter(|(strip, _)| strip.needs_refly())
+        .map(|(_, line)| whole_strip(line, state).middle_line())
+        .collect()
+}
+
+fn whole_strip(line: &StripLine<'_>, state: &State<'_>) -> Stretch {
+    let place = |at| state.raster.frame.forward(at);
+    Stretch {
+        start: place(line.leg.start),
+        end: place(line.leg.end),
+        half_width_m: line.spacing.m() / 2.0,
+        target_pod: line.target_pod,
+    }
+}
+
+fn choosing_field(state: &State<'_>, look: &Look) -> Field {
+    let narrowest_m = state
+        .lines
+        .iter()
+        .map(|line| line.spacing.m())
+        .fold(look.spacing_m.min(look.sweep_width_m), f64::min);
+    let grid = &state.raster.grid;
+    let coarser = (CHOOSING_CELL_SHARE * narrowest_m / grid.cell_m).floor();
+    Field::new(grid, state.prior, &state.raster.values, coarser as usize)
+}
+
+/// POD over all cells, weighted; cells outside the area weigh nothing.
+fn weighted_pod(pod: &[f32], prior: &[f32]) -> f64 {
+    let inside = || pod.iter().zip(prior).filter(|(pod, _)| !pod.is_nan());
+    let total = sum(inside().map(|(_, p)| f64::from(*p)));
+    let found = sum(inside().map(|(pod, p)| f64::from(*pod) * f64::from(*p)));
+    if total > 0.0 { found / total } else { 0.0 }
+}
+
+/// What passes cost, and what they bring on the full raster.
+fn outcome(chosen: &Chosen, state: &State<'_>, wanted: &Wanted, means: &Means) -> Outcome {
+    let lines: Vec<LookingLine> = chosen
+        .passes
         .iter()
         .enumerate()
-        .flat_map(|(i, hole)| {
-            let to = |end: Position| geodesic::distance(at, end).m();
-            [
-                (i, false, to(hole.span.from_position)),
-                (i, true, to(hole.span.to_position)),
-            ]
+        .map(|(passage, pass)| LookingLine {
+            passage,
+            line: vec![pass.start, pass.end],
         })
-        .min_by(|a, b| a.2.total_cmp(&b.2))
+        .collect();
+    let before = state.raster;
+    let exposure = wanted.look.exposure(&before.grid, &lines);
+    let after = Raster {
+        frame: before.frame.clone(),
+        grid: before.grid,
+        values: before
+            .values
+            .iter()
+            .zip(&exposure)
+            .map(|(pod, exposure)| 1.0 - (1.0 - pod) * (-exposure).exp())
+            .collect(),
+    };
+    let (strips, _) = strips(state.lines, &after);
+    let search_m = sum(chosen.passes.iter().map(Pass::length_m));
+    Outcome {
+        passes: chosen.passes.len(),
+        search_length: Length::from_m(search_m),
+        total_length: Length::from_m(search_m + means.way_m(&chosen.passes)),
+        duration_s: chosen.time_s,
+        pod: weighted_pod(&after.values, state.prior),
+        strips_left: strips.iter().filter(|strip| strip.needs_refly()).count(),
+    }
+}
+
+fn leg(
+    index: usize,
+    pass: &Pass,
+    holes: &[PlaneHole<'_>],
+    state: &State<'_>,
+    look: &Look,
+) -> ReflyLeg {
+    let place = |at: Coord<f64>| state.raster.frame.inverse(at);
+    let (start, end) = (place(pass.start), place(pass.end));
+    let line = geodesic::between(start, end);
+    let mended: Vec<&PlaneHole<'_>> = holes
+        .iter()
+        .filter(|hole| hole.stretch.is_looked_at(pass, look.spacing_m / 2.0))
+        .collect();
+    let mut mends: Vec<String> = mended.iter().map(|hole| hole.strip.to_owned()).collect();
+    mends.dedup();
+    let all_unrecorded = mended.iter().all(|h| h.cause == HoleCause::NotRecorded);
+    ReflyLeg {
+        label: format!("R{}", index + 1),
+        mends,
+        cause: if all_unrecorded {
+            HoleCause::NotRecorded
+        } else {
+            HoleCause::Missed
+        },
+        start,
+        end,
+        course: line.course_at_start,
+        length: line.distance,
+    }
 }

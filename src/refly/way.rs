@@ -22,6 +22,8 @@ pub struct Means {
     pub ground_speed: Speed,
     /// Where the aircraft comes from and returns to; no transit is counted if `None`.
     pub base: Option<Coord<f64>>,
+    /// Whether a pass looks at the same ground when flown the other way: not with scanners on one side.
+    pub either_way: bool,
 }
 
 impl Means {
@@ -94,10 +96,10 @@ impl Means {
     pub fn insertion(&self, passes: &[Pass], pass: &Pass) -> (f64, usize, bool) {
         let reversed = pass.reversed();
         let options = (0..=passes.len()).flat_map(|place| {
-            [
-                (self.added_m(passes, place, pass), place, false),
-                (self.added_m(passes, place, &reversed), place, true),
-            ]
+            let back = || (self.added_m(passes, place, &reversed), place, true);
+            [(self.added_m(passes, place, pass), place, false)]
+                .into_iter()
+                .chain(self.either_way.then(back))
         });
         options
             .min_by(|a, b| a.0.total_cmp(&b.0))
@@ -125,7 +127,9 @@ impl Means {
             (from..passes.len()).map(move |to| {
                 let mut trial = passes.to_vec();
                 trial[from..=to].reverse();
-                trial[from..=to].iter_mut().for_each(|p| *p = p.reversed());
+                if self.either_way {
+                    trial[from..=to].iter_mut().for_each(|p| *p = p.reversed());
+                }
                 trial
             })
         });
@@ -156,6 +160,7 @@ mod tests {
         Means {
             ground_speed: Speed::from_kt(90.0),
             base,
+            either_way: true,
         }
     }
 

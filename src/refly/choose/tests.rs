@@ -84,6 +84,7 @@ impl Rectangle {
             means: Means {
                 ground_speed: Speed::from_kt(90.0),
                 base: self.base,
+                either_way: true,
             },
             goal,
             budget_s,

@@ -5,6 +5,7 @@ use super::table::{cell, table};
 use crate::coverage::{Hole, Strip};
 use crate::debrief::Debrief;
 use crate::report::format::{course, nm, nm_figure, percent, square_nm};
+use crate::report::refly_words;
 use maud::{Markup, display, html};
 
 pub(super) fn strips(debrief: &Debrief) -> Markup {
@@ -72,7 +73,7 @@ pub(super) fn refly(debrief: &Debrief) -> Markup {
         .map(|leg| {
             vec![
                 cell(&leg.label),
-                cell(&leg.strip),
+                cell(leg.mends.join(", ")),
                 cell(leg.cause.name()),
                 cell(leg.start),
                 cell(leg.end),
@@ -85,15 +86,13 @@ pub(super) fn refly(debrief: &Debrief) -> Markup {
         section #refly {
             h2 { "Re-fly" }
             p {
-                "The holes as legs, in the order to fly: " (nm(refly.search_length, 1)) " to search, "
-                (nm(refly.total_length, 1)) " with the straight ways between. The same legs are in "
-                code { "refly.gpx" } "."
+                (refly_words::cost(refly)) " " (refly_words::gain(refly)) " The same legs are in " code { "refly.gpx" } "."
             }
             (table(
                 "Legs over the holes",
                 &[
                     ("Leg", Words),
-                    ("Strip", Words),
+                    ("Strips", Words),
                     ("Cause", Words),
                     ("From", Figures),
                     ("To", Figures),

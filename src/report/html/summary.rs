@@ -77,9 +77,9 @@ fn strips(debrief: &Debrief) -> Markup {
     let mut more: Vec<String> = causes(debrief).into_iter().collect();
     if !debrief.refly.legs.is_empty() {
         more.push(format!(
-            "{} to search, {} with the way between",
-            nm(debrief.refly.search_length, 1),
-            nm(debrief.refly.total_length, 1)
+            "re-fly {}: {} to search",
+            duration(debrief.refly.outcome.duration_s),
+            nm(debrief.refly.outcome.search_length, 1)
         ));
     }
     let value = format!("{} of {}", debrief.strips_to_refly(), debrief.strips.len());

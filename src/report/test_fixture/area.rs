@@ -5,7 +5,7 @@ use crate::coverage::{Coverage, Grid, Hole, HoleCause, PodByLaw, Raster, Strip};
 use crate::geodesy::{LocalFrame, Position, geodesic};
 use crate::measure::{AlongSpan, NotCounted};
 use crate::plan::Leg;
-use crate::refly::{Refly, ReflyLeg};
+use crate::refly::{Outcome, Refly, ReflyLeg};
 use crate::tasking::{Law, Scanners};
 use crate::units::Length;
 use geo::{Contains, Coord, LineString, Polygon};
@@ -207,7 +207,7 @@ fn refly(strips: &[Strip], legs: &[Leg]) -> Refly {
         .enumerate()
         .map(|(index, (hole, leg))| ReflyLeg {
             label: format!("R{}", index + 1),
-            strip: hole.leg.clone(),
+            mends: vec![hole.leg.clone()],
             cause: hole.cause,
             start: hole.span.from_position,
             end: hole.span.to_position,
@@ -217,8 +217,17 @@ fn refly(strips: &[Strip], legs: &[Leg]) -> Refly {
         .collect();
     let search_m: f64 = again.iter().map(|leg| leg.length.m()).sum();
     Refly {
-        search_length: Length::from_m(search_m),
-        total_length: Length::from_m(search_m + 2_000.0),
+        pod_before: 0.58,
+        outcome: Outcome {
+            passes: again.len(),
+            search_length: Length::from_m(search_m),
+            total_length: Length::from_m(search_m + 2_000.0),
+            duration_s: (search_m + 2_000.0) / 45.0,
+            pod: 0.66,
+            strips_left: 0,
+        },
+        goal_met: true,
         legs: again,
+        ..Refly::default()
     }
 }

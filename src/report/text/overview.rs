@@ -1,9 +1,10 @@
 //! The first question: what was searched, and what is to be flown again?
 
 use super::super::format::{
-    aside, counted, course, duration, figure, kt, metres, nm, nm_figure, or_none, percent, utc,
+    aside, course, duration, figure, kt, metres, nm, nm_figure, or_none, percent, utc,
 };
 use super::super::headline::headline;
+use super::super::refly_words;
 use super::super::table::{Align::Left, Align::Right, table};
 use super::{Text, shown, with};
 use crate::coverage::Strip;
@@ -151,7 +152,7 @@ pub(super) fn refly(text: &mut Text, debrief: &Debrief) {
         .map(|leg| {
             vec![
                 leg.label.clone(),
-                leg.strip.clone(),
+                leg.mends.join(", "),
                 leg.cause.name().to_owned(),
                 course(leg.course),
                 nm(leg.length, 2),
@@ -163,7 +164,7 @@ pub(super) fn refly(text: &mut Text, debrief: &Debrief) {
     text.out.push_str(&table(
         &[
             ("leg", Right),
-            ("strip", Right),
+            ("strips", Left),
             ("hole", Left),
             ("course", Right),
             ("length", Right),
@@ -172,10 +173,6 @@ pub(super) fn refly(text: &mut Text, debrief: &Debrief) {
         ],
         &rows,
     ));
-    text.note(&format!(
-        "{}: {} to search, {} with the ways between them",
-        counted(refly.legs.len(), "leg"),
-        nm(refly.search_length, 1),
-        nm(refly.total_length, 1)
-    ));
+    text.note(&refly_words::cost(refly));
+    text.note(&refly_words::gain(refly));
 }

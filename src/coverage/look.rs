@@ -1,0 +1,108 @@
+//! How the ground is looked at: the law and its figures, for one pass or for many lines.
+
+use super::exposure::{inverse_cube, passes_within};
+use super::looking::LookingLine;
+use super::raster::Grid;
+use crate::detection::law::{pod, segment_exposure};
+use crate::tasking::{DetectionTask, Law, Scanners};
+use crate::units::Length;
+
+/// Exposures below this are neglected in choosing. Chosen: what lies farther out adds less than 4 % to
+/// a pass, and as much to its rival.
+const LEAST_EXPOSURE: f64 = 0.004;
+
+/// How a pass is looked from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Look {
+    /// Lateral-range law.
+    pub law: Law,
+    /// Sweep width W, metres.
+    pub sweep_width_m: f64,
+    /// Track spacing S, metres: the width over which the exponential law spreads the effort.
+    pub spacing_m: f64,
+    /// Sides looked from.
+    pub scanners: Scanners,
+}
+
+impl Look {
+    /// As tasked, at a track spacing.
+    #[must_use]
+    pub fn of(task: &DetectionTask, spacing: Length) -> Self {
+        Self {
+            law: task.law,
+            sweep_width_m: task.sweep_width.m(),
+            spacing_m: spacing.m(),
+            scanners: task.scanners,
+        }
+    }
+
+    /// Lateral range beyond which nothing is counted, metres.
+    #[must_use]
+    pub fn reach_m(&self) -> f64 {
+        use std::f64::consts::PI;
+        match self.law {
+            Law::InverseCube => self.sweep_width_m / (4.0 * PI * LEAST_EXPOSURE).sqrt(),
+            Law::Exponential => self.spacing_m / 2.0,
+            Law::DefiniteRange => self.sweep_width_m / 2.0,
+        }
+    }
+
+    /// Share of what is there that a straight pass of `length_m` finds at a place `along_m` from its
+    /// start and `cross_m` right of it.
+    #[must_use]
+    pub fn found(&self, along_m: f64, cross_m: f64, length_m: f64) -> f64 {
+        let seen = match self.scanners {
+            Scanners::Both => true,
+            Scanners::Left => cross_m <= 0.0,
+            Scanners::Right => cross_m >= 0.0,
+        };
+        if !seen {
+            return 0.0;
+        }
+        let abeam = (0.0..=length_m).contains(&along_m);
+        match self.law {
+            Law::InverseCube => {
+                let exposure =
+                    segment_exposure(self.sweep_width_m, cross_m, -along_m, length_m - along_m);
+                pod(exposure)
+            }
+            Law::Exponential => {
+                let within = abeam && cross_m.abs() <= self.spacing_m / 2.0;
+                if within { pod(self.effort()) } else { 0.0 }
+            }
+            Law::DefiniteRange => {
+                f64::from(u8::from(abeam && cross_m.abs() <= self.sweep_width_m / 2.0))
+            }
+        }
+    }
+
+    /// Exposure that the lines leave on every cell, row after row; infinite where the definite-range law
+    /// is sure. Exposures of several flights add, whatever the law of each.
+    #[must_use]
+    pub fn exposure(&self, grid: &Grid, lines: &[LookingLine]) -> Vec<f32> {
+        match self.law {
+            Law::InverseCube => inverse_cube(grid, lines, self.sweep_width_m, self.scanners),
+            Law::Exponential => {
+                let passes = passes_within(grid, lines, self.spacing_m / 2.0, Scanners::Both);
+                let effort = self.effort() as f32;
+                passes.iter().map(|n| effort * f32::from(*n)).collect()
+            }
+            Law::DefiniteRange => {
+                let passes = passes_within(grid, lines, self.sweep_width_m / 2.0, self.scanners);
+                let sure = |n: &u16| if *n > 0 { f32::INFINITY } else { 0.0 };
+                passes.iter().map(sure).collect()
+            }
+        }
+    }
+
+    /// Coverage factor of one passage in the strip about it: random search knows no side, so looking from
+    /// one of them is half the effort.
+    fn effort(&self) -> f64 {
+        let sides = if self.scanners == Scanners::Both {
+            1.0
+        } else {
+            0.5
+        };
+        sides * self.sweep_width_m / self.spacing_m
+    }
+}

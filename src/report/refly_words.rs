@@ -1,0 +1,48 @@
+//! What a re-fly costs and brings, in sentences, for every report alike.
+
+use super::format::{counted, duration, nm, percent};
+use crate::refly::{Outcome, Refly};
+
+/// `3 legs in 24:10 min: 20.1 NM to search, 36.2 NM with turns (0.48 NM radius) and transits.`
+#[must_use]
+pub fn cost(refly: &Refly) -> String {
+    let outcome = &refly.outcome;
+    format!(
+        "{} in {}: {} to search, {} with turns ({} radius){}.",
+        counted(outcome.passes, "leg"),
+        duration(outcome.duration_s),
+        nm(outcome.search_length, 1),
+        nm(outcome.total_length, 1),
+        nm(refly.turn_radius, 2),
+        if refly.from_base {
+            " and transits from and to the base"
+        } else {
+            "; transits not counted, for no base is tasked"
+        }
+    )
+}
+
+/// What it brings, beside flying every leg with a hole again.
+#[must_use]
+pub fn gain(refly: &Refly) -> String {
+    let whole = &refly.every_leg;
+    format!(
+        "POD over the area rises from {} to {}, {}. Flying every leg with a hole again from end to end \
+         instead: {} in {}, POD {}, {}.",
+        percent(refly.pod_before),
+        percent(refly.outcome.pod),
+        left(&refly.outcome),
+        counted(whole.passes, "leg"),
+        duration(whole.duration_s),
+        percent(whole.pod),
+        left(whole)
+    )
+}
+
+fn left(outcome: &Outcome) -> String {
+    match outcome.strips_left {
+        0 => "no strip is left with a hole".to_owned(),
+        1 => "1 strip is left with a hole".to_owned(),
+        n => format!("{n} strips are left with holes"),
+    }
+}
