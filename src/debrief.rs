@@ -1,13 +1,15 @@
 //! The whole job: a track, a tasking and its plan become one value, from which every report is
 //! written.
 
+pub mod seal;
 mod value;
 
 pub use value::*;
 
 use crate::cautions;
 use crate::coverage::look::Look;
-use crate::coverage::{Coverage, Grid, Strip, cover, strip_lines};
+use crate::coverage::looking::LookingLine;
+use crate::coverage::{Coverage, Covered, Grid, Looks, Strip, cover, strip_lines};
 use crate::input::{InputError, InputFile};
 use crate::matching::{Matched, match_track};
 use crate::measure::handling::Limits;
@@ -102,7 +104,11 @@ pub fn debrief(
     let phases = phase_spans(flight, &matched);
     let (from, to) = search_window(track, &window, &passes, &additional_legs);
     let area_time = AreaTime::measure(flight, &matched, &phases, window, (from, to));
-    let (coverage, strips) = cover(
+    let Covered {
+        coverage,
+        strips,
+        lines,
+    } = cover(
         grid,
         plan,
         &tasking.detection,
@@ -111,6 +117,7 @@ pub fn debrief(
         &legs,
         area_time.not_recorded_s,
     );
+    let looks = looks(tasking, flight, &matched, &legs, &lines);
     let refly = refly(tasking, plan, &legs, &coverage, &strips);
     let on_legs: Vec<std::ops::Range<usize>> = matched
         .runs
@@ -143,7 +150,45 @@ pub fn debrief(
         area_time,
         coverage,
         strips,
+        looks,
     })
+}
+
+/// What this sortie looked at, for the search as a whole.
+fn looks(
+    tasking: &Tasking,
+    flight: Flight<'_>,
+    matched: &Matched,
+    legs: &[LegReport],
+    lines: &[LookingLine],
+) -> Looks {
+    let Flight { track, plan, .. } = flight;
+    let flown = |label: String, fixes: &std::ops::Range<usize>| {
+        let time = |fix: usize| track.fixes[fix].time;
+        (label, time(fixes.start), time(fixes.end - 1))
+    };
+    let planned = matched
+        .runs
+        .iter()
+        .map(|run| flown(plan.legs[run.leg].label.clone(), &run.fixes));
+    let additional = matched
+        .additional
+        .iter()
+        .enumerate()
+        .map(|(i, fixes)| flown(additional::label(i), fixes));
+    let unrecorded = legs
+        .iter()
+        .flat_map(|leg| &leg.unrecorded)
+        .map(|span| [span.from_position, span.to_position])
+        .collect();
+    Looks::of(
+        &tasking.detection,
+        plan.spacing,
+        planned.chain(additional).collect(),
+        lines,
+        unrecorded,
+        &plan.frame,
+    )
 }
 
 /// The re-fly that mends the holes of this sortie, flown and looked as tasked.

@@ -8,11 +8,13 @@
 pub mod exposure;
 pub mod look;
 pub mod looking;
+pub mod looks;
 pub mod pod;
 pub mod raster;
 pub mod strips;
 
-pub use pod::{cover, strip_lines};
+pub use looks::Looks;
+pub use pod::{Covered, cover, strip_lines};
 pub use raster::{Grid, Raster, TooManyCells};
 pub use strips::{Hole, HoleCause, Strip};
 

@@ -23,6 +23,17 @@ const TARGET_SHARE: f64 = 0.8;
 /// no cell by more than about 0.01, and that of a strip by far less.
 const LINE_TOLERANCE_SHARE: f64 = 0.005;
 
+/// What a flight did to the area.
+#[derive(Debug)]
+pub struct Covered {
+    /// Over all of it.
+    pub coverage: Coverage,
+    /// Strip by strip.
+    pub strips: Vec<Strip>,
+    /// The lines flown while looking: those of every run on a planned leg, then of every additional leg.
+    pub lines: Vec<LookingLine>,
+}
+
 /// What the flight did to the area, and to each strip.
 #[must_use]
 pub fn cover(
@@ -33,7 +44,7 @@ pub fn cover(
     motion: &Motion,
     legs: &[LegReport],
     not_recorded_s: f64,
-) -> (Coverage, Vec<Strip>) {
+) -> Covered {
     let (spacing_m, width_m) = (plan.spacing.m(), task.sweep_width.m());
     let tolerance_m = (LINE_TOLERANCE_SHARE * width_m).min(grid.cell_m / 4.0);
     let looking = looking_ranges(matched, motion);
@@ -101,7 +112,11 @@ pub fn cover(
         cell: Length::from_m(grid.cell_m),
         raster,
     };
-    (coverage, strips)
+    Covered {
+        coverage,
+        strips,
+        lines,
+    }
 }
 
 /// The strips of a plan, all judged by one target.

@@ -1,6 +1,6 @@
 //! A debriefed sortie as one value, from which every report is written.
 
-use crate::coverage::{Coverage, Strip};
+use crate::coverage::{Coverage, Looks, Strip};
 use crate::geodesy::{Declination, Position};
 use crate::input::InputFile;
 use crate::matching::{Phase, PhaseSpan};
@@ -139,6 +139,8 @@ pub struct Debrief {
     pub coverage: Coverage,
     /// Strips and holes.
     pub strips: Vec<Strip>,
+    /// What was looked at, for the search as a whole.
+    pub looks: Looks,
     /// The holes as legs to fly.
     pub refly: Refly,
     /// The flown track for drawing.

@@ -64,7 +64,7 @@ pub fn additional_legs(
             let nearest = straight::nearest_leg(fixes, motion, plan, frames)
                 .filter(|(_, away_m)| *away_m <= NEAREST_SPACINGS * plan.spacing.m());
             Some(AdditionalLeg {
-                label: format!("A{}", i + 1),
+                label: label(i),
                 entered: start.time,
                 left: end.time,
                 start: start.position,
@@ -79,6 +79,12 @@ pub fn additional_legs(
             })
         })
         .collect()
+}
+
+/// Label of the additional leg flown as number `index`, from 0.
+#[must_use]
+pub fn label(index: usize) -> String {
+    format!("A{}", index + 1)
 }
 
 fn mean_distance(fixes: &std::ops::Range<usize>, motion: &Motion, frame: &LegFrame) -> Length {

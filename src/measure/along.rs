@@ -3,10 +3,10 @@
 use crate::geodesy::Position;
 use crate::plan::Leg;
 use crate::units::Length;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// A stretch of a planned leg, measured from its planned start.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct AlongSpan {
     /// Where it begins.
     #[serde(rename = "from_m")]

@@ -2,10 +2,10 @@
 
 use crate::geodesy::{LegFrame, Position, geodesic};
 use crate::units::{Bearing, Length};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// What a leg is for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum LegKind {
     /// Flown to look.
@@ -15,7 +15,7 @@ pub enum LegKind {
 }
 
 /// A planned straight leg: the geodesic from `start` to `end`.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Leg {
     /// `7` for the seventh search leg, `7-8` for the cross-leg after it.
     pub label: String,

@@ -19,10 +19,10 @@ pub use pattern::lay_out;
 use crate::geodesy::{Declination, LocalFrame};
 use crate::input::InputFile;
 use crate::units::Length;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// The pattern a plan follows, with its IAMSAR code where it has one.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum PatternKind {
     /// Parallel sweep, one aircraft: PS.

@@ -54,7 +54,7 @@ pub struct FlightTask {
 }
 
 /// Lateral-range law.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Law {
     /// Inverse cube: ideal search conditions.
@@ -78,7 +78,7 @@ impl Law {
 }
 
 /// Which sides of the aircraft are looked from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Scanners {
     /// Both sides.

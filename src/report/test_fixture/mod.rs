@@ -2,6 +2,7 @@
 //! flown, one with a hole in the log, one reversed, an additional leg, an orbit and an excursion.
 //! Its figures are plausible, not computed; reports must show them as they stand.
 
+use crate::coverage::Looks;
 use crate::debrief::{Debrief, LogSummary, PlanSummary, SCHEMA, TolerancesUsed, TrackPiece};
 use crate::geodesy::{Declination, Position, geodesic};
 use crate::input::InputFile;
@@ -12,6 +13,7 @@ use crate::measure::{
     Tracking, Turn, Wind,
 };
 use crate::plan::{Leg, LegKind, PatternKind};
+use crate::tasking::{Law, Scanners};
 use crate::track::{Entry, Finding, Gap};
 use crate::units::{Bearing, Length, Speed};
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
@@ -319,6 +321,14 @@ impl Builder {
             },
             coverage,
             strips,
+            looks: Looks {
+                law: Law::InverseCube,
+                sweep_width: Length::from_nm(0.4),
+                spacing: Length::from_nm(self.shape.spacing_nm),
+                scanners: Scanners::Both,
+                passages: Vec::new(),
+                unrecorded: Vec::new(),
+            },
             refly,
             track: self.track,
             remarks: vec!["1 leg was flown against its planned direction: 6.".into()],

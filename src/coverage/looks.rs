@@ -1,0 +1,145 @@
+//! What a sortie looked at, remembered so that it can be added to what others looked at: the lines flown
+//! while looking, and how.
+
+use super::look::Look;
+use super::looking::LookingLine;
+use crate::geodesy::{LocalFrame, Position};
+use crate::tasking::{DetectionTask, Law, Scanners};
+use crate::units::Length;
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+
+/// A place as `[latitude, longitude]`, degrees, to 1e-7 (11 mm).
+pub type Point = [f64; 2];
+
+/// What a sortie looked at.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Looks {
+    /// The law that decides.
+    pub law: Law,
+    /// Sweep width W.
+    #[serde(rename = "sweep_width_m")]
+    pub sweep_width: Length,
+    /// Track spacing S.
+    #[serde(rename = "spacing_m")]
+    pub spacing: Length,
+    /// Sides looked from.
+    pub scanners: Scanners,
+    /// Every passage that counts as looking, in the order flown: along planned legs first, then the
+    /// additional ones.
+    pub passages: Vec<LookedPassage>,
+    /// Stretches of planned legs that a hole in the log may hide.
+    pub unrecorded: Vec<[Point; 2]>,
+}
+
+/// One passage.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct LookedPassage {
+    /// Label of the planned or additional leg.
+    pub leg: String,
+    /// Its beginning.
+    pub from: DateTime<Utc>,
+    /// Its end.
+    pub to: DateTime<Utc>,
+    /// Its lines, in the order flown; none departs from the track by more than 0.005 W.
+    pub lines: Vec<Vec<Point>>,
+}
+
+impl Looks {
+    /// How the ground was looked at.
+    #[must_use]
+    pub fn look(&self) -> Look {
+        Look {
+            law: self.law,
+            sweep_width_m: self.sweep_width.m(),
+            spacing_m: self.spacing.m(),
+            scanners: self.scanners,
+        }
+    }
+
+    /// What is remembered of a flight: `legs` are the label and the times of every passage, `lines` what
+    /// was flown while looking in them.
+    #[must_use]
+    pub fn of(
+        task: &DetectionTask,
+        spacing: Length,
+        legs: Vec<(String, DateTime<Utc>, DateTime<Utc>)>,
+        lines: &[LookingLine],
+        unrecorded: Vec<[Position; 2]>,
+        frame: &LocalFrame,
+    ) -> Self {
+        let passages = legs
+            .into_iter()
+            .enumerate()
+            .map(|(passage, (leg, from, to))| LookedPassage {
+                leg,
+                from,
+                to,
+                lines: lines
+                    .iter()
+                    .filter(|line| line.passage == passage)
+                    .map(|line| {
+                        line.line
+                            .iter()
+                            .map(|xy| point(frame.inverse(*xy)))
+                            .collect()
+                    })
+                    .collect(),
+            })
+            .collect();
+        Self {
+            law: task.law,
+            sweep_width: task.sweep_width,
+            spacing,
+            scanners: task.scanners,
+            passages,
+            unrecorded: unrecorded.into_iter().map(|ends| ends.map(point)).collect(),
+        }
+    }
+
+    /// The lines in another plane; `None` if a place is not one.
+    #[must_use]
+    pub fn lines_in(&self, frame: &LocalFrame) -> Option<Vec<LookingLine>> {
+        self.passages
+            .iter()
+            .enumerate()
+            .flat_map(|(passage, looked)| looked.lines.iter().map(move |line| (passage, line)))
+            .map(|(passage, line)| {
+                let line = line
+                    .iter()
+                    .map(|at| in_plane(frame, *at))
+                    .collect::<Option<_>>()?;
+                Some(LookingLine { passage, line })
+            })
+            .collect()
+    }
+
+    /// The stretches that a hole in the log may hide, as lines of passages of their own.
+    #[must_use]
+    pub fn unrecorded_in(&self, frame: &LocalFrame) -> Option<Vec<LookingLine>> {
+        let first = self.passages.len();
+        self.unrecorded
+            .iter()
+            .enumerate()
+            .map(|(i, ends)| {
+                let line = ends
+                    .iter()
+                    .map(|at| in_plane(frame, *at))
+                    .collect::<Option<_>>()?;
+                Some(LookingLine {
+                    passage: first + i,
+                    line,
+                })
+            })
+            .collect()
+    }
+}
+
+fn point(at: Position) -> Point {
+    let round = |deg: f64| (deg * 1e7).round() / 1e7;
+    [round(at.lat()), round(at.lon())]
+}
+
+fn in_plane(frame: &LocalFrame, [lat, lon]: Point) -> Option<geo::Coord<f64>> {
+    Position::new(lat, lon).map(|at| frame.forward(at))
+}
