@@ -121,6 +121,9 @@ pub mod refly;
 /// 8. All of it as one value.
 pub mod debrief;
 
+/// Several sorties as one search: cumulative POD, POC and POS, strips, and what to fly next.
+pub mod search;
+
 /// 9. That value as files.
 pub mod report;
 

@@ -8,7 +8,7 @@
 use std::path::{Path, PathBuf};
 
 /// Modules in the order of the flow; a module may use itself and those before it.
-const FLOW: [&str; 18] = [
+const FLOW: [&str; 19] = [
     "cautions",
     "units",
     "input",
@@ -24,6 +24,7 @@ const FLOW: [&str; 18] = [
     "coverage",
     "refly",
     "debrief",
+    "search",
     "report",
     "cli",
     "lib",

@@ -95,6 +95,19 @@ impl Look {
         }
     }
 
+    /// What an exposure is multiplied by to be that of the same lines under `other`, which differs in the
+    /// sweep width alone; `None` where there is no such factor.
+    #[must_use]
+    pub fn factor_to(&self, other: &Self) -> Option<f64> {
+        let ratio = other.sweep_width_m / self.sweep_width_m;
+        match self.law {
+            _ if ratio == 1.0 => Some(1.0),
+            Law::InverseCube => Some(ratio * ratio),
+            Law::Exponential => Some(ratio),
+            Law::DefiniteRange => None,
+        }
+    }
+
     /// Coverage factor of one passage in the strip about it: random search knows no side, so looking from
     /// one of them is half the effort.
     fn effort(&self) -> f64 {

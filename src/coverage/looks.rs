@@ -97,6 +97,12 @@ impl Looks {
         }
     }
 
+    /// The sweep width at the ends of its spread; twice the same where no spread is known.
+    #[must_use]
+    pub const fn widths(&self) -> (Length, Length) {
+        (self.sweep_width, self.sweep_width)
+    }
+
     /// The lines in another plane; `None` if a place is not one.
     #[must_use]
     pub fn lines_in(&self, frame: &LocalFrame) -> Option<Vec<LookingLine>> {

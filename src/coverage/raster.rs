@@ -3,7 +3,7 @@
 use crate::geodesy::LocalFrame;
 use crate::plan::Area;
 use crate::units::Length;
-use geo::{BoundingRect, Coord};
+use geo::{BoundingRect, Coord, LineString, Rect};
 
 /// Cells beyond which they are made no finer than they must be. Chosen: more adds nothing a person
 /// could see or fly.
@@ -54,19 +54,25 @@ impl Grid {
     /// # Errors
     /// When even cells of a tenth of the spacing are more than can be worked.
     pub fn over(area: &Area, spacing: Length, sweep_width: Length) -> Result<Self, TooManyCells> {
-        let ring = area.polygon().exterior();
-        let (low, size) = ring.bounding_rect().map_or(
-            (Coord { x: 0.0, y: 0.0 }, Coord { x: 0.0, y: 0.0 }),
-            |rect| {
-                (
-                    rect.min(),
-                    Coord {
-                        x: rect.width(),
-                        y: rect.height(),
-                    },
-                )
-            },
-        );
+        let nowhere = Rect::new(Coord { x: 0.0, y: 0.0 }, Coord { x: 0.0, y: 0.0 });
+        let bounds = area.polygon().bounding_rect().unwrap_or(nowhere);
+        Self::spanning(bounds, spacing, sweep_width)
+    }
+
+    /// As [`over`](Self::over), over a rectangle.
+    ///
+    /// # Errors
+    /// As there.
+    pub fn spanning(
+        bounds: Rect<f64>,
+        spacing: Length,
+        sweep_width: Length,
+    ) -> Result<Self, TooManyCells> {
+        let low = bounds.min();
+        let size = Coord {
+            x: bounds.width(),
+            y: bounds.height(),
+        };
         let coarsest = spacing.m() / 10.0;
         let affordable = (size.x * size.y / ENOUGH_CELLS).sqrt();
         let cell_m = (sweep_width.m() / 8.0).max(affordable).min(coarsest);
@@ -103,8 +109,13 @@ impl Grid {
     /// For each cell, row after row, whether its centre lies in the area.
     #[must_use]
     pub fn inside(&self, area: &Area) -> Vec<bool> {
+        self.inside_ring(area.polygon().exterior())
+    }
+
+    /// As [`inside`](Self::inside), of a closed ring.
+    #[must_use]
+    pub fn inside_ring(&self, ring: &LineString<f64>) -> Vec<bool> {
         let mut inside = vec![false; self.columns * self.rows];
-        let ring = area.polygon().exterior();
         for row in 0..self.rows {
             let y = self.centre(0, row).y;
             let mut crossings: Vec<f64> = ring

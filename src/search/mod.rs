@@ -1,0 +1,13 @@
+//! Several sorties as one search.
+//!
+//! ```text
+//! debriefs ─sortie→ what each looked at ─combine→ POD cell by cell, POC and POS sortie by sortie
+//! sub-areas ─ground→ cells and how likely the object is where ─┘        └─strips→ who flew over what
+//! ```
+
+pub mod combine;
+pub mod ground;
+pub mod sortie;
+
+pub use ground::{Ground, GroundError, Part};
+pub use sortie::Sortie;
