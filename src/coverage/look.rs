@@ -3,8 +3,9 @@
 use super::exposure::{inverse_cube, passes_within};
 use super::looking::LookingLine;
 use super::raster::Grid;
-use crate::detection::law::{pod, segment_exposure};
-use crate::tasking::{DetectionTask, Law, Scanners};
+use crate::detection::law::pod;
+use crate::detection::{InverseCube, Law, Scanners};
+use crate::tasking::DetectionTask;
 use crate::units::Length;
 
 /// Exposures below this are neglected in choosing. Chosen: what lies farther out adds less than 4 % to
@@ -16,8 +17,8 @@ const LEAST_EXPOSURE: f64 = 0.004;
 pub struct Look {
     /// Lateral-range law.
     pub law: Law,
-    /// Sweep width W, metres.
-    pub sweep_width_m: f64,
+    /// The inverse-cube law for the sweep width W, which the other laws use as well.
+    pub inverse_cube: InverseCube,
     /// Track spacing S, metres: the width over which the exponential law spreads the effort.
     pub spacing_m: f64,
     /// Sides looked from.
@@ -30,20 +31,25 @@ impl Look {
     pub fn of(task: &DetectionTask, spacing: Length) -> Self {
         Self {
             law: task.law,
-            sweep_width_m: task.sweep_width.m(),
+            inverse_cube: task.inverse_cube(),
             spacing_m: spacing.m(),
             scanners: task.scanners,
         }
     }
 
+    /// Sweep width W, metres.
+    #[must_use]
+    pub const fn sweep_width_m(&self) -> f64 {
+        self.inverse_cube.sweep_width().m()
+    }
+
     /// Lateral range beyond which nothing is counted, metres.
     #[must_use]
     pub fn reach_m(&self) -> f64 {
-        use std::f64::consts::PI;
         match self.law {
-            Law::InverseCube => self.sweep_width_m / (4.0 * PI * LEAST_EXPOSURE).sqrt(),
+            Law::InverseCube => (self.inverse_cube.strength_m2() / LEAST_EXPOSURE).sqrt(),
             Law::Exponential => self.spacing_m / 2.0,
-            Law::DefiniteRange => self.sweep_width_m / 2.0,
+            Law::DefiniteRange => self.sweep_width_m() / 2.0,
         }
     }
 
@@ -62,17 +68,17 @@ impl Look {
         let abeam = (0.0..=length_m).contains(&along_m);
         match self.law {
             Law::InverseCube => {
-                let exposure =
-                    segment_exposure(self.sweep_width_m, cross_m, -along_m, length_m - along_m);
-                pod(exposure)
+                pod(self
+                    .inverse_cube
+                    .exposure(cross_m, -along_m, length_m - along_m))
             }
             Law::Exponential => {
                 let within = abeam && cross_m.abs() <= self.spacing_m / 2.0;
                 if within { pod(self.effort()) } else { 0.0 }
             }
-            Law::DefiniteRange => {
-                f64::from(u8::from(abeam && cross_m.abs() <= self.sweep_width_m / 2.0))
-            }
+            Law::DefiniteRange => f64::from(u8::from(
+                abeam && cross_m.abs() <= self.sweep_width_m() / 2.0,
+            )),
         }
     }
 
@@ -81,14 +87,14 @@ impl Look {
     #[must_use]
     pub fn exposure(&self, grid: &Grid, lines: &[LookingLine]) -> Vec<f32> {
         match self.law {
-            Law::InverseCube => inverse_cube(grid, lines, self.sweep_width_m, self.scanners),
+            Law::InverseCube => inverse_cube(grid, lines, &self.inverse_cube, self.scanners),
             Law::Exponential => {
                 let passes = passes_within(grid, lines, self.spacing_m / 2.0, Scanners::Both);
                 let effort = self.effort() as f32;
                 passes.iter().map(|n| effort * f32::from(*n)).collect()
             }
             Law::DefiniteRange => {
-                let passes = passes_within(grid, lines, self.sweep_width_m / 2.0, self.scanners);
+                let passes = passes_within(grid, lines, self.sweep_width_m() / 2.0, self.scanners);
                 let sure = |n: &u16| if *n > 0 { f32::INFINITY } else { 0.0 };
                 passes.iter().map(sure).collect()
             }
@@ -99,10 +105,12 @@ impl Look {
     /// sweep width alone; `None` where there is no such factor.
     #[must_use]
     pub fn factor_to(&self, other: &Self) -> Option<f64> {
-        let ratio = other.sweep_width_m / self.sweep_width_m;
+        let ratio = other.sweep_width_m() / self.sweep_width_m();
         match self.law {
             _ if ratio == 1.0 => Some(1.0),
-            Law::InverseCube => Some(ratio * ratio),
+            Law::InverseCube => {
+                Some(other.inverse_cube.strength_m2() / self.inverse_cube.strength_m2())
+            }
             Law::Exponential => Some(ratio),
             Law::DefiniteRange => None,
         }
@@ -116,6 +124,6 @@ impl Look {
         } else {
             0.5
         };
-        sides * self.sweep_width_m / self.spacing_m
+        sides * self.sweep_width_m() / self.spacing_m
     }
 }

@@ -3,8 +3,9 @@
 
 use super::look::Look;
 use super::looking::LookingLine;
+use crate::detection::{InverseCube, Law, Scanners};
 use crate::geodesy::{LocalFrame, Position};
-use crate::tasking::{DetectionTask, Law, Scanners};
+use crate::tasking::DetectionTask;
 use crate::units::Length;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
@@ -20,6 +21,15 @@ pub struct Looks {
     /// Sweep width W.
     #[serde(rename = "sweep_width_m")]
     pub sweep_width: Length,
+    /// The least that W may be; W itself where no spread is known.
+    #[serde(rename = "sweep_width_low_m")]
+    pub sweep_width_low: Length,
+    /// The most that W may be.
+    #[serde(rename = "sweep_width_high_m")]
+    pub sweep_width_high: Length,
+    /// Height above the surface that the inverse-cube law keeps.
+    #[serde(rename = "search_height_m")]
+    pub search_height: Option<Length>,
     /// Track spacing S.
     #[serde(rename = "spacing_m")]
     pub spacing: Length,
@@ -49,9 +59,15 @@ impl Looks {
     /// How the ground was looked at.
     #[must_use]
     pub fn look(&self) -> Look {
+        self.look_at_width(self.sweep_width)
+    }
+
+    /// The same with another sweep width.
+    #[must_use]
+    pub fn look_at_width(&self, sweep_width: Length) -> Look {
         Look {
             law: self.law,
-            sweep_width_m: self.sweep_width.m(),
+            inverse_cube: InverseCube::new(sweep_width, self.search_height),
             spacing_m: self.spacing.m(),
             scanners: self.scanners,
         }
@@ -90,17 +106,14 @@ impl Looks {
         Self {
             law: task.law,
             sweep_width: task.sweep_width,
+            sweep_width_low: task.sweep_width_basis.low.unwrap_or(task.sweep_width),
+            sweep_width_high: task.sweep_width_basis.high.unwrap_or(task.sweep_width),
+            search_height: task.search_height,
             spacing,
             scanners: task.scanners,
             passages,
             unrecorded: unrecorded.into_iter().map(|ends| ends.map(point)).collect(),
         }
-    }
-
-    /// The sweep width at the ends of its spread; twice the same where no spread is known.
-    #[must_use]
-    pub const fn widths(&self) -> (Length, Length) {
-        (self.sweep_width, self.sweep_width)
     }
 
     /// The lines in another plane; `None` if a place is not one.

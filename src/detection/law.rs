@@ -1,40 +1,70 @@
-//! Lateral-range laws.
+//! Lateral-range laws, and what a perfect sweep gives under each.
 //!
 //! B. O. Koopman, *Search and Screening*, OEG Report 56, 1946 (reissued by Pergamon, 1980); J. N.
 //! Eagle, "Lateral Range Curves and Sweepwidth", course notes OA3602, Naval Postgraduate School,
 //! 2012, after A. R. Washburn, *Search and Detection*.
 //!
-//! Detection is a stream of independent glimpses: exposures F add, and POD = 1 - exp(-ΣF). Under the
-//! inverse-cube law with the height neglected a straight pass without end leaves at lateral range x
-//! the exposure F = W² / (4 π x²); a piece of it leaves what [`segment_exposure`] gives.
+//! Detection is a stream of independent glimpses: exposures F add, and POD = 1 - exp(-ΣF).
 
-use crate::tasking::{Law, Scanners};
-use std::f64::consts::PI;
+use super::InverseCube;
+use crate::units::Length;
 
-/// Exposure under the inverse-cube law that a straight segment leaves at a point.
-///
-/// `x_m` is the point's distance from the line of the segment, `s1_m` and `s2_m` the coordinates of
-/// the segment's ends along that line, measured from the foot of the perpendicular, `s1_m <= s2_m`:
-///
-/// ```text
-/// F = W² / (8 π x²) · [ s / √(x² + s²) ] from s1 to s2
-/// ```
-///
-/// Written with 1 - |s|/√(x²+s²) = x² / (r (r + |s|)), r = √(x² + s²), which neither cancels nor
-/// divides by zero beside the ends. On the segment itself it is infinite: POD 1.
-#[must_use]
-pub fn segment_exposure(sweep_width_m: f64, x_m: f64, s1_m: f64, s2_m: f64) -> f64 {
-    let x2 = x_m * x_m;
-    let rest = |s: f64| {
-        let r = (x2 + s * s).sqrt();
-        1.0 / (r * (r + s.abs()))
-    };
-    let bracket = if s1_m < 0.0 && s2_m > 0.0 {
-        2.0 / x2 - rest(s1_m) - rest(s2_m)
-    } else {
-        (rest(s1_m) - rest(s2_m)).abs()
-    };
-    sweep_width_m * sweep_width_m / (8.0 * PI) * bracket
+/// Lateral-range law.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Law {
+    /// Inverse cube: ideal search conditions.
+    InverseCube,
+    /// Exponential (random search): normal search conditions.
+    Exponential,
+    /// Seen within half a sweep width, else not.
+    DefiniteRange,
+}
+
+impl Law {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::InverseCube, Self::Exponential, Self::DefiniteRange];
+
+    /// Name for people.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::InverseCube => "inverse cube",
+            Self::Exponential => "exponential",
+            Self::DefiniteRange => "definite range",
+        }
+    }
+
+    /// What it assumes, in a sentence.
+    #[must_use]
+    pub const fn assumes(self) -> &'static str {
+        match self {
+            Self::InverseCube => {
+                "Ideal conditions: steady, independent glances, likelier to detect the larger the object \
+                 looms, from tracks exactly where the log shows them; the upper of two curves."
+            }
+            Self::Exponential => {
+                "Normal conditions: the effort is spread over the area at random, with overlaps and \
+                 gaps, so that no place is searched better than another; the lower of two curves."
+            }
+            Self::DefiniteRange => {
+                "A ceiling, not a forecast: everything within half a sweep width is seen for certain \
+                 and nothing beyond it."
+            }
+        }
+    }
+}
+
+/// Which sides of the aircraft are looked from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Scanners {
+    /// Both sides.
+    Both,
+    /// Left side only.
+    Left,
+    /// Right side only.
+    Right,
 }
 
 /// POD left by an exposure.
@@ -43,13 +73,16 @@ pub fn pod(exposure: f64) -> f64 {
     -(-exposure).exp_m1()
 }
 
-/// POD averaged over an endless parallel sweep flown perfectly at coverage factor C = W/S.
+/// POD averaged over an endless parallel sweep flown perfectly, C = W/S.
 ///
-/// Inverse cube: erf(√π/2 · C). Exponential (random search): 1 - exp(-C). Definite range: min(1, C).
+/// Inverse cube: erf(√π/2 · C), or with the height kept what
+/// [`InverseCube::perfect_sweep_pod`] gives. Exponential (random search): 1 - exp(-C). Definite
+/// range: min(1, C).
 #[must_use]
-pub fn perfect_sweep_pod(law: Law, coverage_factor: f64) -> f64 {
+pub fn perfect_sweep_pod(law: Law, inverse_cube: &InverseCube, spacing: Length) -> f64 {
+    let coverage_factor = inverse_cube.sweep_width().m() / spacing.m();
     match law {
-        Law::InverseCube => libm::erf(PI.sqrt() / 2.0 * coverage_factor),
+        Law::InverseCube => inverse_cube.perfect_sweep_pod(spacing),
         Law::Exponential => pod(coverage_factor),
         Law::DefiniteRange => coverage_factor.min(1.0),
     }
@@ -59,16 +92,22 @@ pub fn perfect_sweep_pod(law: Law, coverage_factor: f64) -> f64 {
 /// neighbouring legs look at the strip between them from both sides and at the next not at all.
 ///
 /// Exponential: 1 - exp(-C/2), half the effort. The others have no closed form that is published;
-/// the sum over the legs that see a place, Σ W²/(4π (y - iS)²) under the inverse cube, is averaged
+/// the sum over the legs that see a place, Σ K/((y - iS)² + h²) under the inverse cube, is averaged
 /// over two strips.
 #[must_use]
-pub fn sweep_pod_seen_from(law: Law, coverage_factor: f64, scanners: Scanners) -> f64 {
+pub fn sweep_pod_seen_from(
+    law: Law,
+    inverse_cube: &InverseCube,
+    spacing: Length,
+    scanners: Scanners,
+) -> f64 {
     /// Legs to each side and places across; enough for four digits.
     const LEGS: i32 = 500;
     const PLACES: u32 = 2000;
+    let coverage_factor = inverse_cube.sweep_width().m() / spacing.m();
     match (scanners, law) {
-        (Scanners::Both, _) => perfect_sweep_pod(law, coverage_factor),
-        (_, Law::Exponential) => perfect_sweep_pod(law, coverage_factor / 2.0),
+        (Scanners::Both, _) => perfect_sweep_pod(law, inverse_cube, spacing),
+        (_, Law::Exponential) => pod(coverage_factor / 2.0),
         // Left and right are mirror images.
         (_, Law::InverseCube | Law::DefiniteRange) => {
             let at = |y: f64| {
@@ -79,8 +118,8 @@ pub fn sweep_pod_seen_from(law: Law, coverage_factor: f64, scanners: Scanners) -
                     let near = seen.map(|(_, x)| x.abs()).fold(f64::INFINITY, f64::min);
                     return f64::from(u8::from(near <= coverage_factor / 2.0));
                 }
-                let strength = coverage_factor * coverage_factor / (4.0 * PI);
-                pod(strength * seen.map(|(_, x)| 1.0 / (x * x)).sum::<f64>())
+                let exposure = |(_, x)| inverse_cube.pass_exposure(x * spacing.m());
+                pod(seen.map(exposure).sum::<f64>())
             };
             let places = (0..PLACES).map(|k| 2.0 * (f64::from(k) + 0.5) / f64::from(PLACES));
             places.map(at).sum::<f64>() / f64::from(PLACES)
@@ -93,48 +132,17 @@ mod tests {
     use super::*;
     use approx::assert_abs_diff_eq;
 
-    /// The closed form against Simpson's rule over dF = W²/(8π) · x⁻²·d[s/√(x²+s²)], that is
-    /// dF/ds = W²/(8π) / (x²+s²)^{3/2}: the inverse-cube rate of Koopman's law.
-    #[test]
-    fn closed_form_agrees_with_quadrature() {
-        for (w, x, s1, s2) in [
-            (1.0, 0.5, -5.0, 5.0),
-            (1.0, 0.5, 1.0, 4.0),
-            (0.5, 0.25, -0.5, 2.0),
-            (1.0, 2.0, -9.0, -3.0),
-        ] {
-            let n = 20_000;
-            let h = (s2 - s1) / f64::from(n);
-            let rate = |s: f64| w * w / (8.0 * PI) / (x * x + s * s).powf(1.5);
-            let inner: f64 = (1..n)
-                .map(|i| {
-                    let weight = if i % 2 == 1 { 4.0 } else { 2.0 };
-                    weight * rate(s1 + h * f64::from(i))
-                })
-                .sum();
-            let sum = (rate(s1) + rate(s2) + inner) * h / 3.0;
-            assert_abs_diff_eq!(segment_exposure(w, x, s1, s2), sum, epsilon = 1e-9);
-        }
-    }
+    const SPACING: Length = Length::from_m(1000.0);
 
-    /// A segment is the sum of its parts, also where the foot is on a joint or the point is beside
-    /// the end.
-    #[test]
-    fn exposures_add() {
-        let f = |a, b| segment_exposure(1.0, 0.3, a, b);
-        assert_abs_diff_eq!(f(-1.0, 1.0), f(-1.0, 0.3) + f(0.3, 1.0), epsilon = 1e-12);
-        assert_abs_diff_eq!(f(-1.0, 1.0), f(-1.0, 0.0) + f(0.0, 1.0), epsilon = 1e-12);
-        // Beside the end, by hand: F -> W²/(16 π) · |1/s1² - 1/s2²|.
-        let beside = segment_exposure(1.0, 0.0, 1.0, 2.0);
-        assert_abs_diff_eq!(beside, 0.75 / (16.0 * PI), epsilon = 1e-12);
-        assert_abs_diff_eq!(pod(segment_exposure(1.0, 0.0, -1.0, 2.0)), 1.0);
+    fn plain(coverage_factor: f64) -> InverseCube {
+        InverseCube::new(Length::from_m(1000.0 * coverage_factor), None)
     }
 
     /// Definite range from one side, by hand: at C = 1 legs 0 and 1 cover the strip between them,
     /// the next strip is not seen within half a width by either; at C = 0.5 half of that.
     #[test]
     fn one_side_leaves_every_second_strip() {
-        let pod = |law, c| sweep_pod_seen_from(law, c, Scanners::Right);
+        let pod = |law, c| sweep_pod_seen_from(law, &plain(c), SPACING, Scanners::Right);
         assert_abs_diff_eq!(pod(Law::DefiniteRange, 1.0), 0.5, epsilon = 1e-3);
         assert_abs_diff_eq!(pod(Law::DefiniteRange, 0.5), 0.25, epsilon = 1e-3);
         assert_abs_diff_eq!(
@@ -146,7 +154,25 @@ mod tests {
         for (c, ideal) in [(0.5, 0.241_069), (1.0, 0.435_695), (2.0, 0.669_029)] {
             assert_abs_diff_eq!(pod(Law::InverseCube, c), ideal, epsilon = 5e-4);
         }
-        let both = sweep_pod_seen_from(Law::InverseCube, 1.0, Scanners::Both);
-        assert_abs_diff_eq!(both, perfect_sweep_pod(Law::InverseCube, 1.0));
+        let both = sweep_pod_seen_from(Law::InverseCube, &plain(1.0), SPACING, Scanners::Both);
+        let perfect = perfect_sweep_pod(Law::InverseCube, &plain(1.0), SPACING);
+        assert_abs_diff_eq!(both, perfect);
+    }
+
+    /// Both halves of the legs together see what all of them see: the two one-sided exposures of a
+    /// place add up to the lattice sum, also with the height kept.
+    #[test]
+    fn one_side_and_the_other_make_both() {
+        let law = InverseCube::new(SPACING, Some(Length::from_m(150.0)));
+        let y_m = 300.0;
+        let half = |even_right: bool| -> f64 {
+            (-20_000..=20_000)
+                .map(|leg| (leg, y_m - 1000.0 * f64::from(leg)))
+                .filter(|(leg, x)| ((leg % 2 == 0) == even_right) == (*x > 0.0))
+                .map(|(_, x)| law.pass_exposure(x))
+                .sum()
+        };
+        let whole = law.sweep_exposure(y_m, SPACING);
+        assert_abs_diff_eq!(half(true) + half(false), whole, epsilon = 1e-4);
     }
 }

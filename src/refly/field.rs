@@ -187,15 +187,18 @@ impl Field {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tasking::{Law, Scanners};
+    use crate::detection::{InverseCube, Law, Scanners};
+    use crate::units::Length;
     use approx::assert_relative_eq;
 
-    const LOOK: Look = Look {
-        law: Law::InverseCube,
-        sweep_width_m: 900.0,
-        spacing_m: 1000.0,
-        scanners: Scanners::Both,
-    };
+    fn look(law: Law) -> Look {
+        Look {
+            law,
+            inverse_cube: InverseCube::new(Length::from_m(900.0), None),
+            spacing_m: 1000.0,
+            scanners: Scanners::Both,
+        }
+    }
 
     fn even(columns: usize, rows: usize, cell_m: f64) -> Field {
         let grid = Grid {
@@ -225,16 +228,11 @@ mod tests {
             },
         };
         for (law, share) in [(Law::InverseCube, 1.0 - 0.036), (Law::DefiniteRange, 1.0)] {
-            let look = Look { law, ..LOOK };
-            let found = field.gain(&field.effect(&pass, &look));
+            let found = field.gain(&field.effect(&pass, &look(law)));
             assert_relative_eq!(found, share * 900.0 / 20_000.0, max_relative = 0.12);
         }
         // The exponential law finds 1 - exp(-W/S) of the strip one spacing wide.
-        let look = Look {
-            law: Law::Exponential,
-            ..LOOK
-        };
-        let found = field.gain(&field.effect(&pass, &look));
+        let found = field.gain(&field.effect(&pass, &look(Law::Exponential)));
         let strip = -(-0.9f64).exp_m1() * 1000.0 / 20_000.0;
         assert_relative_eq!(found, strip, max_relative = 1e-6);
     }
@@ -250,7 +248,7 @@ mod tests {
                 y: 5_000.0,
             },
         };
-        let effect = field.effect(&pass, &LOOK);
+        let effect = field.effect(&pass, &look(Law::InverseCube));
         let before: Vec<f32> = field.left.clone();
         field.take(&effect);
         field.take(&effect);

@@ -16,6 +16,7 @@ use crate::coverage::look::Look;
 use crate::coverage::looking::LookingLine;
 use crate::coverage::strips::{StripLine, strips};
 use crate::coverage::{HoleCause, Raster, Strip};
+use crate::detection::Scanners;
 use crate::geodesy::{Position, geodesic};
 use crate::measure::intervals::sum;
 use crate::plan::route_file::RoutePoint;
@@ -130,7 +131,7 @@ impl Refly {
         let means = Means {
             ground_speed: wanted.ground_speed,
             base: wanted.base.map(|base| frame.forward(base)),
-            either_way: wanted.look.scanners == crate::tasking::Scanners::Both,
+            either_way: wanted.look.scanners == Scanners::Both,
         };
         let holes = holes(state);
         let mut stretches: Vec<Stretch> = holes.iter().map(|hole| hole.stretch).collect();
@@ -239,7 +240,7 @@ fn choosing_field(state: &State<'_>, look: &Look) -> Field {
         .lines
         .iter()
         .map(|line| line.spacing.m())
-        .fold(look.spacing_m.min(look.sweep_width_m), f64::min);
+        .fold(look.spacing_m.min(look.sweep_width_m()), f64::min);
     let grid = &state.raster.grid;
     let coarser = (CHOOSING_CELL_SHARE * narrowest_m / grid.cell_m).floor();
     Field::new(grid, state.prior, &state.raster.values, coarser as usize)

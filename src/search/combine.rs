@@ -5,8 +5,6 @@
 //! Vol II ch. 4).
 
 use super::{Ground, Sortie};
-use crate::coverage::look::Look;
-use crate::coverage::looking::LookingLine;
 use crate::measure::intervals::sum;
 use serde::Serialize;
 
@@ -118,40 +116,20 @@ impl Sums {
         let hidden = looks.unrecorded_in(&ground.frame).unwrap_or_default();
         let alone = look.exposure(&ground.grid, &lines);
         add(&mut self.exposure, &alone, 1.0);
-        let (low, high) = looks.widths();
         for (into, width, extra) in [
-            (&mut self.low, low, &[][..]),
-            (&mut self.high, high, &hidden[..]),
+            (&mut self.low, looks.sweep_width_low, &[][..]),
+            (&mut self.high, looks.sweep_width_high, &hidden[..]),
         ] {
-            add_at_width(into, &alone, &look, width.m(), ground, &lines);
+            let other = looks.look_at_width(width);
+            match look.factor_to(&other) {
+                Some(factor) => add(into, &alone, factor as f32),
+                None => add(into, &other.exposure(&ground.grid, &lines), 1.0),
+            }
             if !extra.is_empty() {
-                let at_width = Look {
-                    sweep_width_m: width.m(),
-                    ..look
-                };
-                add(into, &at_width.exposure(&ground.grid, extra), 1.0);
+                add(into, &other.exposure(&ground.grid, extra), 1.0);
             }
         }
         alone
-    }
-}
-
-/// Adds what the same lines leave at another sweep width.
-fn add_at_width(
-    into: &mut [f32],
-    alone: &[f32],
-    look: &Look,
-    width_m: f64,
-    ground: &Ground,
-    lines: &[LookingLine],
-) {
-    let other = Look {
-        sweep_width_m: width_m,
-        ..*look
-    };
-    match look.factor_to(&other) {
-        Some(factor) => add(into, alone, factor as f32),
-        None => add(into, &other.exposure(&ground.grid, lines), 1.0),
     }
 }
 

@@ -10,12 +10,14 @@ mod parse;
 mod pattern;
 pub mod quantity;
 
+pub use crate::detection::{Law, Scanners};
 pub use area::{AreaShape, AreaTask};
 pub use parse::{known_keys, parse, read};
 pub use pattern::{
     Course, ExpandingSquareTask, Fit, PatternTask, SectorTask, Side, SquareSize, SweepTask,
 };
 
+use crate::detection::{InverseCube, SweepWidth};
 use crate::geodesy::Position;
 use crate::input::InputFile;
 use crate::units::{Length, Speed};
@@ -53,47 +55,17 @@ pub struct FlightTask {
     pub base: Option<Position>,
 }
 
-/// Lateral-range law.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Law {
-    /// Inverse cube: ideal search conditions.
-    InverseCube,
-    /// Exponential (random search): normal search conditions.
-    Exponential,
-    /// Seen within half a sweep width, else not.
-    DefiniteRange,
-}
-
-impl Law {
-    /// Name for people.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::InverseCube => "inverse cube",
-            Self::Exponential => "exponential",
-            Self::DefiniteRange => "definite range",
-        }
-    }
-}
-
-/// Which sides of the aircraft are looked from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Scanners {
-    /// Both sides.
-    Both,
-    /// Left side only.
-    Left,
-    /// Right side only.
-    Right,
-}
-
 /// What is looked for and how well it can be seen.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DetectionTask {
     /// Sweep width W.
     pub sweep_width: Length,
+    /// How W came about.
+    pub sweep_width_basis: SweepWidth,
+    /// The table of sweep widths, where the tasking names its own.
+    pub sweep_width_table: Option<InputFile>,
+    /// Height above the surface, which the inverse-cube law keeps where it is given.
+    pub search_height: Option<Length>,
     /// The law that decides which strips are at target.
     pub law: Law,
     /// POD wanted everywhere; worked out from the plan if `None`.
@@ -102,6 +74,14 @@ pub struct DetectionTask {
     pub scanners: Scanners,
     /// What is searched for, in words.
     pub search_object: Option<String>,
+}
+
+impl DetectionTask {
+    /// The inverse-cube law for this sweep width and height.
+    #[must_use]
+    pub fn inverse_cube(&self) -> InverseCube {
+        InverseCube::new(self.sweep_width, self.search_height)
+    }
 }
 
 /// Limits that count as well flown.

@@ -2,18 +2,20 @@
 
 use super::*;
 use crate::coverage::raster::Grid;
-use crate::tasking::{Law, Scanners};
-use crate::units::Speed;
+use crate::detection::{InverseCube, Law, Scanners};
+use crate::units::{Length, Speed};
 use geo::Coord;
 use rand::{RngExt, SeedableRng};
 
 const SPACING_M: f64 = 1_000.0;
-const LOOK: Look = Look {
-    law: Law::InverseCube,
-    sweep_width_m: 900.0,
-    spacing_m: SPACING_M,
-    scanners: Scanners::Both,
-};
+fn look() -> Look {
+    Look {
+        law: Law::InverseCube,
+        inverse_cube: InverseCube::new(Length::from_m(900.0), None),
+        spacing_m: SPACING_M,
+        scanners: Scanners::Both,
+    }
+}
 
 /// A rectangle of legs running north, a spacing apart, all of them flown but for the stretches.
 struct Rectangle {
@@ -45,7 +47,7 @@ fn rectangle(
             start: Coord { x: x(leg), y: from },
             end: Coord { x: x(leg), y: to },
         };
-        let effect = field.effect(&pass, &LOOK);
+        let effect = field.effect(&pass, &look());
         field.take(&effect);
     };
     for leg in 0..legs {
@@ -80,7 +82,7 @@ impl Rectangle {
         Job {
             field: &self.field,
             stretches: &self.stretches,
-            look: LOOK,
+            look: look(),
             means: Means {
                 ground_speed: Speed::from_kt(90.0),
                 base: self.base,

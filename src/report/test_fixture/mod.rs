@@ -4,6 +4,7 @@
 
 use crate::coverage::Looks;
 use crate::debrief::{Debrief, LogSummary, PlanSummary, SCHEMA, TolerancesUsed, TrackPiece};
+use crate::detection::{Law, Scanners};
 use crate::geodesy::{Declination, Position, geodesic};
 use crate::input::InputFile;
 use crate::matching::{Phase, PhaseSpan};
@@ -13,7 +14,6 @@ use crate::measure::{
     Tracking, Turn, Wind,
 };
 use crate::plan::{Leg, LegKind, PatternKind};
-use crate::tasking::{Law, Scanners};
 use crate::track::{Entry, Finding, Gap};
 use crate::units::{Bearing, Length, Speed};
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
@@ -324,6 +324,9 @@ impl Builder {
             looks: Looks {
                 law: Law::InverseCube,
                 sweep_width: Length::from_nm(0.4),
+                sweep_width_low: Length::from_nm(0.4),
+                sweep_width_high: Length::from_nm(0.4),
+                search_height: None,
                 spacing: Length::from_nm(self.shape.spacing_nm),
                 scanners: Scanners::Both,
                 passages: Vec::new(),
