@@ -7,7 +7,9 @@
 pub mod area;
 pub mod area_file;
 pub mod arithmetic;
+mod crossing;
 pub mod leg;
+pub mod line_file;
 pub mod outline;
 pub mod pattern;
 pub mod route_file;
