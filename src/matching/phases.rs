@@ -243,6 +243,26 @@ fn between(
     }
 }
 
+/// Whether fixes between two runs are the way from one band of a contour search to another: with a full
+/// circle, and otherwise short.
+pub(super) fn is_step(
+    fixes: &Range<usize>,
+    (before, after): (&Run, &Run),
+    motion: &Motion,
+    plan: &Plan,
+) -> bool {
+    let altitude = |run: &Run| plan.legs[run.leg].altitude;
+    let differ = altitude(before)
+        .zip(altitude(after))
+        .is_some_and(|(before, after)| before != after);
+    let Some(circle) = tightest_circle(fixes, motion).filter(|_| differ) else {
+        return false;
+    };
+    let way_m = path_m(&motion.xy[fixes.clone()]) - path_m(&motion.xy[circle]);
+    let direct_m = Euclidean.distance(motion.xy[fixes.start], motion.xy[fixes.end - 1]);
+    way_m <= 2.0 * direct_m + STEP_EXTRA.m()
+}
+
 /// The fixes with [`CIRCLE_MARGIN_S`] to each side, within the stretch.
 fn widened(fixes: &Range<usize>, stretch: &Range<usize>, motion: &Motion) -> Range<usize> {
     let time_s = |fix: usize| motion.time_s[fix];

@@ -48,7 +48,7 @@ fn both_sets_flown_side_by_side() {
         passes,
         ..Findings::default()
     };
-    assert_found(&tasking(), &[fault], &expected, SEEDS, true);
+    assert_found(&tasking(), &[fault], &expected, FEW_SEEDS, true);
 }
 
 #[test]
