@@ -4,6 +4,7 @@
 //! them.
 
 use super::sequence::Run;
+use crate::plan::Plan;
 use crate::track::Track;
 use crate::track::motion::{FLYING_MPS, Motion};
 use crate::units::{Length, wrap_180};
@@ -25,6 +26,9 @@ const CIRCLE_MARGIN_S: f64 = 15.0;
 /// The way from one leg to the next is a turn while it is no longer than twice the straight way and
 /// this much more. Chosen: a teardrop at 90 kt takes some 1.5 NM.
 const TURN_EXTRA: Length = Length::from_nm(3.0);
+/// As [`TURN_EXTRA`], where the legs have different heights of their own. Chosen: after the circle down
+/// the next band is joined afresh.
+const STEP_EXTRA: Length = Length::from_nm(6.0);
 
 /// A phase of the flight.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -107,6 +111,8 @@ struct Part {
     fixes: Range<usize>,
     /// Planned leg and direction, on a planned leg.
     run: Option<(usize, bool)>,
+    /// Height of the planned leg, where it has one of its own.
+    altitude: Option<Length>,
 }
 
 /// Puts every fix into a span; `boundary_from` is the fix at which the boundary check begins, if
@@ -115,6 +121,7 @@ struct Part {
 pub fn spans(
     track: &Track,
     motion: &Motion,
+    plan: &Plan,
     runs: &[Run],
     additional: &[Range<usize>],
     boundary_from: Option<usize>,
@@ -127,12 +134,14 @@ pub fn spans(
             index,
             fixes: run.on_leg.clone(),
             run: Some((run.leg, run.reversed)),
+            altitude: plan.legs[run.leg].altitude,
         })
         .chain(additional.iter().enumerate().map(|(index, fixes)| Part {
             phase: Phase::AdditionalLeg,
             index,
             fixes: fixes.clone(),
             run: None,
+            altitude: None,
         }))
         .collect();
     parts.sort_by_key(|part| part.fixes.start);
@@ -202,18 +211,25 @@ fn between(
         }
         (Some(before), Some(after)) => {
             let same_leg = before.run.is_some() && before.run == after.run;
+            // From band to band of a contour search the aircraft descends in a circle.
+            let steps_down = before
+                .altitude
+                .zip(after.altitude)
+                .is_some_and(|(before, after)| before != after);
             let orbit = tightest_circle(&widened(&fixes, stretch, motion), motion)
                 .filter(|o| turns_throughout(o, motion))
                 .map(|o| o.start.max(fixes.start)..o.end.min(fixes.end))
                 .filter(|o| !o.is_empty());
             let circling_m = orbit.clone().map_or(0.0, |o| path_m(&motion.xy[o]));
             let way_m = path_m(&motion.xy[fixes.clone()]) - circling_m;
-            let other = if !same_leg && is_turn(way_m, before, after, motion) {
+            let extra = if steps_down { STEP_EXTRA } else { TURN_EXTRA };
+            let other = if !same_leg && is_turn(way_m, extra, before, after, motion) {
                 Phase::Turn
             } else {
                 Phase::Excursion
             };
             match orbit {
+                Some(_) if steps_down && other == Phase::Turn => push(Phase::Turn, fixes),
                 // Breaking off to circle and coming back to the same leg is all one thing.
                 Some(_) if same_leg => push(Phase::Orbit, fixes),
                 Some(orbit) => {
@@ -225,6 +241,26 @@ fn between(
             }
         }
     }
+}
+
+/// Whether fixes between two runs are the way from one band of a contour search to another: with a full
+/// circle, and otherwise short.
+pub(super) fn is_step(
+    fixes: &Range<usize>,
+    (before, after): (&Run, &Run),
+    motion: &Motion,
+    plan: &Plan,
+) -> bool {
+    let altitude = |run: &Run| plan.legs[run.leg].altitude;
+    let differ = altitude(before)
+        .zip(altitude(after))
+        .is_some_and(|(before, after)| before != after);
+    let Some(circle) = tightest_circle(fixes, motion).filter(|_| differ) else {
+        return false;
+    };
+    let way_m = path_m(&motion.xy[fixes.clone()]) - path_m(&motion.xy[circle]);
+    let direct_m = Euclidean.distance(motion.xy[fixes.start], motion.xy[fixes.end - 1]);
+    way_m <= 2.0 * direct_m + STEP_EXTRA.m()
 }
 
 /// The fixes with [`CIRCLE_MARGIN_S`] to each side, within the stretch.
@@ -294,12 +330,12 @@ fn turns_throughout(fixes: &Range<usize>, motion: &Motion) -> bool {
 }
 
 /// Whether a way of this length between two legs is short enough to be a turn.
-fn is_turn(way_m: f64, before: &Part, after: &Part, motion: &Motion) -> bool {
+fn is_turn(way_m: f64, extra: Length, before: &Part, after: &Part, motion: &Motion) -> bool {
     let direct_m = Euclidean.distance(
         motion.xy[before.fixes.end - 1],
         motion.xy[after.fixes.start],
     );
-    way_m <= 2.0 * direct_m + TURN_EXTRA.m()
+    way_m <= 2.0 * direct_m + extra.m()
 }
 
 /// Length of a line, metres.

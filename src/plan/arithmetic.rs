@@ -21,6 +21,9 @@ pub struct LegRow {
     pub course: Bearing,
     /// Magnetic course at its start, degrees; `None` without a declination.
     pub course_magnetic_deg: Option<f64>,
+    /// Height to fly it at, where the leg has one of its own.
+    #[serde(rename = "altitude_m")]
+    pub altitude: Option<Length>,
     /// Its length.
     #[serde(rename = "length_m")]
     pub length: Length,
@@ -51,6 +54,7 @@ pub fn leg_table(plan: &Plan, ground_speed: Speed) -> Vec<LegRow> {
                     .declination
                     .as_ref()
                     .map(|declination| declination.magnetic_from_true(leg.course)),
+                altitude: leg.altitude,
                 length: leg.length,
                 cumulative: Length::from_m(cumulative_m),
                 duration_s: leg.length.m() / ground_speed.mps(),

@@ -31,6 +31,9 @@ pub struct Leg {
     /// True course at its start.
     #[serde(rename = "course_true_deg")]
     pub course: Bearing,
+    /// Height to fly it at, in the terms of the tasked altitude, where the leg has one of its own.
+    #[serde(rename = "altitude_m")]
+    pub altitude: Option<Length>,
 }
 
 impl Leg {
@@ -45,6 +48,7 @@ impl Leg {
             end,
             length: line.distance,
             course: line.course_at_start,
+            altitude: None,
         }
     }
 

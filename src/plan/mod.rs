@@ -7,7 +7,9 @@
 pub mod area;
 pub mod area_file;
 pub mod arithmetic;
+mod crossing;
 pub mod leg;
+pub mod line_file;
 pub mod outline;
 pub mod pattern;
 pub mod route_file;
@@ -33,7 +35,13 @@ pub enum PatternKind {
     ExpandingSquare,
     /// Sector search, one aircraft: VS.
     Sector,
-    /// Legs read from a GPX route.
+    /// Track line, one aircraft, ending where it began: TSR.
+    TrackLineReturn,
+    /// Track line, one aircraft, ending at the other end: TSN.
+    TrackLineNonReturn,
+    /// Contour, one aircraft: OS.
+    Contour,
+    /// Legs along the points of a route.
     Route,
 }
 
@@ -46,6 +54,9 @@ impl PatternKind {
             Self::CreepingLine => "creeping line (CS)",
             Self::ExpandingSquare => "expanding square (SS)",
             Self::Sector => "sector search (VS)",
+            Self::TrackLineReturn => "track line return (TSR)",
+            Self::TrackLineNonReturn => "track line non-return (TSN)",
+            Self::Contour => "contour (OS)",
             Self::Route => "route",
         }
     }

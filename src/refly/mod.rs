@@ -180,6 +180,7 @@ impl Refly {
                         leg.label,
                         leg.mends.join(", ")
                     )),
+                    altitude: None,
                 })
             })
             .collect()

@@ -14,7 +14,8 @@ pub use crate::detection::{Law, Scanners};
 pub use area::{AreaShape, AreaTask};
 pub use parse::{known_keys, parse, read};
 pub use pattern::{
-    Course, ExpandingSquareTask, Fit, PatternTask, SectorTask, Side, SquareSize, SweepTask,
+    Band, ContourTask, Course, ExpandingSquareTask, Fit, PatternTask, RouteSource, SectorTask,
+    Side, SquareSize, SweepTask, TrackLineTask,
 };
 
 use crate::detection::{InverseCube, SweepWidth};

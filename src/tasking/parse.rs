@@ -2,6 +2,7 @@
 
 mod area;
 mod detection;
+mod line_patterns;
 mod pattern;
 
 use super::fields::{Section, Source};
@@ -31,6 +32,7 @@ pub fn known_keys() -> Vec<(&'static str, Vec<&'static str>)> {
         ("", TOP.to_vec()),
         ("area", area::KEYS.to_vec()),
         ("pattern", pattern::known_keys()),
+        (line_patterns::BANDS, line_patterns::BAND.to_vec()),
         ("flight", FLIGHT.to_vec()),
         ("detection", detection::KEYS.to_vec()),
         ("tolerances", TOLERANCES.to_vec()),
