@@ -9,14 +9,16 @@ mod fields;
 mod parse;
 mod pattern;
 pub mod quantity;
+pub mod search;
 
 pub use crate::detection::{Law, Scanners};
 pub use area::{AreaShape, AreaTask};
-pub use parse::{known_keys, parse, read};
+pub use parse::{known_keys, known_search_keys, parse, parse_search, read, read_search};
 pub use pattern::{
     Band, ContourTask, Course, ExpandingSquareTask, Fit, PatternTask, RouteSource, SectorTask,
     Side, SquareSize, SweepTask, TrackLineTask,
 };
+pub use search::{SearchTask, SubAreaTask};
 
 use crate::detection::{InverseCube, SweepWidth};
 use crate::geodesy::Position;

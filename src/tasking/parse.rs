@@ -4,12 +4,16 @@ mod area;
 mod detection;
 mod line_patterns;
 mod pattern;
+mod search;
+
+pub use search::{known_search_keys, parse_search, read_search};
 
 use super::fields::{Section, Source};
 use super::{FlightTask, Tasking, Tolerances};
 use crate::input::{InputError, InputFile};
 use crate::units::{Length, Speed};
 use std::path::Path;
+use toml::Spanned;
 use toml::de::DeTable;
 
 const TOP: [&str; 7] = [
@@ -44,15 +48,20 @@ pub fn known_keys() -> Vec<(&'static str, Vec<&'static str>)> {
 /// # Errors
 /// When the file cannot be read or [`parse`] refuses it.
 pub fn read(path: &Path) -> Result<Tasking, InputError> {
+    parse(&read_text(path)?, path)
+}
+
+/// The text of a file of ours.
+fn read_text(path: &Path) -> Result<String, InputError> {
     let bytes = std::fs::read(path).map_err(|error| {
         InputError::new(
             path,
             None,
             format!("cannot be read: {error}"),
-            "name a tasking file (TOML); docs/tasking-file.md shows one",
+            "name a TOML file as docs/tasking-file.md shows it",
         )
     })?;
-    let text = String::from_utf8(bytes).map_err(|error| {
+    String::from_utf8(bytes).map_err(|error| {
         let good = error.utf8_error().valid_up_to();
         let line = error.as_bytes()[..good]
             .iter()
@@ -63,10 +72,51 @@ pub fn read(path: &Path) -> Result<Tasking, InputError> {
             path,
             Some(line),
             "not UTF-8 text",
-            "save the tasking as UTF-8 text",
+            "save the file as UTF-8 text",
         )
-    })?;
-    parse(&text, path)
+    })
+}
+
+/// The text as TOML.
+fn document<'a>(source: &Source<'a>) -> Result<Spanned<DeTable<'a>>, InputError> {
+    DeTable::parse(source.text).map_err(|error| {
+        source.error(
+            error.span().map(|span| span.start),
+            format!(
+                "not valid TOML: {}",
+                error.message().trim().replace('\n', "; ")
+            ),
+            "give a TOML file as docs/tasking-file.md shows it",
+        )
+    })
+}
+
+/// A name after which a result folder is called.
+fn result_name(top: &Section<'_>, key: &str, example: &str) -> Result<String, InputError> {
+    let name = top.require(key, top.text(key)?, example)?.trim().to_owned();
+    let fits = !name.is_empty()
+        && name.chars().count() <= 80
+        && !name
+            .chars()
+            .any(|c| c.is_control() || "/\\:*?\"<>|".contains(c))
+        && !name.starts_with('.');
+    top.check(
+        key,
+        fits,
+        "names the result folder: 1 to 80 characters, none of / \\ : * ? \" < > |, no dot first",
+    )?;
+    Ok(name)
+}
+
+/// A probability that is neither nothing nor certainty.
+fn share(section: &Section<'_>, key: &str) -> Result<Option<f64>, InputError> {
+    let share = section.number(key)?;
+    section.check(
+        key,
+        share.is_none_or(|share| share > 0.0 && share < 1.0),
+        "must be more than 0 and less than 1, such as 0.7 for 70 %",
+    )?;
+    Ok(share)
 }
 
 /// Reads a tasking from its text; `path` is used for messages and for files named in it.
@@ -76,33 +126,10 @@ pub fn read(path: &Path) -> Result<Tasking, InputError> {
 /// its range; the error names the line and what would be accepted.
 pub fn parse(text: &str, path: &Path) -> Result<Tasking, InputError> {
     let source = Source { path, text };
-    let document = DeTable::parse(text).map_err(|error| {
-        source.error(
-            error.span().map(|span| span.start),
-            format!(
-                "not valid TOML: {}",
-                error.message().trim().replace('\n', "; ")
-            ),
-            "a tasking is a TOML file; docs/tasking-file.md shows one",
-        )
-    })?;
+    let document = document(&source)?;
     let top = Section::new(&source, "", None, document.get_ref(), &TOP)?;
 
-    let sortie = top
-        .require("sortie", top.text("sortie")?, "\"Kestrel 1\"")?
-        .trim()
-        .to_owned();
-    let name_fits = !sortie.is_empty()
-        && sortie.chars().count() <= 80
-        && !sortie
-            .chars()
-            .any(|c| c.is_control() || "/\\:*?\"<>|".contains(c))
-        && !sortie.starts_with('.');
-    top.check(
-        "sortie",
-        name_fits,
-        "names the result folder: 1 to 80 characters, none of / \\ : * ? \" < > |, no dot first",
-    )?;
+    let sortie = result_name(&top, "sortie", "\"Kestrel 1\"")?;
     let date = top.require("date", top.date("date")?, "2026-06-14")?;
     let area = top
         .section("area", &area::KEYS)?

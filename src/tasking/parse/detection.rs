@@ -67,12 +67,7 @@ pub(super) fn detection(
         }
         Some(_) => from_table(section, search_height, ground_speed)?,
     };
-    let target_pod = section.number("target_pod")?;
-    section.check(
-        "target_pod",
-        target_pod.is_none_or(|pod| pod > 0.0 && pod < 1.0),
-        "must be more than 0 and less than 1, such as 0.7 for 70 %",
-    )?;
+    let target_pod = super::share(section, "target_pod")?;
     let search_object = section.text("search_object")?.or(section.text("object")?);
     Ok(DetectionTask {
         sweep_width: basis.width,
