@@ -167,6 +167,21 @@ impl Refly {
         }
     }
 
+    /// POD of every cell after the re-fly.
+    #[must_use]
+    pub fn raster_after(&self, state: &State<'_>, look: &Look) -> Raster {
+        let place = |at| state.raster.frame.forward(at);
+        let passes: Vec<Pass> = self
+            .legs
+            .iter()
+            .map(|leg| Pass {
+                start: place(leg.start),
+                end: place(leg.end),
+            })
+            .collect();
+        after(state.raster, look, &passes)
+    }
+
     /// The legs as points of a route, named `R1 start`, `R1 end`, …
     #[must_use]
     pub fn route_points(&self) -> Vec<RoutePoint> {
@@ -255,10 +270,9 @@ fn weighted_pod(pod: &[f32], prior: &[f32]) -> f64 {
     if total > 0.0 { found / total } else { 0.0 }
 }
 
-/// What passes cost, and what they bring on the full raster.
-fn outcome(chosen: &Chosen, state: &State<'_>, wanted: &Wanted, means: &Means) -> Outcome {
-    let lines: Vec<LookingLine> = chosen
-        .passes
+/// POD after some passes, on the full raster.
+fn after(before: &Raster, look: &Look, passes: &[Pass]) -> Raster {
+    let lines: Vec<LookingLine> = passes
         .iter()
         .enumerate()
         .map(|(passage, pass)| LookingLine {
@@ -266,9 +280,8 @@ fn outcome(chosen: &Chosen, state: &State<'_>, wanted: &Wanted, means: &Means) -
             line: vec![pass.start, pass.end],
         })
         .collect();
-    let before = state.raster;
-    let exposure = wanted.look.exposure(&before.grid, &lines);
-    let after = Raster {
+    let exposure = look.exposure(&before.grid, &lines);
+    Raster {
         frame: before.frame.clone(),
         grid: before.grid,
         values: before
@@ -277,7 +290,23 @@ fn outcome(chosen: &Chosen, state: &State<'_>, wanted: &Wanted, means: &Means) -
             .zip(&exposure)
             .map(|(pod, exposure)| 1.0 - (1.0 - pod) * (-exposure).exp())
             .collect(),
+    }
+}
+
+/// Probability of success that one more pass along the middle of each strip would add.
+#[must_use]
+pub fn gains(state: &State<'_>, look: &Look) -> Vec<f64> {
+    let field = choosing_field(state, look);
+    let gain = |line: &StripLine<'_>| {
+        let pass = whole_strip(line, state).middle_line();
+        field.gain(&field.effect(&pass, look))
     };
+    state.lines.iter().map(gain).collect()
+}
+
+/// What passes cost, and what they bring on the full raster.
+fn outcome(chosen: &Chosen, state: &State<'_>, wanted: &Wanted, means: &Means) -> Outcome {
+    let after = after(state.raster, &wanted.look, &chosen.passes);
     let (strips, _) = strips(state.lines, &after);
     let search_m = sum(chosen.passes.iter().map(Pass::length_m));
     Outcome {

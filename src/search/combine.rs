@@ -21,7 +21,7 @@ pub struct PodBand {
 }
 
 /// One sortie's share in the search.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Step {
     /// Index of the sortie, in the order flown.
     pub sortie: usize,

@@ -8,6 +8,11 @@
 pub mod combine;
 pub mod ground;
 pub mod sortie;
+pub mod strips;
+mod whole;
 
+pub use combine::{PodBand, Step};
 pub use ground::{Ground, GroundError, Part};
 pub use sortie::Sortie;
+pub use strips::{FlownBy, SearchStrip};
+pub use whole::*;

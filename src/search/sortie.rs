@@ -72,6 +72,8 @@ pub struct Window {
 pub struct Judged {
     /// POD wanted across every strip.
     pub target_pod: f64,
+    /// Size of its area, square metres.
+    pub area_m2: f64,
 }
 
 impl Sortie {

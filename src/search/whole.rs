@@ -1,0 +1,419 @@
+//! The whole search as one value, from which its reports are written.
+
+use super::combine::{Combined, PodBand, Step, combine};
+use super::strips::{SearchStrip, judged, wanted};
+use super::{Ground, GroundError, Part, Sortie};
+use crate::cautions;
+use crate::coverage::raster::Raster;
+use crate::coverage::strips::StripLine;
+use crate::geodesy::Position;
+use crate::input::InputFile;
+use crate::plan::PatternKind;
+use crate::refly::{self, Goal, Refly};
+use crate::units::{Length, Speed};
+use chrono::{DateTime, NaiveDate, Utc};
+use serde::Serialize;
+
+/// Name and version of the JSON form; the number rises when a field changes meaning or goes away.
+pub const SCHEMA: &str = "overflown-search/1";
+
+/// Sorties farther apart in time than this are not one search unless one says so, days. Chosen: what is
+/// searched for on the ground may have moved, and what lay open may be covered.
+pub const DAYS_APART: i64 = 7;
+/// Share of two sub-areas that may lie in both before it is remarked upon. Chosen.
+const REMARKED_OVERLAP: f64 = 0.01;
+
+/// What is wanted of a search.
+#[derive(Clone, Debug, Default)]
+pub struct Wants {
+    /// Its name.
+    pub name: String,
+    /// The ground; the areas of all sorties where it is empty.
+    pub parts: Vec<Part>,
+    /// POD wanted over the ground; the targets of the sorties, strip by strip, if `None`.
+    pub target_pod: Option<f64>,
+    /// Where a re-fly starts from and returns to.
+    pub base: Option<Position>,
+    /// Ground speed of a re-fly; that of the last sortie if `None`.
+    pub ground_speed: Option<Speed>,
+    /// Longest re-fly, seconds.
+    pub flight_time_s: Option<f64>,
+    /// Take sorties of any days as one search.
+    pub any_days: bool,
+    /// Files beside those of the sorties.
+    pub inputs: Vec<InputFile>,
+}
+
+/// Why sorties do not make a search.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum SearchError {
+    /// There is none.
+    #[error("no sortie is given")]
+    NoSortie,
+    /// The same flight twice.
+    #[error("sortie \"{0}\" of {1} is given twice: its track log has the same content")]
+    Twice(String, NaiveDate),
+    /// Days apart.
+    #[error("the sorties span {0} days, from {1} to {2}")]
+    DaysApart(i64, NaiveDate, NaiveDate),
+    /// One of them did not look at the ground.
+    #[error("sortie \"{0}\" looked at no part of the ground of this search")]
+    Elsewhere(String),
+    /// The ground cannot be worked.
+    #[error(transparent)]
+    Ground(#[from] GroundError),
+}
+
+impl SearchError {
+    /// What would do.
+    #[must_use]
+    pub const fn hint(&self) -> &'static str {
+        match self {
+            Self::NoSortie => "name debrief folders, or folders with a track log and a tasking",
+            Self::Twice(..) => "leave one of them out: the same look does not count twice",
+            Self::DaysApart(..) => {
+                "take fewer, or say `--any-days` if the object cannot have moved in that time"
+            }
+            Self::Elsewhere(_) => "leave it out, or give [[sub_areas]] that hold its area",
+            Self::Ground(_) => {
+                "correct the [[sub_areas]] of the search file, or take fewer sorties"
+            }
+        }
+    }
+}
+
+/// One sortie of the search.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SortieSummary {
+    /// Its name.
+    pub name: String,
+    /// Its day.
+    pub date: NaiveDate,
+    /// Beginning of its search.
+    pub from: DateTime<Utc>,
+    /// End of its search.
+    pub to: DateTime<Utc>,
+    /// The pattern it was tasked with.
+    pub pattern: PatternKind,
+    /// Track spacing S.
+    #[serde(rename = "spacing_m")]
+    pub spacing: Length,
+    /// Sweep width W.
+    #[serde(rename = "sweep_width_m")]
+    pub sweep_width: Length,
+    /// Name of the law.
+    pub law: &'static str,
+    /// What it did.
+    #[serde(flatten)]
+    pub step: Step,
+}
+
+/// A sub-area after the last sortie.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SubAreaSummary {
+    /// Its name.
+    pub name: String,
+    /// Its corners.
+    pub corners: Vec<Position>,
+    /// Its ground, square metres.
+    pub area_m2: f64,
+    /// POC before the first sortie.
+    pub poc: f64,
+    /// POD of all sorties together.
+    pub pod: f64,
+    /// POC after the last sortie found nothing: POC · (1 - POD).
+    pub poc_left: f64,
+    /// The same as a share of all that is left, there and elsewhere (Bayes).
+    pub poc_left_normalised: f64,
+}
+
+/// A search.
+#[derive(Clone, Debug, Serialize)]
+pub struct Search {
+    /// [`SCHEMA`].
+    pub schema: &'static str,
+    /// Version of the program.
+    pub version: &'static str,
+    /// Its name.
+    pub name: String,
+    /// The files it rests on.
+    pub inputs: Vec<InputFile>,
+    /// Its sorties, in the order flown.
+    pub sorties: Vec<SortieSummary>,
+    /// Its ground.
+    pub sub_areas: Vec<SubAreaSummary>,
+    /// POD of all sorties together, weighted by how likely the object was where at the beginning.
+    pub pod: PodBand,
+    /// Probability that all sorties together found the object (POS).
+    pub pos: f64,
+    /// What is left of the probability that it is on the ground of the search.
+    pub poc_left: f64,
+    /// What is left of it elsewhere: 1 less the POC of all sub-areas.
+    pub poc_elsewhere: f64,
+    /// POD wanted over the ground, if one is given.
+    pub target_pod: Option<f64>,
+    /// The strips of all plans, those first that one more pass would gain most on.
+    pub strips: Vec<SearchStrip>,
+    /// What to fly next.
+    pub refly: Refly,
+    /// Side of a raster cell.
+    #[serde(rename = "cell_m")]
+    pub cell: Length,
+    /// What a reader must bear in mind about this search in particular.
+    pub remarks: Vec<String>,
+    /// General cautions.
+    pub cautions: Vec<String>,
+    /// POD of every cell.
+    #[serde(skip)]
+    pub raster: Raster,
+    /// The same after the re-fly.
+    #[serde(skip)]
+    pub raster_after: Raster,
+}
+
+/// Takes sorties together.
+///
+/// # Errors
+/// See [`SearchError`].
+pub fn search(mut sorties: Vec<Sortie>, wants: &Wants) -> Result<Search, SearchError> {
+    sorties.sort_by(|a, b| (a.area_time.from, &a.name).cmp(&(b.area_time.from, &b.name)));
+    check(&sorties, wants)?;
+    let ground = ground(&sorties, &wants.parts)?;
+    let combined = combine(&ground, &sorties);
+    if let Some(step) = combined.steps.iter().find(|step| step.pod_alone <= 0.0) {
+        return Err(SearchError::Elsewhere(sorties[step.sortie].name.clone()));
+    }
+    let raster = Raster {
+        frame: ground.frame.clone(),
+        grid: ground.grid,
+        values: combined.pod.clone(),
+    };
+    let prior = ground.prior();
+    let strips_wanted = wanted(&sorties, wants.target_pod);
+    let lines: Vec<StripLine<'_>> = strips_wanted.iter().map(|w| w.line()).collect();
+    let (standing, _) = crate::coverage::strips::strips(&lines, &raster);
+    let state = refly::State {
+        raster: &raster,
+        prior: &prior,
+        lines: &lines,
+        strips: &standing,
+    };
+    let means = refly_wanted(&sorties, wants);
+    let refly = Refly::over(&state, &means);
+    let raster_after = refly.raster_after(&state, &means.look);
+    let gains = refly::gains(&state, &means.look);
+    let mut strips = judged(&strips_wanted, &lines, &raster, &ground, &sorties, &gains);
+    strips.sort_by(|a, b| b.gain.total_cmp(&a.gain));
+    Ok(whole(
+        sorties,
+        wants,
+        &ground,
+        &combined,
+        strips,
+        refly,
+        (raster, raster_after),
+    ))
+}
+
+fn check(sorties: &[Sortie], wants: &Wants) -> Result<(), SearchError> {
+    let (Some(first), Some(last)) = (sorties.first(), sorties.last()) else {
+        return Err(SearchError::NoSortie);
+    };
+    let track = |sortie: &Sortie| {
+        let track = sortie.inputs.iter().find(|input| input.role == "track");
+        track.map(|input| input.sha256.clone())
+    };
+    for (i, sortie) in sorties.iter().enumerate() {
+        let same = |other: &Sortie| track(other).is_some() && track(other) == track(sortie);
+        if sorties[..i].iter().any(same) {
+            return Err(SearchError::Twice(sortie.name.clone(), sortie.date));
+        }
+    }
+    let days = (last.area_time.from - first.area_time.from).num_days();
+    if days > DAYS_APART && !wants.any_days {
+        return Err(SearchError::DaysApart(days, first.date, last.date));
+    }
+    Ok(())
+}
+
+fn ground(sorties: &[Sortie], parts: &[Part]) -> Result<Ground, SearchError> {
+    let least = |of: fn(&Sortie) -> Length| {
+        let all = sorties.iter().map(|sortie| of(sortie).m());
+        Length::from_m(all.fold(f64::INFINITY, f64::min))
+    };
+    let (spacing, width) = (least(|s| s.plan.spacing), least(|s| s.looks.sweep_width));
+    let own: Vec<Part>;
+    let parts = if parts.is_empty() {
+        own = areas(sorties);
+        &own
+    } else {
+        parts
+    };
+    Ok(Ground::new(parts, spacing, width)?)
+}
+
+/// The areas of the sorties, each once; one that lies wholly within others adds no ground.
+fn areas(sorties: &[Sortie]) -> Vec<Part> {
+    let mut parts: Vec<Part> = Vec::new();
+    // The largest first, so that what lies within it is known to.
+    let mut by_size: Vec<&Sortie> = sorties.iter().collect();
+    by_size.sort_by(|a, b| b.coverage.area_m2.total_cmp(&a.coverage.area_m2));
+    for sortie in by_size {
+        let part = Part {
+            name: sortie.name.clone(),
+            corners: sortie.plan.area_corners.clone(),
+            poc: None,
+        };
+        let mut with = parts.clone();
+        with.push(part.clone());
+        // Coarse cells are enough to tell.
+        let coarse = Length::from_m(sortie.coverage.area_m2.sqrt() / 5.0);
+        let adds_none = matches!(
+            Ground::new(&with, coarse, coarse),
+            Err(GroundError::NoGround(name)) if name == part.name
+        );
+        if !adds_none {
+            parts.push(part);
+        }
+    }
+    parts
+}
+
+fn refly_wanted(sorties: &[Sortie], wants: &Wants) -> refly::Wanted {
+    let last = &sorties[sorties.len() - 1];
+    refly::Wanted {
+        look: last.looks.look(),
+        ground_speed: wants.ground_speed.unwrap_or(last.plan.ground_speed),
+        base: wants.base,
+        goal: wants.target_pod.map_or(Goal::Stretches, Goal::Everywhere),
+        budget_s: wants.flight_time_s,
+    }
+}
+
+fn whole(
+    sorties: Vec<Sortie>,
+    wants: &Wants,
+    ground: &Ground,
+    combined: &Combined,
+    strips: Vec<SearchStrip>,
+    refly: Refly,
+    (raster, raster_after): (Raster, Raster),
+) -> Search {
+    let last = combined.steps.last().cloned().unwrap_or_default();
+    let poc: f64 = ground.sub_areas.iter().map(|sub_area| sub_area.poc).sum();
+    let elsewhere = (1.0 - poc).max(0.0);
+    let left: f64 = last.poc.iter().sum();
+    let mut inputs = wants.inputs.clone();
+    inputs.extend(sorties.iter().flat_map(|sortie| sortie.inputs.clone()));
+    Search {
+        schema: SCHEMA,
+        version: env!("CARGO_PKG_VERSION"),
+        name: wants.name.clone(),
+        inputs,
+        sub_areas: ground
+            .sub_areas
+            .iter()
+            .enumerate()
+            .map(|(i, sub_area)| SubAreaSummary {
+                name: sub_area.name.clone(),
+                corners: sub_area.corners.clone(),
+                area_m2: sub_area.area_m2,
+                poc: sub_area.poc,
+                pod: last.pod[i],
+                poc_left: last.poc[i],
+                poc_left_normalised: last.poc[i] / (left + elsewhere),
+            })
+            .collect(),
+        pod: last.cumulative,
+        pos: last.cumulative_pos,
+        poc_left: left,
+        poc_elsewhere: elsewhere,
+        target_pod: wants.target_pod,
+        strips,
+        refly,
+        cell: Length::from_m(ground.grid.cell_m),
+        remarks: remarks(&sorties, ground, &combined.steps),
+        cautions: cautions::DEBRIEF.map(str::to_owned).to_vec(),
+        raster,
+        raster_after,
+        sorties: sorties
+            .into_iter()
+            .zip(&combined.steps)
+            .map(|(sortie, step)| SortieSummary {
+                name: sortie.name,
+                date: sortie.date,
+                from: sortie.area_time.from,
+                to: sortie.area_time.to,
+                pattern: sortie.plan.pattern,
+                spacing: sortie.plan.spacing,
+                sweep_width: sortie.looks.sweep_width,
+                law: sortie.looks.law.name(),
+                step: step.clone(),
+            })
+            .collect(),
+    }
+}
+
+fn remarks(sorties: &[Sortie], ground: &Ground, steps: &[Step]) -> Vec<String> {
+    let mut remarks = vec![
+        "POD adds up as that of independent looks, 1 - (1 - p)(1 - q) for two; older inland tables combine \
+         60 % and 60 % to 80 %, where this gives 84 %. Looks by the same crew, in the same light, at the \
+         same height are not independent, and then the POD shown is too high."
+            .to_owned(),
+    ];
+    let (first, last) = (&sorties[0], &sorties[sorties.len() - 1]);
+    let days = (last.area_time.from - first.area_time.from).num_days();
+    if days >= 1 {
+        remarks.push(format!(
+            "The sorties lie {days} day(s) apart: their POD adds up only if the object has not moved."
+        ));
+    }
+    if ground.overlap > REMARKED_OVERLAP {
+        remarks.push(format!(
+            "Sub-areas overlap by up to {:.0} %; ground in several counts to the first of them.",
+            100.0 * ground.overlap
+        ));
+    }
+    let laws: std::collections::BTreeSet<&str> = sorties
+        .iter()
+        .map(|sortie| sortie.looks.law.name())
+        .collect();
+    if laws.len() > 1 {
+        let names: Vec<&str> = laws.into_iter().collect();
+        remarks.push(format!(
+            "The sorties were judged by different laws ({}); their exposures are added as they are.",
+            names.join(", ")
+        ));
+    }
+    let spread = sorties
+        .iter()
+        .any(|sortie| sortie.looks.sweep_width_low < sortie.looks.sweep_width_high);
+    let hidden = sorties
+        .iter()
+        .any(|sortie| !sortie.looks.unrecorded.is_empty());
+    if steps
+        .last()
+        .is_some_and(|step| step.cumulative.low < step.cumulative.high)
+    {
+        let from = match (spread, hidden) {
+            (true, true) => "the spread of the sweep widths and the holes in the logs",
+            (true, false) => "the spread of the sweep widths",
+            _ => "the holes in the logs",
+        };
+        remarks.push(format!(
+            "The band of the POD is that of {from}; other doubts are not in it."
+        ));
+    }
+    remarks
+}
+
+impl Search {
+    /// Number of strips with holes.
+    #[must_use]
+    pub fn strips_to_refly(&self) -> usize {
+        self.strips
+            .iter()
+            .filter(|strip| strip.strip.needs_refly())
+            .count()
+    }
+}
