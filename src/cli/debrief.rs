@@ -1,6 +1,6 @@
 //! `overflown debrief`: a track log against its tasking.
 
-use super::log::LogArgs;
+use super::log::{LogArgs, ReadingArgs};
 use super::{CliError, ExitStatus, Printer};
 use crate::debrief::{Debrief, debrief};
 use crate::input::InputError;
@@ -69,16 +69,29 @@ pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError
 }
 
 fn analyse(args: &DebriefArgs, printer: &Printer) -> Result<Debrief, CliError> {
-    let tasking = tasking::read(&args.tasking)?;
-    let plan = plan::lay_out(&tasking, &args.tasking)?;
+    debriefed(&args.log.file, &args.log.reading, &args.tasking, printer)
+}
+
+/// Reads a log and debriefs it against a tasking; errors name both as they were given.
+///
+/// # Errors
+/// When either is refused.
+pub(super) fn debriefed(
+    file: &Path,
+    reading: &ReadingArgs,
+    tasking_file: &Path,
+    printer: &Printer,
+) -> Result<Debrief, CliError> {
+    let tasking = tasking::read(tasking_file)?;
+    let plan = plan::lay_out(&tasking, tasking_file)?;
     printer.doing("reading the log");
-    let track = args.log.load(tasking.tolerances.recording_gap_s)?;
+    let track = reading.load(file, tasking.tolerances.recording_gap_s)?;
     printer.doing("debriefing");
-    let result = debrief(&track, &args.log.file, &tasking, &plan).map_err(|error| {
+    let result = debrief(&track, file, &tasking, &plan).map_err(|error| {
         // The debrief knows the tasking by its name alone; the user gave the way to it.
         if error.file == Path::new(&tasking.source.name) {
             InputError {
-                file: args.tasking.clone(),
+                file: tasking_file.to_owned(),
                 ..error
             }
         } else {

@@ -6,7 +6,7 @@ use crate::track::Track;
 use crate::track::clean::{CleanSettings, DEFAULT_SPEED_LIMIT_KT, clean};
 use crate::track::read::{ReadSettings, read};
 use crate::units::Speed;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Arguments of every command that reads a log.
 #[derive(Debug, clap::Args)]
@@ -14,6 +14,13 @@ pub(super) struct LogArgs {
     /// The recorded track (GPX 1.0 or 1.1).
     #[arg(value_name = "TRACK")]
     pub(super) file: PathBuf,
+    #[command(flatten)]
+    pub(super) reading: ReadingArgs,
+}
+
+/// How a log is to be read.
+#[derive(Debug, clap::Args)]
+pub(super) struct ReadingArgs {
     /// Read a file that breaks off or is ill-formed up to that place.
     #[arg(long)]
     salvage: bool,
@@ -31,6 +38,16 @@ impl LogArgs {
     /// # Errors
     /// If the log is refused.
     pub(super) fn load(&self, gap_limit_s: Option<f64>) -> Result<Track, CliError> {
+        self.reading.load(&self.file, gap_limit_s)
+    }
+}
+
+impl ReadingArgs {
+    /// Reads and cleans a log; errors name it as it was given.
+    ///
+    /// # Errors
+    /// If the log is refused.
+    pub(super) fn load(&self, file: &Path, gap_limit_s: Option<f64>) -> Result<Track, CliError> {
         let reading = ReadSettings {
             salvage: self.salvage,
         };
@@ -40,8 +57,8 @@ impl LogArgs {
             strict: self.strict,
         };
         // Cleaning knows the file by its name alone; the user gave the way to it.
-        let track = clean(read(&self.file, reading)?, &cleaning).map_err(|error| InputError {
-            file: self.file.clone(),
+        let track = clean(read(file, reading)?, &cleaning).map_err(|error| InputError {
+            file: file.to_owned(),
             ..error
         })?;
         Ok(track)

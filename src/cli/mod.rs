@@ -9,6 +9,7 @@ mod inspect;
 mod log;
 mod plan;
 mod printer;
+mod refly;
 mod rehearse;
 
 pub use printer::Printer;
@@ -38,6 +39,8 @@ enum Command {
     /// Lay a tasking out: leg table and route.
     Plan(plan::PlanArgs),
     Rehearse(Box<rehearse::Arguments>),
+    /// Take several sorties as one search: what they found together, and what to fly next.
+    Refly(refly::ReflyArgs),
 }
 
 /// How a command ended, as the shell sees it.
@@ -121,5 +124,6 @@ fn run(command: &Command, printer: &Printer) -> Result<ExitStatus, CliError> {
         Command::Debrief(args) => debrief::run(args, printer),
         Command::Plan(args) => plan::run(args, printer),
         Command::Rehearse(arguments) => rehearse::run(arguments, printer),
+        Command::Refly(args) => refly::run(args, printer),
     }
 }

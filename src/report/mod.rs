@@ -18,6 +18,7 @@ pub mod map;
 pub mod palette;
 pub mod plan_text;
 pub mod refly_words;
+pub mod search;
 pub mod sweep_width;
 pub mod table;
 pub mod text;
