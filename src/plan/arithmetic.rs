@@ -31,6 +31,9 @@ pub struct LegRow {
     pub duration_s: f64,
     /// Seconds from the start of the pattern to its end.
     pub cumulative_s: f64,
+    /// Height to fly it at, where the leg has one of its own.
+    #[serde(rename = "altitude_m")]
+    pub altitude: Option<Length>,
 }
 
 /// The leg table of a plan at a ground speed.
@@ -55,6 +58,7 @@ pub fn leg_table(plan: &Plan, ground_speed: Speed) -> Vec<LegRow> {
                 cumulative: Length::from_m(cumulative_m),
                 duration_s: leg.length.m() / ground_speed.mps(),
                 cumulative_s: cumulative_m / ground_speed.mps(),
+                altitude: leg.altitude,
             }
         })
         .collect()

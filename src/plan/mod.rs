@@ -11,6 +11,7 @@ pub mod leg;
 pub mod outline;
 pub mod pattern;
 pub mod route_file;
+pub mod survey;
 
 pub use area::Area;
 pub use leg::{Leg, LegKind};

@@ -21,7 +21,7 @@ pub struct File {
 /// Writes `files` as the folder `parent/name`, creating `parent` where needed.
 ///
 /// # Errors
-/// When the folder cannot be created or written, or already holds files that no debrief writes;
+/// When the folder cannot be created or written, or already holds files other than these;
 /// nothing is left behind then.
 pub fn write(parent: &Path, name: &str, files: &[File]) -> Result<PathBuf, OutputError> {
     let target = parent.join(name);
@@ -90,7 +90,7 @@ fn only_our_files(target: &Path, files: &[File]) -> Result<(), OutputError> {
         Some(name) => Err(OutputError {
             path: target.to_owned(),
             problem: format!(
-                "already there, and holds \"{}\", which a debrief does not write",
+                "already there, and holds \"{}\", which is none of the files to be written",
                 name.to_string_lossy().escape_debug()
             ),
             hint: "move that folder away, or choose another with --out".into(),

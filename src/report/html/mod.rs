@@ -143,7 +143,7 @@ fn picture(scene: &Scene, id: &str, title: &str, about: &str) -> Result<Markup, 
 /// The page without what no page may hold: control characters, and marks that turn the direction of
 /// writing and could make one name look like another. They show as `�`. Figures keep their unit on
 /// the same line.
-fn printable(page: &str) -> String {
+pub(super) fn printable(page: &str) -> String {
     page.chars()
         .map(|letter| match letter {
             '\n' | '\t' => letter,
