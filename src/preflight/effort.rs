@@ -1,7 +1,7 @@
 //! Time and area: A = V · S · T, the allowance, transits and turns.
 
 use super::figures::{Axis, LegFigures};
-use crate::plan::{LegKind, Plan, arithmetic};
+use crate::plan::{LegKind, PatternKind, Plan, arithmetic};
 use crate::tasking::Tasking;
 use crate::units::{Length, Speed};
 use serde::Serialize;
@@ -23,7 +23,8 @@ pub struct Effort {
     /// Share of the time on scene that is searched in: 0.85.
     pub search_share: f64,
     /// Time the area takes by A/(V·S), seconds: what the laid-out time comes to if the legs are many.
-    pub area_time_s: f64,
+    /// `None` for a sector search, whose legs do not lie one spacing apart.
+    pub area_time_s: Option<f64>,
     /// From the base to the start of the first leg; `None` without a base.
     #[serde(rename = "transit_out_m")]
     pub transit_out: Option<Length>,
@@ -74,7 +75,8 @@ pub(super) fn effort(tasking: &Tasking, plan: &Plan, axis: &Axis) -> Effort {
     Effort {
         ground_speed: speed,
         search_share: SEARCH_SHARE,
-        area_time_s: time_for(plan.area.square_metres(), speed, plan.spacing, 1),
+        area_time_s: (plan.pattern != PatternKind::Sector)
+            .then(|| time_for(plan.area.square_metres(), speed, plan.spacing, 1)),
         transit_out: transit.map(|(out, _)| out),
         transit_home: transit.map(|(_, home)| home),
         transit_s,

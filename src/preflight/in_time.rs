@@ -3,6 +3,7 @@
 use super::effort::{SEARCH_SHARE, aircraft_for, area_in, spacing_for};
 use super::relaid::{Relaid, Relay};
 use crate::detection::law::sweep_pod_seen_from;
+use crate::plan::PatternKind;
 use crate::units::Length;
 use serde::Serialize;
 
@@ -15,6 +16,8 @@ pub struct InTime {
     pub without_allowance: InSearchTime,
     /// 85 % of it searched in.
     pub with_allowance: InSearchTime,
+    /// What to bear in mind about these figures, if anything.
+    pub note: Option<String>,
 }
 
 /// What can be done in a time of searching.
@@ -43,6 +46,11 @@ pub(super) fn in_time(relay: &Relay<'_>, on_scene_s: f64) -> InTime {
         on_scene_s,
         without_allowance: in_search_time(relay, on_scene_s),
         with_allowance: in_search_time(relay, SEARCH_SHARE * on_scene_s),
+        note: (relay.plan.pattern == PatternKind::Sector).then(|| {
+            "A = V S T is for legs one spacing apart: the spokes of a sector search run together at \
+             the datum, so that it takes longer over its area than these figures say"
+                .to_owned()
+        }),
     }
 }
 

@@ -37,7 +37,7 @@ pub struct Questions {
     pub pod: Option<f64>,
     /// Time on scene to find the area for, seconds, more than 0.
     pub time_s: Option<f64>,
-    /// How far outside the area the run to the first leg begins, 0 or more.
+    /// How far outside the area and its corner the run to the first leg begins, 0 or more.
     pub corner_offset: Option<Length>,
 }
 

@@ -68,8 +68,20 @@ pub struct Start {
     /// the corner lies at the edge of the area as seen along the legs.
     #[serde(rename = "left_over_m")]
     pub left_over: Length,
-    /// Where the run to the first leg begins; `None` unless an offset is asked for.
-    pub run_in: Option<Position>,
+    /// The run to the first leg; `None` unless an offset is asked for.
+    pub run_in: Option<RunIn>,
+}
+
+/// The run to a first leg from outside the area, along the leg's own line run backwards, so that the
+/// corner can be looked at and the aircraft is steady on its course when the search begins.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct RunIn {
+    /// Where it begins: the offset outside both the area's edge on that line and the corner, measured
+    /// along the leg.
+    pub from: Position,
+    /// Its length as far as the commence search point.
+    #[serde(rename = "length_m")]
+    pub length: Length,
 }
 
 /// Why no search begins at a corner.
@@ -211,7 +223,11 @@ impl<'a> Ground<'a> {
         let run_in = self.corner_offset.map(|offset| {
             let corner_u = self.axes.to_uv(corner).0;
             let out = (ahead * behind_u).min(ahead * corner_u) - offset.m();
-            place(ahead * out)
+            let from = place(ahead * out);
+            RunIn {
+                from,
+                length: geodesic::distance(from, place(u)),
+            }
         });
         Ok(Start {
             csp: place(u),

@@ -4,7 +4,6 @@ use super::format::{course, duration, figure, kt, nm, nm_figure, or_none, percen
 use super::table::{Align, Align::Left, Align::Right, table};
 use super::wrap::{WIDTH, hanging, wrap};
 use crate::cautions;
-use crate::geodesy::Position;
 use crate::plan::Plan;
 use crate::preflight::in_time::InSearchTime;
 use crate::preflight::starts::{CornerStart, NoStart, Start};
@@ -128,8 +127,7 @@ fn starts(text: &mut String, points: &StartPoints) {
         remark(text, note);
         return;
     }
-    let run_in = points.corner_offset.is_some();
-    let mut columns: Vec<(&str, Align)> = vec![
+    let columns = [
         ("corner", Left),
         ("angle", Right),
         ("CSP", Left),
@@ -139,14 +137,7 @@ fn starts(text: &mut String, points: &StartPoints) {
         ("turn", Left),
         ("left NM", Right),
     ];
-    if run_in {
-        columns.push(("run-in from", Left));
-    }
-    let rows: Vec<Vec<String>> = points
-        .corners
-        .iter()
-        .map(|corner| corner_row(corner, run_in))
-        .collect();
+    let rows: Vec<Vec<String>> = points.corners.iter().map(corner_row).collect();
     text.push_str(&table(&columns, &rows));
     remark(
         text,
@@ -158,6 +149,15 @@ fn starts(text: &mut String, points: &StartPoints) {
         ),
     );
     if let Some(offset) = points.corner_offset {
+        let rows: Vec<Vec<String>> = points.corners.iter().filter_map(run_in_row).collect();
+        text.push_str(&table(
+            &[
+                ("corner", Left),
+                ("run-in from", Left),
+                ("NM to CSP", Right),
+            ],
+            &rows,
+        ));
         remark(
             text,
             &format!(
@@ -169,7 +169,16 @@ fn starts(text: &mut String, points: &StartPoints) {
     }
 }
 
-fn corner_row(corner: &CornerStart, run_in: bool) -> Vec<String> {
+fn run_in_row(corner: &CornerStart) -> Option<Vec<String>> {
+    let run_in = corner.start.as_ref()?.run_in?;
+    Some(vec![
+        compass(corner.bearing_from_middle).to_owned(),
+        run_in.from.to_string(),
+        nm_figure(run_in.length, 2),
+    ])
+}
+
+fn corner_row(corner: &CornerStart) -> Vec<String> {
     let mut row = vec![
         compass(corner.bearing_from_middle).to_owned(),
         format!("{}°", figure(corner.inside_angle_deg, 0)),
@@ -180,7 +189,7 @@ fn corner_row(corner: &CornerStart, run_in: bool) -> Vec<String> {
     };
     let start = corner.start.as_ref();
     let of = |write: &dyn Fn(&Start) -> String| or_none(start, write);
-    row.push(start.map_or_else(|| problem.to_owned(), |start| place(start.csp)));
+    row.push(start.map_or_else(|| problem.to_owned(), |start| start.csp.to_string()));
     row.push(of(&|start| degrees(start.course.deg())));
     row.push(of(&|start| or_none(start.course_magnetic_deg, degrees)));
     row.push(of(&|start| nm_figure(start.first_leg, 2)));
@@ -192,14 +201,7 @@ fn corner_row(corner: &CornerStart, run_in: bool) -> Vec<String> {
         .to_owned()
     }));
     row.push(of(&|start| nm_figure(start.left_over, 2)));
-    if run_in {
-        row.push(of(&|start| or_none(start.run_in, place)));
-    }
     row
-}
-
-fn place(at: Position) -> String {
-    at.to_string()
 }
 
 /// The nearest of eight winds.
@@ -239,11 +241,13 @@ fn effort(text: &mut String, legs: &LegFigures, effort: &Effort) {
             percent(effort.search_share)
         ),
     );
-    fact(
-        text,
-        "by area",
-        &format!("{} by A / (V S)", duration(effort.area_time_s)),
-    );
+    if let Some(seconds) = effort.area_time_s {
+        fact(
+            text,
+            "by area",
+            &format!("{} by A / (V S)", duration(seconds)),
+        );
+    }
     if let (Some(out), Some(home), Some(transit_s), Some(airborne_s)) = (
         effort.transit_out,
         effort.transit_home,
@@ -386,6 +390,13 @@ fn spacings(text: &mut String, rows: &[SpacingRow]) {
         .collect();
     text.push_str(&table(&columns, &cells));
     problems(text, rows.iter().map(|row| &row.laid));
+    if rows.iter().any(|row| row.laid.legs.is_some()) {
+        remark(
+            text,
+            "legs come in whole numbers: part of a strip may stay out of them at the far edge, or the \
+             last one reach over it",
+        );
+    }
 }
 
 fn time(text: &mut String, time: &InTime) {
@@ -426,6 +437,9 @@ fn time(text: &mut String, time: &InTime) {
          plan; spacing: at which one crew searches the area of the plan, S = A / (V T), its POD by the \
          tasked law, and the pattern laid out so",
     );
+    if let Some(note) = &time.note {
+        remark(text, note);
+    }
 }
 
 fn latitudes(text: &mut String, latitudes: &Latitudes) {
