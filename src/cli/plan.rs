@@ -1,7 +1,9 @@
 //! `overflown plan`: a tasking laid out.
 
+use super::preflight::PreflightArgs;
 use super::{CliError, ExitStatus, Printer};
 use crate::plan::{self, arithmetic, survey};
+use crate::preflight;
 use crate::report::plan::PlanReport;
 use crate::report::{self, File, OutputError};
 use crate::tasking;
@@ -20,8 +22,10 @@ pub struct PlanArgs {
     #[arg(long, value_name = "FILE.gpx")]
     route: Option<PathBuf>,
     /// Print the plan as JSON instead of the leg table.
-    #[arg(long)]
+    #[arg(long, group = "figures")]
     json: bool,
+    #[command(flatten)]
+    preflight: PreflightArgs,
 }
 
 /// Lays the tasking out, writes the plan's folder and prints the leg table.
@@ -33,12 +37,15 @@ pub fn run(args: &PlanArgs, printer: &Printer) -> Result<ExitStatus, CliError> {
     let plan = plan::lay_out(&tasking, &args.tasking)?;
     let rows = arithmetic::leg_table(&plan, tasking.flight.ground_speed);
     let corners = survey::area_corners(&plan);
+    let questions = args.preflight.questions();
+    let preflight = preflight::preflight(&tasking, &args.tasking, &plan, &questions);
     let name = format!("{}-plan", tasking.sortie);
     let files = report::plan::files(&PlanReport {
         tasking: &tasking,
         plan: &plan,
         rows: &rows,
         corners: &corners,
+        preflight: &preflight,
     })
     .map_err(|error| OutputError {
         path: args.out.join(&name),
@@ -52,6 +59,8 @@ pub fn run(args: &PlanArgs, printer: &Printer) -> Result<ExitStatus, CliError> {
     let folder = report::folder::write(&args.out, &name, &files)?;
     if args.json {
         printer.data(&String::from_utf8_lossy(content(&files, "plan.json")));
+    } else if args.preflight.table {
+        printer.result(&report::preflight_text::text(&tasking, &plan, &preflight));
     } else {
         printer.result(&String::from_utf8_lossy(content(&files, "plan.txt")));
     }

@@ -10,6 +10,7 @@
 
 use crate::tasking::{Law, Scanners};
 use std::f64::consts::PI;
+use std::sync::LazyLock;
 
 /// Exposure under the inverse-cube law that a straight segment leaves at a point.
 ///
@@ -58,34 +59,48 @@ pub fn perfect_sweep_pod(law: Law, coverage_factor: f64) -> f64 {
 /// As [`perfect_sweep_pod`], looking from one side only: legs are flown to and fro, so that two
 /// neighbouring legs look at the strip between them from both sides and at the next not at all.
 ///
-/// Exponential: 1 - exp(-C/2), half the effort. The others have no closed form that is published;
-/// the sum over the legs that see a place, Σ W²/(4π (y - iS)²) under the inverse cube, is averaged
-/// over two strips.
+/// Exponential: 1 - exp(-C/2), half the effort. Definite range, by hand: the strips looked at are seen
+/// up to C = 1, those between from C = 2 to 3. Inverse cube: the sum over the legs that see a place,
+/// Σ W²/(4π (y - iS)²), is averaged over two strips; no closed form of that is published.
 #[must_use]
 pub fn sweep_pod_seen_from(law: Law, coverage_factor: f64, scanners: Scanners) -> f64 {
-    /// Legs to each side and places across; enough for four digits.
-    const LEGS: i32 = 500;
-    const PLACES: u32 = 2000;
     match (scanners, law) {
         (Scanners::Both, _) => perfect_sweep_pod(law, coverage_factor),
         (_, Law::Exponential) => perfect_sweep_pod(law, coverage_factor / 2.0),
+        (_, Law::DefiniteRange) => {
+            (coverage_factor.min(1.0) + (coverage_factor - 2.0).clamp(0.0, 1.0)) / 2.0
+        }
         // Left and right are mirror images.
-        (_, Law::InverseCube | Law::DefiniteRange) => {
-            let at = |y: f64| {
-                let seen = (-LEGS..=LEGS)
-                    .map(|leg| (leg, y - f64::from(leg)))
-                    .filter(|(leg, x)| if leg % 2 == 0 { *x > 0.0 } else { *x < 0.0 });
-                if law == Law::DefiniteRange {
-                    let near = seen.map(|(_, x)| x.abs()).fold(f64::INFINITY, f64::min);
-                    return f64::from(u8::from(near <= coverage_factor / 2.0));
-                }
-                let strength = coverage_factor * coverage_factor / (4.0 * PI);
-                pod(strength * seen.map(|(_, x)| 1.0 / (x * x)).sum::<f64>())
-            };
-            let places = (0..PLACES).map(|k| 2.0 * (f64::from(k) + 0.5) / f64::from(PLACES));
-            places.map(at).sum::<f64>() / f64::from(PLACES)
+        (_, Law::InverseCube) => {
+            let strength = coverage_factor * coverage_factor / (4.0 * PI);
+            let sums = &*SUMS_FROM_ONE_SIDE;
+            sums.iter().map(|sum| pod(strength * sum)).sum::<f64>() / sums.len() as f64
         }
     }
+}
+
+/// Σ 1/(y - i)² over the legs that see a place, at places y across two strips of width 1.
+static SUMS_FROM_ONE_SIDE: LazyLock<Vec<f64>> = LazyLock::new(|| {
+    /// Legs to each side and places across; enough for four digits.
+    const LEGS: i32 = 500;
+    const PLACES: u32 = 2000;
+    let places = (0..PLACES).map(|k| 2.0 * (f64::from(k) + 0.5) / f64::from(PLACES));
+    let sum = |y: f64| {
+        (-LEGS..=LEGS)
+            .map(|leg| (leg, y - f64::from(leg)))
+            .filter(|(leg, x)| if leg % 2 == 0 { *x > 0.0 } else { *x < 0.0 })
+            .map(|(_, x)| 1.0 / (x * x))
+            .sum()
+    };
+    places.map(sum).collect()
+});
+
+/// POD halfway between two legs of an endless parallel sweep flown perfectly, under the inverse-cube
+/// law: 1 - exp(-π C²/4), the least there is in the strip. From Σ 1/(y - iS)² = (π/S)² / sin²(πy/S) at
+/// y = S/2.
+#[must_use]
+pub fn mid_strip_pod(coverage_factor: f64) -> f64 {
+    pod(PI / 4.0 * coverage_factor * coverage_factor)
 }
 
 #[cfg(test)]

@@ -31,11 +31,23 @@ pub(super) fn point(position: Position) -> LonLat {
 /// Places of a leg from its start to its end, close enough for straight lines between them.
 pub(super) fn along_leg(leg: &Leg) -> Vec<Position> {
     let mut places = vec![leg.start];
-    halve(leg, (0.0, leg.start), (1.0, leg.end), MOST_HALVINGS, &mut places);
+    halve(
+        leg,
+        (0.0, leg.start),
+        (1.0, leg.end),
+        MOST_HALVINGS,
+        &mut places,
+    );
     places
 }
 
-fn halve(leg: &Leg, from: (f64, Position), to: (f64, Position), left: u32, places: &mut Vec<Position>) {
+fn halve(
+    leg: &Leg,
+    from: (f64, Position),
+    to: (f64, Position),
+    left: u32,
+    places: &mut Vec<Position>,
+) {
     let share = f64::midpoint(from.0, to.0);
     let on_leg = leg.at(Length::from_m(share * leg.length.m()));
     let lon = from.1.lon() + wrap_180(to.1.lon() - from.1.lon()) / 2.0;
@@ -65,7 +77,10 @@ pub(super) fn line_parts(positions: &[Position]) -> Vec<Vec<LonLat>> {
             continue;
         }
         let edge = 360.0 * f64::from(here.max(there)) - 180.0;
-        let at_edge = (edge, from.1 + (edge - from.0) / (to.0 - from.0) * (to.1 - from.1));
+        let at_edge = (
+            edge,
+            from.1 + (edge - from.0) / (to.0 - from.0) * (to.1 - from.1),
+        );
         push(&mut parts, in_world(at_edge, here));
         parts.push((there, vec![in_world(at_edge, there)]));
         push(&mut parts, in_world(to, there));
@@ -199,18 +214,28 @@ mod tests {
             at(45.0, 170.0),
         ];
         let mut parts = ring_parts(&ring);
-        parts.iter_mut().for_each(|part| part.sort_by(|a, b| a.partial_cmp(b).unwrap()));
+        parts
+            .iter_mut()
+            .for_each(|part| part.sort_by(|a, b| a.partial_cmp(b).unwrap()));
         parts.iter_mut().for_each(Vec::dedup);
         assert_eq!(
             parts,
             [
                 [[170.0, 40.0], [170.0, 45.0], [180.0, 40.0], [180.0, 45.0]],
-                [[-180.0, 40.0], [-180.0, 45.0], [-170.0, 40.0], [-170.0, 45.0]],
+                [
+                    [-180.0, 40.0],
+                    [-180.0, 45.0],
+                    [-170.0, 40.0],
+                    [-170.0, 45.0]
+                ],
             ]
         );
         assert_eq!(
             line_parts(&[at(45.0, 170.0), at(45.0, -170.0)]),
-            [[[170.0, 45.0], [180.0, 45.0]], [[-180.0, 45.0], [-170.0, 45.0]]]
+            [
+                [[170.0, 45.0], [180.0, 45.0]],
+                [[-180.0, 45.0], [-170.0, 45.0]]
+            ]
         );
         // The other way, out and back.
         assert_eq!(
@@ -225,7 +250,12 @@ mod tests {
 
     #[test]
     fn what_only_touches_the_antimeridian_stays_whole() {
-        let ring = [at(0.0, 179.0), at(0.0, 180.0), at(1.0, 180.0), at(1.0, 179.0)];
+        let ring = [
+            at(0.0, 179.0),
+            at(0.0, 180.0),
+            at(1.0, 180.0),
+            at(1.0, 179.0),
+        ];
         let parts = ring_parts(&ring);
         assert_eq!(parts.len(), 1, "{parts:?}");
         assert!(parts[0].iter().all(|p| p[0] >= 179.0), "{parts:?}");
@@ -248,7 +278,9 @@ mod tests {
     fn a_ring_round_a_pole_is_led_along_it() {
         for pole in [90.0_f64, -90.0] {
             let lat = 89.0_f64.copysign(pole);
-            let ring: Vec<Position> = (0..8).map(|i| at(lat, 20.0 + 45.0 * f64::from(i))).collect();
+            let ring: Vec<Position> = (0..8)
+                .map(|i| at(lat, 20.0 + 45.0 * f64::from(i)))
+                .collect();
             let parts = ring_parts(&ring);
             let area: f64 = parts
                 .iter()

@@ -18,6 +18,7 @@ mod lonlat;
 pub mod map;
 pub mod palette;
 pub mod plan;
+pub mod preflight_text;
 pub mod table;
 pub mod text;
 pub mod timeline;

@@ -1,11 +1,11 @@
 //! `plan.geojson`: area, legs, corners and start as a FeatureCollection (RFC 7946).
 
 use super::PlanReport;
+use crate::geodesy::Position;
 use crate::plan::Leg;
 use crate::plan::arithmetic::LegRow;
 use crate::report::geojson::{collection, line, polygon, round};
 use crate::report::lonlat::{along_leg, point};
-use crate::geodesy::Position;
 use crate::units::Length;
 use serde_json::{Value, json};
 

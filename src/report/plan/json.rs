@@ -1,4 +1,5 @@
-//! `plan.json`, and what `plan --json` prints: the plan in SI units.
+//! `plan.json`, and what `plan --json` prints: the plan in SI units, documented in
+//! `docs/plan.md`.
 
 use super::PlanReport;
 use crate::geodesy::GarsCell;
@@ -14,6 +15,7 @@ pub fn plan_json(report: &PlanReport<'_>) -> Result<String, serde_json::Error> {
         plan,
         rows,
         corners,
+        preflight,
     } = *report;
     let value = json!({
         "schema": "overflown-plan/1",
@@ -32,6 +34,7 @@ pub fn plan_json(report: &PlanReport<'_>) -> Result<String, serde_json::Error> {
         "declination": plan.declination,
         "legs": rows,
         "notes": plan.notes,
+        "preflight": preflight,
     });
     Ok(format!("{}\n", serde_json::to_string_pretty(&value)?))
 }

@@ -42,7 +42,11 @@ pub fn plan_kml(report: &PlanReport<'_>) -> io::Result<Vec<u8>> {
 
 fn document(xml: &mut Xml, report: &PlanReport<'_>) -> io::Result<()> {
     let (tasking, plan) = (report.tasking, report.plan);
-    text(xml, "name", &format!("{}, {}", tasking.sortie, tasking.date))?;
+    text(
+        xml,
+        "name",
+        &format!("{}, {}", tasking.sortie, tasking.date),
+    )?;
     let about = format!(
         "Plan: {}, spacing {}. {}",
         plan.pattern.name(),
@@ -103,10 +107,15 @@ fn of_leg(xml: &mut Xml, leg: &Leg, row: &LegRow, tasked: Option<Length>) -> io:
         about.push_str(&format!(", {}", ft(height)));
     }
     placemark(xml, &name, Some(&about), id, |xml| {
-        geometry(xml, "LineString", &line_parts(&along_leg(leg)), |xml, part| {
-            text(xml, "tessellate", "1")?;
-            coordinates(xml, part)
-        })
+        geometry(
+            xml,
+            "LineString",
+            &line_parts(&along_leg(leg)),
+            |xml, part| {
+                text(xml, "tessellate", "1")?;
+                coordinates(xml, part)
+            },
+        )
     })
 }
 

@@ -1,5 +1,5 @@
 //! A plan as files for the crew and its equipment. This stage computes nothing: every figure is in
-//! the plan, its leg table or its corners.
+//! the plan, its leg table, its corners or the preflight.
 //!
 //! ```text
 //! PlanReport ─► sheet (plan.html), route_file (route.gpx), kml, geojson, csv, json, text → folder
@@ -16,6 +16,7 @@ use super::{File, drawing};
 use crate::plan::arithmetic::LegRow;
 use crate::plan::survey::AreaCorner;
 use crate::plan::{Plan, route_file};
+use crate::preflight::Preflight;
 use crate::tasking::Tasking;
 
 /// What the files of a plan are drawn up from.
@@ -29,6 +30,8 @@ pub struct PlanReport<'a> {
     pub rows: &'a [LegRow],
     /// The corners of its area.
     pub corners: &'a [AreaCorner],
+    /// The arithmetic beside it.
+    pub preflight: &'a Preflight,
 }
 
 /// A file of a plan that could not be drawn up.
@@ -85,5 +88,9 @@ fn route_gpx(report: &PlanReport<'_>) -> Result<Vec<u8>, PlanFileError> {
         plan.spacing.nm()
     );
     let points = route_file::plan_points(plan);
-    Ok(route_file::to_gpx(&report.tasking.sortie, &description, &points)?)
+    Ok(route_file::to_gpx(
+        &report.tasking.sortie,
+        &description,
+        &points,
+    )?)
 }

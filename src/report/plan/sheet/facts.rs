@@ -1,9 +1,11 @@
 //! What stands beside the map: key figures, corners and compass.
 
 use crate::geodesy::GarsCell;
-use crate::plan::LegKind;
+use crate::preflight::expected::LawPod;
+use crate::preflight::{Expected, LegFigures};
 use crate::report::format::{
-    count, declination, duration, ft, kt, nm, nm_figure, or_none, square_nm, three_digits,
+    counted, declination, duration, figure, ft, kt, nm, nm_figure, or_none, percent, square_nm,
+    three_digits,
 };
 use crate::report::plan::PlanReport;
 use maud::{Markup, display, html};
@@ -11,20 +13,86 @@ use maud::{Markup, display, html};
 /// The figures a crew is briefed with.
 pub(super) fn key_figures(report: &PlanReport<'_>) -> Markup {
     let (tasking, plan) = (report.tasking, report.plan);
-    let search = report.rows.iter().filter(|row| row.kind == LegKind::Search);
+    let (legs, effort, expected) = (
+        &report.preflight.legs,
+        &report.preflight.effort,
+        &report.preflight.expected,
+    );
+    let search_share = percent(effort.search_share);
     let mut figures = vec![
-        ("Search legs", count(search.count())),
+        ("Legs", leg_counts(legs)),
         ("Track spacing S", nm(plan.spacing, 2)),
-        ("Sweep width W", nm(tasking.detection.sweep_width, 2)),
-        ("Ground speed", kt(tasking.flight.ground_speed, 0)),
+        ("Sweep width W", nm(expected.sweep_width, 2)),
+        (
+            "Coverage factor C = W/S",
+            figure(expected.coverage_factor, 2),
+        ),
+        ("Expected POD", pods(expected)),
+        ("Distance", distances(legs)),
+        (
+            "Time",
+            format!(
+                "{} at {}",
+                duration(legs.time_s),
+                kt(effort.ground_speed, 0)
+            ),
+        ),
+        (
+            "Time on scene",
+            format!(
+                "{}, {search_share} of it searching",
+                duration(legs.on_scene_s)
+            ),
+        ),
+        ("Planned height", or_none(tasking.flight.altitude, ft)),
     ];
-    if let Some(last) = report.rows.last() {
-        figures.push(("Distance", nm(last.cumulative, 1)));
-        figures.push(("Time", duration(last.cumulative_s)));
+    if let (Some(out), Some(home)) = (effort.transit_out, effort.transit_home) {
+        figures.push(("Base to start", nm(out, 1)));
+        figures.push(("End to base", nm(home, 1)));
     }
-    figures.push(("Planned height", or_none(tasking.flight.altitude, ft)));
-    figures.push(("Area", square_nm(plan.area.square_metres())));
-    html! { dl { @for (name, value) in &figures { dt { (name) } dd { (value) } } } }
+    if let Some(airborne_s) = effort.airborne_s {
+        figures.push(("On scene and transits", duration(airborne_s)));
+    }
+    if let Some(object) = &tasking.detection.search_object {
+        figures.push(("Search object", object.clone()));
+    }
+    html! {
+        dl { @for (name, value) in &figures { div { dt { (name) } dd { (value) } } } }
+        @if let Some(note) = &expected.note { p { (note) } }
+    }
+}
+
+fn leg_counts(legs: &LegFigures) -> String {
+    let search = counted(legs.search_legs, "search leg");
+    if legs.cross_legs == 0 {
+        return search;
+    }
+    format!("{search}, {}", counted(legs.cross_legs, "cross-leg"))
+}
+
+/// The law of the tasking first.
+fn pods(expected: &Expected) -> String {
+    let own = |pod: &&LawPod| pod.law == expected.law;
+    let others = expected.pod.iter().filter(|pod| pod.law != expected.law);
+    let written: Vec<String> = expected
+        .pod
+        .iter()
+        .filter(own)
+        .chain(others)
+        .map(|pod| format!("{} {}", percent(pod.pod), pod.law.name()))
+        .collect();
+    written.join(", ")
+}
+
+fn distances(legs: &LegFigures) -> String {
+    if legs.cross_legs == 0 {
+        return nm(legs.total, 1);
+    }
+    format!(
+        "{}, of that searching {}",
+        nm(legs.total, 1),
+        nm(legs.search, 1)
+    )
 }
 
 /// The corners with the way from each to the next.
@@ -57,7 +125,10 @@ pub(super) fn corners(report: &PlanReport<'_>) -> Markup {
                 } } }
             }
         }
-        p { "Area: " (outline) ". Middle " (display(centre)) ", GARS cell " (display(GarsCell::at(centre))) "." }
+        p {
+            "Area: " (outline) ", " (square_nm(report.preflight.extents.area_m2)) ". Middle "
+            (display(centre)) ", GARS cell " (display(GarsCell::at(centre))) "."
+        }
     }
 }
 

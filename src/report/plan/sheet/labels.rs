@@ -135,7 +135,10 @@ mod tests {
     #[test]
     fn labels_keep_off_each_other_lines_and_edges() {
         let map = Rect::new(xy(0.0, 0.0), xy(100.0, 100.0));
-        let lines = vec![[xy(0.0, 50.0), xy(100.0, 50.0)], [xy(0.0, 20.0), xy(100.0, 20.0)]];
+        let lines = vec![
+            [xy(0.0, 50.0), xy(100.0, 50.0)],
+            [xy(0.0, 20.0), xy(100.0, 20.0)],
+        ];
         let mut placer = Placer::new(map, lines);
         let mut scene = Scene {
             width: 100,
@@ -143,7 +146,13 @@ mod tests {
             shapes: Vec::new(),
         };
         placer.keep_free(xy(50.0, 80.0), 5.0);
-        let wishes = [xy(50.0, 80.0), xy(99.0, 70.0), xy(30.0, 20.0), xy(30.0, 70.0), xy(60.0, 50.0)];
+        let wishes = [
+            xy(50.0, 80.0),
+            xy(99.0, 70.0),
+            xy(30.0, 20.0),
+            xy(30.0, 70.0),
+            xy(60.0, 50.0),
+        ];
         placer.write(&mut scene, &label("1"), &wishes, None);
         placer.write(&mut scene, &label("2"), &wishes, Some(0));
         // The first keeps off sign, edge and line; the second may stand on the line it names.

@@ -31,7 +31,11 @@ pub(super) fn legend(
     };
     let wide = f64::from(width);
     scale_bar(&mut scene, frame, xy(wide - 24.0, 10.0), wide * 0.28);
-    norths(&mut scene, report.plan.declination.as_ref(), xy(wide - 60.0, 84.0));
+    norths(
+        &mut scene,
+        report.plan.declination.as_ref(),
+        xy(wide - 60.0, 84.0),
+    );
     entries(&mut scene, report, base);
     scene
 }
@@ -54,7 +58,12 @@ fn entries(scene: &mut Scene, report: &PlanReport<'_>, base: bool) {
     let at = next(scene, "search leg, the way it is flown");
     line(scene, at, SEARCH);
     arrow_head(scene, middle(at), xy(1.0, 0.0), 5.5);
-    if report.plan.legs.iter().any(|leg| leg.kind == LegKind::Cross) {
+    if report
+        .plan
+        .legs
+        .iter()
+        .any(|leg| leg.kind == LegKind::Cross)
+    {
         let at = next(scene, "cross-leg");
         line(scene, at, CROSS);
     }

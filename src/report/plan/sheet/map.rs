@@ -154,12 +154,7 @@ pub(super) fn base_sign(scene: &mut Scene, at: Coord<f64>) {
 }
 
 /// Letters of the corners, outside the area.
-fn letters(
-    scene: &mut Scene,
-    report: &PlanReport<'_>,
-    frame: &MapFrame<'_>,
-    placer: &mut Placer,
-) {
+fn letters(scene: &mut Scene, report: &PlanReport<'_>, frame: &MapFrame<'_>, placer: &mut Placer) {
     let centre = frame.plane_point(xy(0.0, 0.0));
     for corner in report.corners {
         let at = frame.place(corner.at);
@@ -178,15 +173,14 @@ fn letters(
 
 /// Numbers of the search legs: before the start of a leg that a cross-leg leads to, on the leg where
 /// it begins where the last one ended.
-fn numbers(
-    scene: &mut Scene,
-    report: &PlanReport<'_>,
-    frame: &MapFrame<'_>,
-    placer: &mut Placer,
-) {
+fn numbers(scene: &mut Scene, report: &PlanReport<'_>, frame: &MapFrame<'_>, placer: &mut Placer) {
     let legs = &report.plan.legs;
     let apart = report.plan.spacing.m() * frame.px_per_m();
-    let size = if apart < CROWDED_PX { NUMBER_PX.1 } else { NUMBER_PX.0 };
+    let size = if apart < CROWDED_PX {
+        NUMBER_PX.1
+    } else {
+        NUMBER_PX.0
+    };
     let mut after_cross = legs.iter().any(|leg| leg.kind == LegKind::Cross);
     for (index, leg) in legs.iter().enumerate() {
         if leg.kind == LegKind::Search {
@@ -207,8 +201,10 @@ fn wishes([start, end]: [Coord<f64>; 2], before_start: bool) -> Vec<Coord<f64>> 
     let along = end - start;
     let side = unit(xy(-along.y, along.x));
     let before = [10.0, 14.0, 19.0].map(|back| start - unit(along) * back);
-    let on_leg = [0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.2, 0.8, 0.14, 0.86]
-        .map(|share| start + along * share);
+    let on_leg = [
+        0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.2, 0.8, 0.14, 0.86,
+    ]
+    .map(|share| start + along * share);
     let beside = [0.5, 0.3, 0.7, 0.15, 0.85]
         .into_iter()
         .flat_map(|share| [9.0, -9.0].map(|off| start + along * share + side * off));
