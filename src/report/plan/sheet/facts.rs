@@ -4,8 +4,7 @@ use crate::geodesy::GarsCell;
 use crate::preflight::expected::LawPod;
 use crate::preflight::{Expected, LegFigures};
 use crate::report::format::{
-    counted, declination, duration, figure, ft, kt, nm, nm_figure, or_none, percent, square_nm,
-    three_digits,
+    counted, declination, duration, figure, ft, kt, nm, or_none, percent, square_nm, three_digits,
 };
 use crate::report::plan::PlanReport;
 use maud::{Markup, display, html};
@@ -23,10 +22,7 @@ pub(super) fn key_figures(report: &PlanReport<'_>) -> Markup {
         ("Legs", leg_counts(legs)),
         ("Track spacing S", nm(plan.spacing, 2)),
         ("Sweep width W", nm(expected.sweep_width, 2)),
-        (
-            "Coverage factor C = W/S",
-            figure(expected.coverage_factor, 2),
-        ),
+        ("Coverage factor", figure(expected.coverage_factor, 2)),
         ("Expected POD", pods(expected)),
         ("Distance", distances(legs)),
         (
@@ -44,14 +40,14 @@ pub(super) fn key_figures(report: &PlanReport<'_>) -> Markup {
                 duration(legs.on_scene_s)
             ),
         ),
-        ("Planned height", or_none(tasking.flight.altitude, ft)),
+        ("Planned height", height(report)),
     ];
     if let (Some(out), Some(home)) = (effort.transit_out, effort.transit_home) {
         figures.push(("Base to start", nm(out, 1)));
         figures.push(("End to base", nm(home, 1)));
     }
     if let Some(airborne_s) = effort.airborne_s {
-        figures.push(("On scene and transits", duration(airborne_s)));
+        figures.push(("Airborne", duration(airborne_s)));
     }
     if let Some(object) = &tasking.detection.search_object {
         figures.push(("Search object", object.clone()));
@@ -79,20 +75,30 @@ fn pods(expected: &Expected) -> String {
         .iter()
         .filter(own)
         .chain(others)
-        .map(|pod| format!("{} {}", percent(pod.pod), pod.law.name()))
+        .map(|pod| {
+            format!(
+                "{}\u{a0}{}",
+                percent(pod.pod),
+                pod.law.name().replace(' ', "\u{a0}")
+            )
+        })
         .collect();
     written.join(", ")
+}
+
+fn height(report: &PlanReport<'_>) -> String {
+    if report.rows.iter().any(|row| row.altitude.is_some()) {
+        return "see the legs".to_owned();
+    }
+    let tasked = report.tasking.flight.altitude;
+    tasked.map_or_else(|| "not tasked".to_owned(), ft)
 }
 
 fn distances(legs: &LegFigures) -> String {
     if legs.cross_legs == 0 {
         return nm(legs.total, 1);
     }
-    format!(
-        "{}, of that searching {}",
-        nm(legs.total, 1),
-        nm(legs.search, 1)
-    )
+    format!("{}, searching {}", nm(legs.total, 1), nm(legs.search, 1))
 }
 
 /// The corners with the way from each to the next.
@@ -108,17 +114,17 @@ pub(super) fn corners(report: &PlanReport<'_>) -> Markup {
         } @else {
             table {
                 thead { tr {
-                    th scope="col" { "" }
+                    th scope="col" { "Corner" }
                     th scope="col" { "Position" }
                     th scope="col" { "GARS" }
-                    th scope="col" { "To the next" }
+                    th scope="col" { "To the next, ° T/° M" }
                 } }
                 tbody { @for corner in report.corners { tr {
                     th scope="row" { (corner.letter) }
                     td { (display(corner.at)) }
                     td { (corner.gars) }
                     td {
-                        (nm_figure(corner.to_next, 2)) " NM "
+                        (nm(corner.to_next, 2)) " "
                         (three_digits(corner.course_to_next.deg())) "/"
                         (or_none(corner.course_to_next_magnetic_deg, three_digits))
                     }

@@ -7,13 +7,15 @@ use crate::report::map::overlap;
 use crate::report::palette::Ink;
 use geo::{Coord, Rect};
 
-/// What a label costs: a pixel of another line under it costs 1, one place further down the list of
+/// What a label costs: a pixel of another line under it or close by costs 1, one place further down the list of
 /// wishes this much.
 const NEXT_WISH: f64 = 1.0;
 /// Lying on another label, whatever the share.
 const ON_A_LABEL: f64 = 1_000.0;
 /// Reaching beyond the map, each pixel.
 const BEYOND: f64 = 100.0;
+/// Room wanted between a label and other lines, pixels.
+const CLEAR_PX: f64 = 3.0;
 
 /// The ground taken by words and signs, and the lines to be kept clear.
 #[derive(Debug)]
@@ -77,10 +79,12 @@ impl Placer {
 
     fn cost(&self, place: Rect<f64>, own: Option<usize>) -> f64 {
         let labels = self.taken.iter().filter(|other| overlap(**other, place));
+        let clear = xy(CLEAR_PX, CLEAR_PX);
+        let room = Rect::new(place.min() - clear, place.max() + clear);
         let lines = self.lines.iter().enumerate();
         let covered: f64 = lines
             .filter(|(index, _)| Some(*index) != own)
-            .flat_map(|(_, line)| clipped(line, place))
+            .flat_map(|(_, line)| clipped(line, room))
             .map(|part| {
                 let step = part[part.len() - 1] - part[0];
                 step.x.hypot(step.y)

@@ -10,9 +10,9 @@ use crate::report::plan::PlanReport;
 use geo::Coord;
 
 /// Height of the legend, pixels.
-const HEIGHT_PX: u32 = 92;
+const HEIGHT_PX: u32 = 98;
 const WORDS_PX: f64 = 11.0;
-const ROW_PX: f64 = 17.0;
+const ROW_PX: f64 = 16.0;
 const SAMPLE_PX: f64 = 30.0;
 /// Length of the true north arrow, pixels.
 const NORTH_PX: f64 = 44.0;
@@ -74,10 +74,10 @@ fn entries(scene: &mut Scene, report: &PlanReport<'_>, base: bool) {
     };
     let at = next(scene, lettered);
     line(scene, at, AREA);
-    let at = next(scene, "start            end of the pattern");
-    let signs: [(Sign, f64); 2] = [(start_sign, 15.0), (end_sign, 75.0)];
-    for (sign, x) in signs {
-        sign(scene, at + xy(x, 0.0));
+    let signs: [(Sign, &str); 2] = [(start_sign, "start"), (end_sign, "end of the pattern")];
+    for (sign, words) in signs {
+        let at = next(scene, words);
+        sign(scene, middle(at));
     }
     if base {
         let at = next(scene, "base");

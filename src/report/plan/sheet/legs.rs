@@ -18,11 +18,15 @@ pub(super) fn legs(report: &PlanReport<'_>) -> Markup {
     }
     html! {
         table.legs {
-            caption {
-                "Courses true (° T) and magnetic (° M) at the start of the leg; times at "
-                (kt(report.tasking.flight.ground_speed, 0)) " over the ground, turns not counted"
+            thead {
+                // The sortie stands on every page, lest pages be mixed up.
+                tr { th scope="colgroup" colspan=(columns.len()) {
+                    (report.tasking.sortie) ", " (display(report.tasking.date))
+                    ": courses true (° T) and magnetic (° M) at the start of the leg; times at "
+                    (kt(report.tasking.flight.ground_speed, 0)) " over the ground, turns not counted"
+                } }
+                tr { @for column in &columns { th scope="col" { (column) } } }
             }
-            thead { tr { @for column in &columns { th scope="col" { (column) } } } }
             tbody { @for row in report.rows { (leg(row, heights.then_some(report))) } }
         }
     }

@@ -60,11 +60,15 @@ pub(super) fn draw(scene: &mut Scene, report: &PlanReport<'_>, frame: &MapFrame<
     for leg in &plan.legs {
         scene.add(leg_line(leg, frame));
     }
-    let lines = plan.legs.iter().map(|leg| ends(leg, frame)).collect();
+    let edge = closed(frame.line(plan.area.corners()));
+    let edges = edge.windows(2).map(|pair| [pair[0], pair[1]]);
+    // The legs first: a leg's line has the leg's index.
+    let legs = plan.legs.iter().map(|leg| ends(leg, frame));
+    let lines = legs.chain(edges).collect();
     let mut placer = Placer::new(frame.rect(), lines);
     let signs = signs(scene, report, frame, base, &mut placer);
-    letters(scene, report, frame, &mut placer);
     numbers(scene, report, frame, &mut placer);
+    letters(scene, report, frame, &mut placer);
     for leg in &plan.legs {
         arrow(scene, leg, frame, &mut placer);
     }
@@ -75,7 +79,9 @@ pub(super) fn draw(scene: &mut Scene, report: &PlanReport<'_>, frame: &MapFrame<
             bold: true,
             ink: Ink::Text,
         };
-        placer.write(scene, &label, &around(at, xy(24.0, 13.0)), None);
+        let mut wishes = around(at, xy(24.0, 13.0));
+        wishes.extend(around(at, xy(36.0, 22.0)));
+        placer.write(scene, &label, &wishes, None);
     }
 }
 
@@ -159,8 +165,9 @@ fn letters(scene: &mut Scene, report: &PlanReport<'_>, frame: &MapFrame<'_>, pla
     for corner in report.corners {
         let at = frame.place(corner.at);
         let outward = unit(at - centre);
-        let mut wishes = vec![at + outward * 13.0, at + outward * 18.0];
+        let mut wishes = [13.0, 18.0, 24.0].map(|out| at + outward * out).to_vec();
         wishes.extend(around(at, xy(13.0, 13.0)));
+        wishes.extend(around(at, xy(20.0, 20.0)));
         let label = Label {
             text: &corner.letter,
             size: LETTER_PX,
@@ -200,9 +207,9 @@ fn numbers(scene: &mut Scene, report: &PlanReport<'_>, frame: &MapFrame<'_>, pla
 fn wishes([start, end]: [Coord<f64>; 2], before_start: bool) -> Vec<Coord<f64>> {
     let along = end - start;
     let side = unit(xy(-along.y, along.x));
-    let before = [10.0, 14.0, 19.0].map(|back| start - unit(along) * back);
+    let before = [9.0, 13.0, 17.0, 21.0, 25.0, 30.0].map(|back| start - unit(along) * back);
     let on_leg = [
-        0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.2, 0.8, 0.14, 0.86,
+        0.5, 0.34, 0.66, 0.42, 0.58, 0.26, 0.74, 0.2, 0.8, 0.14, 0.86,
     ]
     .map(|share| start + along * share);
     let beside = [0.5, 0.3, 0.7, 0.15, 0.85]

@@ -22,7 +22,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, display, html};
 
 /// Greatest width and height of the map without its legend, pixels: a little over half of the
 /// paper's width, and low enough for the leg table to stand on the same page.
-const MAP_PX: (f64, f64) = (430.0, 400.0);
+const MAP_PX: (f64, f64) = (430.0, 345.0);
 /// Room between map and legend, pixels.
 const GAP_PX: f64 = 8.0;
 
@@ -71,7 +71,7 @@ pub fn plan_html(report: &PlanReport<'_>) -> Result<String, DrawError> {
                     }
                     section.cautions {
                         h2 { "Cautions" }
-                        ul { @for caution in cautions::PLAN { li { (caution) } } }
+                        ul { @for caution in &cautions::PLAN[1..] { li { (caution) } } }
                     }
                 }
                 footer { p { "overflown " (env!("CARGO_PKG_VERSION")) ", " (title) } }
