@@ -111,11 +111,12 @@ pub fn debrief(
         area_time.not_recorded_s,
     );
     let start_from = tasking.flight.base.unwrap_or(plan.frame.origin());
-    let on_legs: Vec<std::ops::Range<usize>> = matched
+    let additional = matched.additional.iter().cloned();
+    let on_legs: Vec<_> = matched
         .runs
         .iter()
-        .map(|run| run.on_leg.clone())
-        .chain(matched.additional.iter().cloned())
+        .map(|run| limits.level(run.on_leg.clone(), Some(&plan.legs[run.leg])))
+        .chain(additional.map(|fixes| limits.level(fixes, None)))
         .collect();
     Ok(Debrief {
         schema: SCHEMA,
@@ -131,7 +132,11 @@ pub fn debrief(
         handling: Handling::of(&on_legs, track, &motion, &limits),
         refly: Refly::over(&strips, start_from),
         track: track_pieces(flight, &matched),
-        remarks: remarks(plan, &passes, &coverage, &wind, turns_one_way),
+        remarks: [
+            remarks(plan, &passes, &coverage, &wind, turns_one_way),
+            told_apart_by_order(track, plan).into_iter().collect(),
+        ]
+        .concat(),
         cautions: cautions::DEBRIEF.map(str::to_owned).to_vec(),
         phases,
         passes,
@@ -325,6 +330,22 @@ fn track_pieces(flight: Flight<'_>, matched: &Matched) -> Vec<TrackPiece> {
             }
         })
         .collect()
+}
+
+/// Says so where legs at different heights could not be told apart by height.
+fn told_apart_by_order(track: &Track, plan: &Plan) -> Option<String> {
+    let mut altitudes = plan.search_legs().filter_map(|(_, leg)| leg.altitude);
+    let first = altitudes.next()?;
+    let without = track
+        .fixes
+        .iter()
+        .filter(|fix| fix.height.is_none())
+        .count();
+    (altitudes.any(|other| other != first) && 2 * without > track.fixes.len()).then(|| {
+        "Most of the log has no heights: where legs of different bands lie above each other they were \
+         told apart by the order of the plan alone."
+            .to_owned()
+    })
 }
 
 /// What this debrief's reader must know beyond the general cautions.

@@ -7,7 +7,7 @@ use crate::matching::{Phase, PhaseSpan};
 use crate::measure::{
     AdditionalLeg, AreaTime, Handling, LegReport, Pass, PhaseTotal, Tracking, Turn, Wind,
 };
-use crate::plan::{Leg, PatternKind};
+use crate::plan::{Leg, LegKind, PatternKind};
 use crate::refly::Refly;
 use crate::track::{Entry, Finding, Gap};
 use crate::units::{Length, Speed};
@@ -147,6 +147,24 @@ pub struct Debrief {
     pub remarks: Vec<String>,
     /// General cautions.
     pub cautions: Vec<String>,
+}
+
+impl PlanSummary {
+    /// Lowest and highest altitude to hold on the search legs; `None` if none was tasked.
+    #[must_use]
+    pub fn altitudes(&self) -> Option<(Length, Length)> {
+        let legs = self.legs.iter().filter(|leg| leg.kind == LegKind::Search);
+        legs.filter_map(|leg| leg.altitude.or(self.altitude)).fold(
+            None,
+            |range: Option<(Length, Length)>, altitude| {
+                let (low, high) = range.unwrap_or((altitude, altitude));
+                Some((
+                    if altitude < low { altitude } else { low },
+                    if altitude > high { altitude } else { high },
+                ))
+            },
+        )
+    }
 }
 
 impl Debrief {

@@ -43,12 +43,31 @@ impl Size {
     }
 }
 
-/// A text that names no cell.
+/// A text that names no cell: what is wrong with it, and the nearest name, if one can be told.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-pub enum GarsError {
-    /// Wrong number of characters, or of a wrong kind.
+#[error("{part}")]
+pub struct GarsError {
+    /// The part that is wrong.
+    pub part: GarsPart,
+    /// The nearest name of a cell; `None` where a part is missing.
+    pub nearest: Option<String>,
+}
+
+/// The part of a name that is wrong.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum GarsPart {
+    /// Not digits, then letters, then digits.
     #[error("it is not three digits, two letters and up to two digits")]
     Shape,
+    /// Another number of digits before the letters.
+    #[error("it begins with {0} digit(s), not with three for the band of longitude")]
+    LeadingDigits(usize),
+    /// Another number of letters.
+    #[error("it has {0} letter(s), not two, for the band of latitude")]
+    Letters(usize),
+    /// Too many digits after the letters.
+    #[error("it ends in {0} digits; a quadrant and a key make two at most")]
+    TrailingDigits(usize),
     /// The band of longitude.
     #[error("its band of longitude {0} is not from 001 to 720")]
     Longitude(String),
@@ -61,6 +80,68 @@ pub enum GarsError {
     /// The key.
     #[error("its last digit {0} is not from 1 to 9")]
     Key(char),
+}
+
+/// Digits, letters and digits of a name.
+struct Parts<'n> {
+    leading: &'n str,
+    letters: &'n str,
+    trailing: &'n str,
+}
+
+impl<'n> Parts<'n> {
+    fn of(name: &'n str) -> Option<Self> {
+        let not = |f: fn(&char) -> bool| move |c: char| !f(&c);
+        let (leading, rest) = name.split_at(name.find(not(char::is_ascii_digit))?);
+        let end = rest
+            .find(not(char::is_ascii_uppercase))
+            .unwrap_or(rest.len());
+        let (letters, trailing) = rest.split_at(end);
+        trailing
+            .bytes()
+            .all(|b| b.is_ascii_digit())
+            .then_some(Self {
+                leading,
+                letters,
+                trailing,
+            })
+    }
+
+    /// What is wrong with the numbers of characters, if anything.
+    fn miscounted(&self) -> Option<GarsPart> {
+        let counts = (self.leading.len(), self.letters.len(), self.trailing.len());
+        match counts {
+            (3, 2, 0..=2) => None,
+            (3, 2, n) => Some(GarsPart::TrailingDigits(n)),
+            (3, n, _) => Some(GarsPart::Letters(n)),
+            (n, ..) => Some(GarsPart::LeadingDigits(n)),
+        }
+    }
+
+    /// The name with each part that is wrong replaced by the nearest that is right; `None` where letters
+    /// are missing or too many, or the band of longitude has no digit.
+    fn nearest(&self) -> Option<String> {
+        let band: u32 = self.leading.parse().ok()?;
+        let letters = self.letters.as_bytes();
+        let [first, second] = letters else {
+            return None;
+        };
+        // I and O are left out of the alphabet; the letter after them is as near as that before.
+        let kept = |letter: u8| letter + u8::from(b"IO".contains(&letter));
+        let (first, second) = match (kept(*first), kept(*second)) {
+            (first, _) if first > b'Q' => (b'Q', b'Z'),
+            letters => letters,
+        };
+        let limits = [('1', '4'), ('1', '9')];
+        let digits = self.trailing.chars().zip(limits);
+        let trailing: String = digits.map(|(c, (low, high))| c.clamp(low, high)).collect();
+        Some(format!(
+            "{:03}{}{}{trailing}",
+            band.clamp(1, LON_BANDS),
+            char::from(first),
+            char::from(second)
+        ))
+    }
 }
 
 impl GarsCell {
@@ -105,36 +186,44 @@ impl std::str::FromStr for GarsCell {
     /// Reads a name of 5, 6 or 7 characters; capitals do not matter.
     fn from_str(text: &str) -> Result<Self, GarsError> {
         let name = text.trim().to_ascii_uppercase();
-        let (digits, letters, rest) = match name.as_bytes() {
-            [a, b, c, d, e, rest @ ..] if rest.len() <= 2 => ([*a, *b, *c], [*d, *e], rest),
-            _ => return Err(GarsError::Shape),
+        let Some(parts) = Parts::of(&name) else {
+            let (part, nearest) = (GarsPart::Shape, None);
+            return Err(GarsError { part, nearest });
         };
-        let fits = digits.iter().chain(rest).all(u8::is_ascii_digit)
-            && letters.iter().all(u8::is_ascii_uppercase);
-        if !fits {
-            return Err(GarsError::Shape);
+        parts.cell().map_err(|part| GarsError {
+            part,
+            nearest: parts.nearest(),
+        })
+    }
+}
+
+impl Parts<'_> {
+    fn cell(&self) -> Result<GarsCell, GarsPart> {
+        if let Some(part) = self.miscounted() {
+            return Err(part);
         }
-        let band = digits
-            .iter()
-            .fold(0, |n, digit| 10 * n + u32::from(digit - b'0'));
+        let digits = self.leading.bytes();
+        let band = digits.fold(0, |n, digit| 10 * n + u32::from(digit - b'0'));
         if !(1..=LON_BANDS).contains(&band) {
-            return Err(GarsError::Longitude(name[..3].to_owned()));
+            return Err(GarsPart::Longitude(self.leading.to_owned()));
         }
-        let wrong_letters = || GarsError::Latitude(name[3..5].to_owned());
         let index = |letter: u8| LETTERS.iter().position(|l| *l == letter).map(|i| i as u32);
-        let lat_band = index(letters[0])
-            .zip(index(letters[1]))
-            .map(|(first, second)| 24 * first + second)
+        let lat_band = self
+            .letters
+            .bytes()
+            .map(index)
+            .try_fold(0, |band, index| Some(24 * band + index?))
             .filter(|band| *band < LAT_BANDS)
-            .ok_or_else(wrong_letters)?;
-        let mut cell = Self {
+            .ok_or_else(|| GarsPart::Latitude(self.letters.to_owned()))?;
+        let mut cell = GarsCell {
             south: lat_band * FINE,
             west: (band - 1) * FINE,
             size: Size::Thirty,
         };
+        let rest = self.trailing.as_bytes();
         if let Some(quadrant) = rest.first() {
             if !(b'1'..=b'4').contains(quadrant) {
-                return Err(GarsError::Quadrant(char::from(*quadrant)));
+                return Err(GarsPart::Quadrant(char::from(*quadrant)));
             }
             let index = u32::from(quadrant - b'1');
             cell.west += 3 * (index % 2);
@@ -143,7 +232,7 @@ impl std::str::FromStr for GarsCell {
         }
         if let Some(key) = rest.get(1) {
             if !(b'1'..=b'9').contains(key) {
-                return Err(GarsError::Key(char::from(*key)));
+                return Err(GarsPart::Key(char::from(*key)));
             }
             let index = u32::from(key - b'1');
             cell.west += index % 3;
@@ -242,23 +331,32 @@ mod tests {
 
     #[test]
     fn says_what_is_wrong() {
-        for (name, error) in [
-            ("", "three digits"),
-            ("381N", "three digits"),
-            ("381NH456", "three digits"),
-            ("38NNH45", "three digits"),
-            ("381NH4x", "three digits"),
-            ("3é1NH", "three digits"),
-            ("000NH", "band of longitude 000"),
-            ("721NH", "band of longitude 721"),
-            ("381RA", "band of latitude RA"),
-            ("381NI", "band of latitude NI"),
-            ("381OH", "band of latitude OH"),
-            ("381NH5", "quadrant 5"),
-            ("381NH40", "last digit 0"),
+        for (name, error, nearest) in [
+            ("", "three digits", None),
+            ("381", "three digits", None),
+            ("381N", "1 letter(s)", None),
+            ("381NHA45", "3 letter(s)", None),
+            ("381NH456", "ends in 3 digits", Some("381NH45")),
+            ("38NH45", "begins with 2 digit(s)", Some("038NH45")),
+            ("38NNH45", "begins with 2 digit(s)", None),
+            ("9381NH", "begins with 4 digit(s)", Some("720NH")),
+            ("NH45", "begins with 0 digit(s)", None),
+            ("381NH4x", "three digits", None),
+            ("3é1NH", "three digits", None),
+            ("000NH", "band of longitude 000", Some("001NH")),
+            ("721NH", "band of longitude 721", Some("720NH")),
+            ("381RA", "band of latitude RA", Some("381QZ")),
+            ("381NI", "band of latitude NI", Some("381NJ")),
+            ("381oh7", "band of latitude OH", Some("381PH4")),
+            ("381NH5", "quadrant 5", Some("381NH4")),
+            ("381NH40", "last digit 0", Some("381NH41")),
         ] {
-            let found = name.parse::<GarsCell>().unwrap_err().to_string();
-            assert!(found.contains(error), "{name}: {found}");
+            let found = name.parse::<GarsCell>().unwrap_err();
+            assert!(found.to_string().contains(error), "{name}: {found}");
+            assert_eq!(found.nearest.as_deref(), nearest, "{name}");
+            if let Some(nearest) = nearest {
+                assert!(nearest.parse::<GarsCell>().is_ok(), "{nearest}");
+            }
         }
     }
 

@@ -93,7 +93,7 @@ pub fn match_track(track: &Track, motion: &Motion, plan: &Plan, frames: &[LegFra
             straight::additional_legs(fixes, within_search, motion, plan, frames)
         })
         .collect();
-    let spans = phases::spans(track, motion, &runs, &additional, boundary_from);
+    let spans = phases::spans(track, motion, plan, &runs, &additional, boundary_from);
     Matched {
         runs,
         additional,

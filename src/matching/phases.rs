@@ -4,6 +4,7 @@
 //! them.
 
 use super::sequence::Run;
+use crate::plan::Plan;
 use crate::track::Track;
 use crate::track::motion::{FLYING_MPS, Motion};
 use crate::units::{Length, wrap_180};
@@ -107,6 +108,8 @@ struct Part {
     fixes: Range<usize>,
     /// Planned leg and direction, on a planned leg.
     run: Option<(usize, bool)>,
+    /// Height of the planned leg, where it has one of its own.
+    altitude: Option<Length>,
 }
 
 /// Puts every fix into a span; `boundary_from` is the fix at which the boundary check begins, if
@@ -115,6 +118,7 @@ struct Part {
 pub fn spans(
     track: &Track,
     motion: &Motion,
+    plan: &Plan,
     runs: &[Run],
     additional: &[Range<usize>],
     boundary_from: Option<usize>,
@@ -127,12 +131,14 @@ pub fn spans(
             index,
             fixes: run.on_leg.clone(),
             run: Some((run.leg, run.reversed)),
+            altitude: plan.legs[run.leg].altitude,
         })
         .chain(additional.iter().enumerate().map(|(index, fixes)| Part {
             phase: Phase::AdditionalLeg,
             index,
             fixes: fixes.clone(),
             run: None,
+            altitude: None,
         }))
         .collect();
     parts.sort_by_key(|part| part.fixes.start);
@@ -202,6 +208,11 @@ fn between(
         }
         (Some(before), Some(after)) => {
             let same_leg = before.run.is_some() && before.run == after.run;
+            // From band to band of a contour search the aircraft descends in a circle.
+            let steps_down = before
+                .altitude
+                .zip(after.altitude)
+                .is_some_and(|(before, after)| before != after);
             let orbit = tightest_circle(&widened(&fixes, stretch, motion), motion)
                 .filter(|o| turns_throughout(o, motion))
                 .map(|o| o.start.max(fixes.start)..o.end.min(fixes.end))
@@ -214,6 +225,7 @@ fn between(
                 Phase::Excursion
             };
             match orbit {
+                Some(_) if steps_down && other == Phase::Turn => push(Phase::Turn, fixes),
                 // Breaking off to circle and coming back to the same leg is all one thing.
                 Some(_) if same_leg => push(Phase::Orbit, fixes),
                 Some(orbit) => {

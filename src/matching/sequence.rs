@@ -3,7 +3,7 @@
 //!
 //! Legs lie a spacing apart, others are flown between them, they cross and are flown in any order, so
 //! the nearest leg is not enough. Each fix costs every hypothesis something per second for being away from the leg, flying
-//! another course and running past its ends; changing the hypothesis costs a fixed amount, least for
+//! another course, running past its ends and, where the leg has one of its own, another height; changing the hypothesis costs a fixed amount, least for
 //! going on to the next leg. The cheapest path through all fixes is the answer. Reference: A. J.
 //! Viterbi, "Error bounds for convolutional codes and an asymptotically optimum decoding algorithm",
 //! IEEE Trans. Inf. Theory 13 (1967) 260-269, DOI 10.1109/TIT.1967.1054010.
@@ -18,7 +18,7 @@ use crate::geodesy::LegFrame;
 use crate::plan::Plan;
 use crate::track::Track;
 use crate::track::motion::{FLYING_MPS, Motion};
-use crate::units::wrap_180;
+use crate::units::{Length, wrap_180};
 use std::ops::Range;
 
 /// Fixes closer in time than this are not all weighed, seconds. Chosen: an aircraft does not change
@@ -33,6 +33,12 @@ const CROSS_SD_SPACINGS: f64 = 0.2;
 const COURSE_SD_DEG: f64 = 15.0;
 /// Standard deviation of running past the ends, in spacings. Chosen.
 const OVERRUN_SD_SPACINGS: f64 = 0.4;
+/// Standard deviation of height about that of a leg which has one of its own. Chosen: 200 ft, the usual
+/// tolerance; legs of neighbouring bands, usually 500 ft apart, are told apart by it.
+const HEIGHT_SD: Length = Length::from_ft(200.0);
+/// Most that height can count against a leg. Chosen: less than being off the plan, so that a leg flown
+/// at a wrong height is still that leg.
+const WORST_HEIGHT: f64 = 1.5;
 /// Cost of being off the plan, that is two standard deviations of one of the above. Chosen.
 const OFF_PLAN: f64 = 2.0;
 /// Most that a fix can count against a leg, so that a short lapse does not end it. Chosen.
@@ -98,7 +104,7 @@ struct Hypothesis {
 #[must_use]
 pub fn runs(track: &Track, motion: &Motion, plan: &Plan, frames: &[LegFrame]) -> Vec<Run> {
     let steps = thinned(track, motion);
-    let states = best_states(&steps, motion, plan, frames);
+    let states = best_states(&steps, track, motion, plan, frames);
     let mut runs: Vec<Run> = Vec::new();
     for (step, state) in steps.iter().zip(&states) {
         let State::OnLeg { leg, reversed } = *state else {
@@ -158,7 +164,13 @@ fn thinned(track: &Track, motion: &Motion) -> Vec<Step> {
     steps
 }
 
-fn best_states(steps: &[Step], motion: &Motion, plan: &Plan, frames: &[LegFrame]) -> Vec<State> {
+fn best_states(
+    steps: &[Step],
+    track: &Track,
+    motion: &Motion,
+    plan: &Plan,
+    frames: &[LegFrame],
+) -> Vec<State> {
     let index = LegIndex::new(plan);
     let next_leg = next_search_legs(plan);
     let gate_m = GATE_SPACINGS * plan.spacing.m();
@@ -173,15 +185,16 @@ fn best_states(steps: &[Step], motion: &Motion, plan: &Plan, frames: &[LegFrame]
         if motion.speed_mps(fix) >= FLYING_MPS {
             index.near(motion.xy[fix], gate_m, &mut near);
             for &leg in &near {
-                offer_leg(
+                let height = height_cost(plan.legs[leg].altitude, track.fixes[fix].height);
+                offers.extend(offer(
                     leg,
                     fix,
                     motion,
                     &frames[leg],
                     plan.spacing.m(),
                     weight,
-                    &mut offers,
-                );
+                    height,
+                ));
             }
         }
         let first = arena.len();
@@ -266,16 +279,24 @@ fn extend_off_plan(arena: &mut Vec<Hypothesis>, before: Range<usize>, cost: f64)
     arena.truncate(kept);
 }
 
-/// Offers the leg, in the direction that fits the course better, if the course fits at all.
-fn offer_leg(
+/// What height counts against a leg: nothing, if the leg has none of its own or it was not recorded.
+fn height_cost(altitude: Option<Length>, height: Option<Length>) -> f64 {
+    altitude.zip(height).map_or(0.0, |(altitude, height)| {
+        let off = (height.m() - altitude.m()) / HEIGHT_SD.m();
+        (0.5 * off * off).min(WORST_HEIGHT)
+    })
+}
+
+/// The leg and its cost, in the direction that fits the course better, if the course fits at all.
+fn offer(
     leg: usize,
     fix: usize,
     motion: &Motion,
     frame: &LegFrame,
     spacing_m: f64,
     weight: f64,
-    offers: &mut Vec<(State, f64)>,
-) {
+    height_cost: f64,
+) -> Option<(State, f64)> {
     let at = frame.locate_ecef(motion.ecef[fix]);
     let off_deg = wrap_180(motion.course_deg[fix] - frame.course_at(at.along_m).deg());
     let reversed = off_deg.abs() > 90.0;
@@ -285,14 +306,15 @@ fn offer_leg(
         off_deg
     };
     if off_deg.abs() > COURSE_GATE_DEG {
-        return;
+        return None;
     }
     let overrun_m = (-at.along_m).max(at.along_m - frame.length().m()).max(0.0);
     let half_square = |x: f64| 0.5 * x * x;
     let cost = half_square(at.cross_m / (CROSS_SD_SPACINGS * spacing_m))
         + half_square(off_deg / COURSE_SD_DEG)
         + half_square(overrun_m / (OVERRUN_SD_SPACINGS * spacing_m));
-    offers.push((State::OnLeg { leg, reversed }, weight * cost.min(WORST)));
+    let cost = (cost + height_cost).min(WORST);
+    Some((State::OnLeg { leg, reversed }, weight * cost))
 }
 
 fn change_cost(from: State, to: State, next_leg: &[Option<usize>]) -> f64 {

@@ -6,7 +6,7 @@
 use super::LegPassage;
 use crate::geodesy::LegFrame;
 use crate::geodesy::geodesic;
-use crate::plan::Plan;
+use crate::plan::{PatternKind, Plan};
 
 /// A way in or out is at most a radius long, and this much for the turn at the datum, in spacings.
 /// Chosen.
@@ -15,8 +15,12 @@ const TURN_SPACINGS: f64 = 0.5;
 /// A pattern ends where it begins within this, in spacings. Chosen: a route file rounds its places.
 const SAME_PLACE_SPACINGS: f64 = 0.1;
 
-/// Whether the pattern ends where it begins.
+/// Whether the pattern ends where it begins, in the middle of its area. (A closed contour does so at its
+/// rim.)
 pub(super) fn ends_where_it_begins(plan: &Plan) -> bool {
+    if plan.pattern == PatternKind::Contour {
+        return false;
+    }
     let first = plan.search_legs().next();
     first
         .zip(plan.search_legs().last())

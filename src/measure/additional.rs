@@ -75,7 +75,12 @@ pub fn additional_legs(
                 nearest_leg: nearest.map(|(index, _)| plan.legs[index].label.clone()),
                 spacing_achieved: nearest
                     .map(|(index, _)| mean_distance(fixes, motion, &frames[index])),
-                handling: Handling::of(std::slice::from_ref(fixes), track, motion, limits)?,
+                handling: Handling::of(
+                    &[limits.level(fixes.clone(), None)],
+                    track,
+                    motion,
+                    limits,
+                )?,
             })
         })
         .collect()

@@ -1,6 +1,7 @@
 //! Speed and height keeping.
 
 use super::weights;
+use crate::plan::Leg;
 use crate::tasking::FlightTask;
 use crate::track::Track;
 use crate::track::motion::Motion;
@@ -45,7 +46,7 @@ pub struct Limits {
     pub ground_speed: Speed,
     /// Tolerance about it.
     pub ground_speed_tolerance: Speed,
-    /// Tasked altitude.
+    /// Tasked altitude, of legs that have none of their own.
     pub altitude: Option<Length>,
     /// Tolerance about it.
     pub altitude_tolerance: Length,
@@ -68,31 +69,53 @@ impl Limits {
     }
 }
 
-impl Handling {
-    /// Figures over ranges of fixes, none of which may reach across a gap; `None` if no time passed
-    /// in them.
+/// Fixes flown at one tasked altitude, which must not reach across a gap.
+#[derive(Clone, Debug)]
+pub struct Level {
+    /// The fixes.
+    pub fixes: Range<usize>,
+    /// The altitude, if there is one.
+    pub altitude: Option<Length>,
+}
+
+impl Limits {
+    /// Fixes on a leg, or on none that is planned.
     #[must_use]
-    pub fn of(
-        ranges: &[Range<usize>],
-        track: &Track,
-        motion: &Motion,
-        limits: &Limits,
-    ) -> Option<Self> {
-        let timed: Vec<(usize, f64)> = ranges
+    pub fn level(&self, fixes: Range<usize>, leg: Option<&Leg>) -> Level {
+        Level {
+            fixes,
+            altitude: leg.and_then(|leg| leg.altitude).or(self.altitude),
+        }
+    }
+}
+
+impl Handling {
+    /// Figures over ranges of fixes; `None` if no time passed in them.
+    #[must_use]
+    pub fn of(levels: &[Level], track: &Track, motion: &Motion, limits: &Limits) -> Option<Self> {
+        // Fix, seconds it stands for, and its altitude.
+        let timed: Vec<(usize, f64, Option<Length>)> = levels
             .iter()
-            .flat_map(|range| {
-                range.clone().map(|i| {
-                    let before = i.saturating_sub(1).max(range.start);
-                    let after = (i + 1).min(range.end - 1);
-                    (i, (motion.time_s[after] - motion.time_s[before]) / 2.0)
+            .flat_map(|Level { fixes, altitude }| {
+                fixes.clone().map(|i| {
+                    let before = i.saturating_sub(1).max(fixes.start);
+                    let after = (i + 1).min(fixes.end - 1);
+                    let weight = (motion.time_s[after] - motion.time_s[before]) / 2.0;
+                    (i, weight, *altitude)
                 })
             })
             .collect();
-        let speeds = || timed.iter().map(|(i, w)| (motion.speed_mps(*i), *w));
+        let speeds = || timed.iter().map(|(i, w, _)| (motion.speed_mps(*i), *w));
         let heights = || {
             timed
                 .iter()
-                .filter_map(|(i, w)| track.fixes[*i].height.map(|h| (h.m(), *w)))
+                .filter_map(|(i, w, _)| track.fixes[*i].height.map(|h| (h.m(), *w)))
+        };
+        let heights_off = || {
+            timed.iter().filter_map(|(i, w, altitude)| {
+                let height = track.fixes[*i].height.zip(*altitude);
+                height.map(|(h, altitude)| (h.m() - altitude.m(), *w))
+            })
         };
         let outside =
             |off: f64, tolerance: f64, w: f64| if off.abs() > tolerance { w } else { 0.0 };
@@ -105,18 +128,15 @@ impl Handling {
                 )
             })
             .sum();
-        let height_outside_s = limits
-            .altitude
-            .filter(|_| heights().next().is_some())
-            .map(|alt| {
-                heights()
-                    .map(|(h, w)| outside(h - alt.m(), limits.altitude_tolerance.m(), w))
-                    .sum()
-            });
+        let height_outside_s = heights_off().next().is_some().then(|| {
+            heights_off()
+                .map(|(off, w)| outside(off, limits.altitude_tolerance.m(), w))
+                .sum()
+        });
         let extreme =
             |pick: fn(f64, f64) -> f64| heights().map(|(h, _)| h).reduce(pick).map(Length::from_m);
         Some(Self {
-            duration_s: timed.iter().map(|(_, w)| w).sum(),
+            duration_s: timed.iter().map(|(_, w, _)| w).sum(),
             ground_speed_mean: Speed::from_mps(weights::mean(speeds())?),
             ground_speed_sd: Speed::from_mps(weights::standard_deviation(speeds())?),
             ground_speed_outside_s: speed_outside_s,

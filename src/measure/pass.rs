@@ -76,7 +76,11 @@ fn pass(
         tolerance,
         flight.track,
     )?;
-    let ranges: Vec<_> = passage.pieces.iter().map(|p| span_of(&p.samples)).collect();
+    let levels: Vec<_> = passage
+        .pieces
+        .iter()
+        .map(|p| limits.level(span_of(&p.samples), Some(leg)))
+        .collect();
     let course = if passage.reversed {
         leg.course.reversed()
     } else {
@@ -97,7 +101,7 @@ fn pass(
             };
             Length::from_m(from_entry)
         }),
-        handling: Handling::of(&ranges, flight.track, flight.motion, limits)?,
+        handling: Handling::of(&levels, flight.track, flight.motion, limits)?,
         crosswind: wind.map(|w| w.across(course)),
         profile: passage.pieces.iter().map(|p| profile(&p.samples)).collect(),
     })

@@ -4,13 +4,18 @@
 //! centre they lie up to 0.13 r³/R² from the geodesic (on a sphere of radius R): 3 m at 100 km, 35 m
 //! at the largest size allowed.
 
+use super::crossing::{self, Fault};
 use crate::geodesy::{LocalFrame, Position, geodesic};
 use crate::units::Length;
-use geo::{Area as _, Centroid, Contains, Coord, IsConvex, LineString, Polygon, Validation};
+use geo::{Area as _, Centroid, Contains, Coord, IsConvex, LineString, Polygon};
 
 /// Greatest distance from the centre of an area to a corner. Chosen: no crew searches a larger
 /// area in one sortie, and the local plane's lengths are then off by 2 parts in 10,000.
 pub const MAX_RADIUS: Length = Length::from_nm(120.0);
+
+/// Greatest latitude of an area and of a pattern, degrees. Chosen: beyond it courses change by degrees
+/// along a leg, and nobody searches there by course.
+pub const MAX_LATITUDE_DEG: f64 = 85.0;
 
 /// Least turn of the edge at a sharp corner. Chosen: arcs and parallels are drawn in steps far
 /// below it, and a crew would not fly out to a flatter corner.
@@ -29,9 +34,29 @@ pub enum AreaError {
     /// Fewer than three different corners.
     #[error("an area needs at least three different corners, {0} given")]
     TooFewCorners(usize),
-    /// Edges cross or touch, or the corners stand in one line.
-    #[error("the corners do not go round the area: its edges cross or touch, or it has no size")]
-    NotSimple,
+    /// Two corners, numbered from 1 as given, are the same place.
+    #[error("the corners do not go round the area: corners {0} and {1} are the same place")]
+    SameCorner(usize, usize),
+    /// Two edges cross or touch.
+    #[error(
+        "the corners do not go round the area: its edges cross or touch, that from corner {} to corner {} \
+         and that from corner {} to corner {}", .first.0, .first.1, .second.0, .second.1
+    )]
+    Crossing {
+        /// Corners at the ends of the one edge, numbered from 1 as given.
+        first: (usize, usize),
+        /// Corners at the ends of the other.
+        second: (usize, usize),
+        /// The corners in an order in which no edges cross, if exchanging two of them or turning a part
+        /// of them round gives one.
+        order: Option<Vec<usize>>,
+    },
+    /// The corners stand in one line.
+    #[error("the corners do not go round the area: they stand in one line")]
+    NoSize,
+    /// Too near to a pole.
+    #[error("the area reaches {}; nothing beyond {MAX_LATITUDE_DEG:.0}° can be worked", latitude(*.0))]
+    TooFarNorthOrSouth(f64),
     /// Too large.
     #[error("the area reaches {:.0} NM from its centre; at most {:.0} NM can be worked", .0.nm(), MAX_RADIUS.nm())]
     TooLarge(Length),
@@ -50,6 +75,11 @@ impl Area {
         if corners.len() < 3 {
             return Err(AreaError::TooFewCorners(corners.len()));
         }
+        let farthest = corners.iter().map(|corner| corner.lat());
+        let farthest = farthest.max_by(|a, b| a.abs().total_cmp(&b.abs()));
+        if let Some(lat) = farthest.filter(|lat| lat.abs() > MAX_LATITUDE_DEG) {
+            return Err(AreaError::TooFarNorthOrSouth(lat));
+        }
         // First a plane about a corner, then the real one about the centroid found in it.
         let rough = LocalFrame::new(corners[0]);
         for corner in &corners {
@@ -60,11 +90,23 @@ impl Area {
         }
         let centre = polygon_in(&rough, &corners)
             .centroid()
-            .ok_or(AreaError::NotSimple)?;
+            .ok_or(AreaError::NoSize)?;
         let frame = LocalFrame::new(rough.inverse(centre.0));
         let polygon = polygon_in(&frame, &corners);
-        if !polygon.is_valid() || polygon.unsigned_area() < 1.0 {
-            return Err(AreaError::NotSimple);
+        if let Some(fault) = crossing::fault(&polygon.exterior().0[..corners.len()]) {
+            return Err(match fault {
+                Fault::Same(a, b) => AreaError::SameCorner(a, b),
+                Fault::NoSize => AreaError::NoSize,
+                Fault::Crossing {
+                    first,
+                    second,
+                    order,
+                } => AreaError::Crossing {
+                    first,
+                    second,
+                    order,
+                },
+            });
         }
         let reach = corners
             .iter()
@@ -132,6 +174,11 @@ impl Area {
     pub fn contains(&self, xy: Coord<f64>) -> bool {
         self.polygon.contains(&xy)
     }
+}
+
+/// A latitude for people: `86.20° N`.
+pub(super) fn latitude(deg: f64) -> String {
+    format!("{:.2}° {}", deg.abs(), if deg < 0.0 { 'S' } else { 'N' })
 }
 
 /// The polygon with these corners in a plane.

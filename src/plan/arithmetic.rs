@@ -21,6 +21,9 @@ pub struct LegRow {
     pub course: Bearing,
     /// Magnetic course at its start, degrees; `None` without a declination.
     pub course_magnetic_deg: Option<f64>,
+    /// Height to fly it at, where the leg has one of its own.
+    #[serde(rename = "altitude_m")]
+    pub altitude: Option<Length>,
     /// Its length.
     #[serde(rename = "length_m")]
     pub length: Length,
@@ -31,9 +34,6 @@ pub struct LegRow {
     pub duration_s: f64,
     /// Seconds from the start of the pattern to its end.
     pub cumulative_s: f64,
-    /// Height to fly it at, where the leg has one of its own.
-    #[serde(rename = "altitude_m")]
-    pub altitude: Option<Length>,
 }
 
 /// The leg table of a plan at a ground speed.
@@ -54,11 +54,11 @@ pub fn leg_table(plan: &Plan, ground_speed: Speed) -> Vec<LegRow> {
                     .declination
                     .as_ref()
                     .map(|declination| declination.magnetic_from_true(leg.course)),
+                altitude: leg.altitude,
                 length: leg.length,
                 cumulative: Length::from_m(cumulative_m),
                 duration_s: leg.length.m() / ground_speed.mps(),
                 cumulative_s: cumulative_m / ground_speed.mps(),
-                altitude: leg.altitude,
             }
         })
         .collect()

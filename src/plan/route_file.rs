@@ -1,11 +1,10 @@
-//! Routes in and out as GPX 1.1, by the `gpx` crate.
+//! A plan as a GPX 1.1 route, by the `gpx` crate.
 
 use super::{LegKind, Plan};
 use crate::geodesy::Position;
-use crate::input::{InputError, InputFile};
+use crate::units::Length;
 use geo::Point;
 use gpx::{Gpx, GpxVersion, Route, Waypoint};
-use std::path::Path;
 
 /// One point of a route.
 #[derive(Clone, Debug, PartialEq)]
@@ -14,90 +13,8 @@ pub struct RoutePoint {
     pub position: Position,
     /// Its name, if it has one.
     pub name: Option<String>,
-}
-
-/// Reads a route of at least two different points, and what is remembered of its file; `name` picks
-/// one where the file holds several.
-///
-/// # Errors
-/// When the file is not readable GPX, or holds no route, several without a choice, or too few points.
-pub fn read(path: &Path, name: Option<&str>) -> Result<(Vec<RoutePoint>, InputFile), InputError> {
-    let refuse = |problem: String, hint: &str| InputError::new(path, None, problem, hint);
-    let bytes = std::fs::read(path).map_err(|error| {
-        refuse(
-            format!("the route cannot be read: {error}"),
-            "name a GPX file with a route",
-        )
-    })?;
-    let content = gpx::read(bytes.as_slice()).map_err(|error| {
-        refuse(
-            format!("not a readable GPX route: {error}"),
-            "give a GPX 1.0 or 1.1 file with a <rte>",
-        )
-    })?;
-    let names = || {
-        let quoted: Vec<String> = content
-            .routes
-            .iter()
-            .map(|r| crate::tasking::quantity::shown(r.name.as_deref().unwrap_or("(no name)")))
-            .collect();
-        quoted.join(", ")
-    };
-    let route = match (name, content.routes.as_slice()) {
-        (_, []) => {
-            let found = if content.tracks.is_empty() {
-                "no route"
-            } else {
-                "a track but no route"
-            };
-            return Err(refuse(
-                format!("holds {found}"),
-                "a planned pattern is a GPX route (<rte>); a track is what was flown",
-            ));
-        }
-        (None, [only]) => only,
-        (None, _) => {
-            return Err(refuse(
-                format!("holds {} routes: {}", content.routes.len(), names()),
-                "choose one with `name` in [pattern]",
-            ));
-        }
-        (Some(name), routes) => routes
-            .iter()
-            .find(|r| r.name.as_deref() == Some(name))
-            .ok_or_else(|| {
-                refuse(
-                    format!(
-                        "holds no route named {}",
-                        crate::tasking::quantity::shown(name)
-                    ),
-                    &format!("choose one of {}", names()),
-                )
-            })?,
-    };
-    let mut points: Vec<RoutePoint> = Vec::with_capacity(route.points.len());
-    for (i, point) in route.points.iter().enumerate() {
-        let position = Position::new(point.point().y(), point.point().x()).ok_or_else(|| {
-            refuse(
-                format!("route point {} is not a place on the earth", i + 1),
-                "correct it",
-            )
-        })?;
-        // A point given twice makes no leg.
-        if points.last().is_none_or(|last| last.position != position) {
-            points.push(RoutePoint {
-                position,
-                name: point.name.clone(),
-            });
-        }
-    }
-    if points.len() < 2 {
-        return Err(refuse(
-            format!("the route has {} different point(s)", points.len()),
-            "a route needs at least two",
-        ));
-    }
-    Ok((points, InputFile::of("route", path, &bytes)))
+    /// Height to fly there, if its leg has one of its own.
+    pub altitude: Option<Length>,
 }
 
 /// A GPX 1.1 document with one route.
@@ -120,6 +37,7 @@ pub fn to_gpx(
             let at = Point::new(round(point.position.lon()), round(point.position.lat()));
             let mut waypoint = Waypoint::new(at);
             waypoint.name.clone_from(&point.name);
+            waypoint.elevation = point.altitude.map(Length::m);
             waypoint
         })
         .collect();
@@ -144,12 +62,15 @@ pub fn plan_points(plan: &Plan) -> Vec<RoutePoint> {
             [(leg.start, "start"), (leg.end, "end")].map(|(position, which)| RoutePoint {
                 position,
                 name: Some(format!("{} {which}", leg.label)),
+                altitude: leg.altitude,
             })
         })
         .fold(Vec::new(), |mut points: Vec<RoutePoint>, point| {
-            // Where one leg ends and the next begins at the same place, one point serves both.
+            // Where one leg ends and the next begins at the same place and height, one point serves both.
             match points.last_mut() {
-                Some(last) if last.position == point.position => {
+                Some(last)
+                    if (last.position, last.altitude) == (point.position, point.altitude) =>
+                {
                     last.name = last
                         .name
                         .take()

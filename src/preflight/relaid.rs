@@ -62,6 +62,11 @@ impl Relay<'_> {
                 Err("the spacing of a sector search follows from its radius and its sectors".into())
             }
             PatternTask::Route { .. } => Err("the legs of a route stay where they are".into()),
+            PatternTask::TrackLineReturn(_)
+            | PatternTask::TrackLineNonReturn(_)
+            | PatternTask::Contour(_) => {
+                Err("the legs of this pattern follow a line that stays where it is".into())
+            }
         };
         match laid {
             Ok(plan) => self.figures(plan),
@@ -90,12 +95,14 @@ impl Relay<'_> {
         let task = SweepTask {
             start: None,
             first_course: Course::True(self.axis.course),
-            spacing,
+            // Interleaved, each of the two sets has legs twice as far apart.
+            spacing: Length::from_m(spacing.m() * if task.interleave { 2.0 } else { 1.0 }),
             leg_length: None,
             legs: None,
             end_inset: task.end_inset.filter(|_| given),
             fit: if given { task.fit } else { Fit::Nearest },
             turn: task.turn,
+            interleave: task.interleave,
         };
         let pattern = match self.tasking.pattern {
             PatternTask::CreepingLine(_) => PatternTask::CreepingLine(task),

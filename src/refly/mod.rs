@@ -89,6 +89,7 @@ impl Refly {
                 [(leg.start, "start"), (leg.end, "end")].map(|(position, which)| RoutePoint {
                     position,
                     name: Some(format!("{} {which} (strip {})", leg.label, leg.strip)),
+                    altitude: None,
                 })
             })
             .collect()

@@ -26,6 +26,16 @@ pub fn ft(length: Length) -> String {
     format!("{} ft", ft_figure(length))
 }
 
+/// Lowest and highest of several heights: `5,500 to 6,500 ft`, or one of them where they are the same.
+#[must_use]
+pub fn ft_range((low, high): (Length, Length)) -> String {
+    if low == high {
+        ft(low)
+    } else {
+        format!("{} to {}", ft_figure(low), ft(high))
+    }
+}
+
 /// As [`ft`], the figure alone.
 #[must_use]
 pub fn ft_figure(length: Length) -> String {

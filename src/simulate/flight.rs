@@ -47,6 +47,8 @@ pub(super) struct Flight<'a> {
     pub(super) receiver: Receiver,
     /// Distance over the ground so far, metres.
     pub(super) distance_m: f64,
+    /// Height flown at the moment, metres.
+    pub(super) cruise_m: f64,
     /// Where the descent leads to, once it has begun.
     pub(super) landing: Option<Position>,
     airborne: bool,
@@ -90,6 +92,7 @@ impl<'a> Flight<'a> {
             wind: Velocity::towards(from_rad, -settings.wind.speed.mps()),
             receiver,
             distance_m: 0.0,
+            cruise_m: settings.altitude.m(),
             landing: None,
             airborne: false,
             gust: [0; 2].map(|_| GaussMarkov::new(settings.gust.mps(), GUST_S, &mut air_rng)),
@@ -221,7 +224,7 @@ impl<'a> Flight<'a> {
         if !self.airborne {
             return ground_m;
         }
-        let cruise_m = self.settings.altitude.m() + self.height.value();
+        let cruise_m = self.cruise_m + self.height.value();
         self.landing.map_or(cruise_m, |runway| {
             let out_m = geodesic::distance(self.position(), runway).m() - FLARE_M;
             cruise_m.min(ground_m + GLIDE_SLOPE * out_m.max(0.0))

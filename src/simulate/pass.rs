@@ -5,7 +5,7 @@ use super::truth::PassKind;
 use crate::geodesy::{LegFrame, Position, geodesic};
 use crate::plan::{Leg, Plan};
 use crate::tasking::Side;
-use crate::units::Bearing;
+use crate::units::{Bearing, Length};
 
 /// A straight line to follow, in the direction flown.
 #[derive(Clone, Debug)]
@@ -42,6 +42,8 @@ pub(super) struct Pass {
     /// Flown against the planned direction.
     pub(super) reversed: bool,
     pub(super) line: Line,
+    /// Height to fly it at, where the leg has one of its own.
+    pub(super) altitude: Option<Length>,
     /// Where the pilot aims, metres right of the line.
     pub(super) aim_m: f64,
     /// Where the line is left early, metres from its flown start.

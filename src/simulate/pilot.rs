@@ -11,6 +11,7 @@ use super::turnaround::{OutwardTurn, Turnaround};
 use crate::geodesy::{AlongCross, Position, geodesic};
 use crate::tasking::Side;
 use crate::units::{Length, Speed};
+use std::f64::consts::TAU;
 
 /// How far past the end of a leg the turn begins. Chosen: the leg is flown to its end for sure.
 const PAST_END_M: f64 = 200.0;
@@ -27,6 +28,11 @@ const RUN_IN: Length = Length::from_nm(0.5);
 /// A leg joined from ahead is approached abeam, this many turn radii beside it.
 const ABEAM_RADII: f64 = 2.3;
 
+/// Bank in a circle down to the next height, as a share of the steepest. Chosen: unhurried.
+const CIRCLE_BANK: f64 = 0.8;
+/// A height is reached within this, metres. Chosen: what the pilot wanders by.
+const HEIGHT_REACHED_M: f64 = 25.0;
+
 /// How a leg is left for the next one.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Departure {
@@ -38,6 +44,8 @@ pub(super) enum Departure {
     OverEnd,
     /// Away to the start of the next leg, or home.
     Away,
+    /// Down or up to the height of the next leg, in a circle, and away to its start.
+    NewHeight,
 }
 
 /// How and where one pass is left for the next.
@@ -55,6 +63,12 @@ fn departure(pass: &Pass, next: Option<&Pass>) -> Leaving {
             leave_m: pass.leave_m.unwrap_or(length_m + PAST_END_M),
         };
     };
+    if pass.altitude != next.altitude {
+        return Leaving {
+            departure: Departure::NewHeight,
+            leave_m: pass.leave_m.unwrap_or(length_m + PAST_END_M),
+        };
+    }
     let turn = pass
         .line
         .course_at_end
@@ -83,6 +97,22 @@ fn departure(pass: &Pass, next: Option<&Pass>) -> Leaving {
     }
 }
 
+/// Degrees by which the pattern has turned on its present height, right positive.
+fn turned_deg(passes: &[Pass]) -> f64 {
+    let Some(last) = passes.last() else {
+        return 0.0;
+    };
+    let band = passes
+        .iter()
+        .rev()
+        .take_while(|pass| pass.altitude == last.altitude);
+    let lines: Vec<&Line> = band.map(|pass| &pass.line).collect();
+    lines
+        .windows(2)
+        .map(|pair| pair[1].course_at_end.turn_to(pair[0].course_at_start))
+        .sum()
+}
+
 impl Flight<'_> {
     /// Flies the passes from where the aircraft is.
     pub(super) fn fly_passes(
@@ -92,15 +122,39 @@ impl Flight<'_> {
     ) -> Result<(), SimulateError> {
         let mut last = Departure::Away;
         for (index, pass) in passes.iter().enumerate() {
+            self.cruise_m = pass.altitude.unwrap_or(self.settings.altitude).m();
             let steering = match last {
                 Departure::Away => self.join(&pass.line)?,
+                Departure::NewHeight => {
+                    self.circle_to_height(turned_deg(&passes[..index]))?;
+                    self.join(&pass.line)?
+                }
                 Departure::TurnBack => self.turn_back(pass)?,
                 Departure::Corner => Steering::default(),
                 Departure::OverEnd => self.shorter_turn_onto(&pass.line),
             };
             last = self.fly_pass(pass, passes.get(index + 1), steering, truth)?;
         }
+        self.cruise_m = self.settings.altitude.m();
         Ok(())
+    }
+
+    /// Full circles, at least one, until the height to fly is reached: to the side that the pattern does
+    /// not turn to, away from the hill it goes round (MART II p. 150).
+    fn circle_to_height(&mut self, pattern_turned_deg: f64) -> Result<(), SimulateError> {
+        let side = if pattern_turned_deg > 0.0 { -1.0 } else { 1.0 };
+        let start_rad = self.aircraft.attitude.heading_rad;
+        let mut circles = 1.0;
+        loop {
+            let turned_rad = side * (self.aircraft.attitude.heading_rad - start_rad);
+            if turned_rad >= circles * TAU {
+                if (self.aircraft.height_m - self.cruise_m).abs() <= HEIGHT_REACHED_M {
+                    return Ok(());
+                }
+                circles += 1.0;
+            }
+            self.fly(side * CIRCLE_BANK * self.can.bank_max_rad)?;
+        }
     }
 
     /// Steering that begins with the turn to the side on which the course of the line is nearer, even

@@ -152,6 +152,7 @@ fn leg_pass(leg: &Leg, reversed: bool, earlier: &[Pass]) -> Pass {
         },
         reversed,
         line,
+        altitude: leg.altitude,
         aim_m: 0.0,
         leave_m: None,
         events: Vec::new(),
@@ -171,12 +172,15 @@ fn between_pass(a: &Leg, b: &Leg, previous: Option<&Pass>) -> Result<Pass, Simul
             second: b.label.clone(),
         });
     };
-    let midway = Leg::new(
-        format!("between {} and {}", a.label, b.label),
-        a.kind,
-        midpoint(a.start, near_start),
-        midpoint(a.end, near_end),
-    );
+    let midway = Leg {
+        altitude: a.altitude,
+        ..Leg::new(
+            format!("between {} and {}", a.label, b.label),
+            a.kind,
+            midpoint(a.start, near_start),
+            midpoint(a.end, near_end),
+        )
+    };
     let mut pass = leg_pass(&midway, nearer_end(previous, &midway), &[]);
     pass.kind = PassKind::Additional;
     // Nobody planned it, so no direction is against the plan.

@@ -3,7 +3,7 @@
 use super::SimulateError;
 use super::faults::Fault;
 use crate::geodesy::Position;
-use crate::tasking::Tasking;
+use crate::tasking::{PatternTask, Tasking};
 use crate::units::{Bearing, Length, Speed};
 use chrono::{DateTime, NaiveTime, Utc};
 
@@ -79,17 +79,33 @@ const MAX_LATITUDE_DEG: f64 = 89.0;
 
 impl Settings {
     /// A flight as tasked: the tasked ground speed as airspeed, no wind, a 25° bank, an aim
-    /// wandering with 20 m, one fix a second from 08:00 UTC on the tasked day, no faults.
+    /// wandering with 20 m, one fix a second from 08:00 UTC on the tasked day, no faults. A contour
+    /// search is flown to at the height of its highest band, from a base below its lowest, where the
+    /// tasking names no altitude.
     #[must_use]
     pub fn for_tasking(tasking: &Tasking) -> Self {
         let flight = &tasking.flight;
+        let bands = match &tasking.pattern {
+            PatternTask::Contour(task) => task.bands.as_slice(),
+            _ => &[],
+        };
+        let highest = bands.first().map(|band| band.altitude);
+        let altitude = flight.altitude.or(highest).unwrap_or(DEFAULT_ALTITUDE);
+        let settings = Self::new(
+            flight.ground_speed,
+            altitude,
+            tasking.date.and_time(morning()).and_utc(),
+        );
+        let lowest = bands.last().map_or(altitude, |band| band.altitude);
+        let below_all = below(lowest);
         Self {
             base: flight.base,
-            ..Self::new(
-                flight.ground_speed,
-                flight.altitude.unwrap_or(DEFAULT_ALTITUDE),
-                tasking.date.and_time(morning()).and_utc(),
-            )
+            base_height: if below_all < settings.base_height {
+                below_all
+            } else {
+                settings.base_height
+            },
+            ..settings
         }
     }
 
@@ -102,7 +118,7 @@ impl Settings {
             gust: Speed::default(),
             altitude,
             base: None,
-            base_height: Length::from_m((altitude.m() - DEFAULT_ABOVE_BASE.m()).max(0.0)),
+            base_height: below(altitude),
             bank_deg: 25.0,
             wander: Length::from_m(20.0),
             height_wander: Length::from_m(8.0),
@@ -158,6 +174,11 @@ impl Settings {
             &(-MAX_LATITUDE_DEG..=MAX_LATITUDE_DEG),
         )
     }
+}
+
+/// Height of a base from which one climbs to `altitude`.
+fn below(altitude: Length) -> Length {
+    Length::from_m((altitude.m() - DEFAULT_ABOVE_BASE.m()).max(0.0))
 }
 
 /// Refuses a value outside a range.

@@ -95,6 +95,34 @@ impl<'a> Section<'a> {
         }
     }
 
+    /// The tables of a list of tables under `key`; `name` is theirs in messages.
+    pub fn sections(
+        &self,
+        key: &str,
+        name: &'static str,
+        known: &[&str],
+    ) -> Result<Option<Vec<Section<'a>>>, InputError> {
+        let Some(value) = self.value(key) else {
+            return Ok(None);
+        };
+        let items = match value.get_ref() {
+            DeValue::Array(items) => items.iter().collect(),
+            _ => Vec::new(),
+        };
+        let tables = items.iter().map(|item| match item.get_ref() {
+            DeValue::Table(table) => Some((item.span().start, table)),
+            _ => None,
+        });
+        match tables.collect::<Option<Vec<_>>>() {
+            Some(tables) if !tables.is_empty() => tables
+                .into_iter()
+                .map(|(at, table)| Section::new(self.source, name, Some(at), table, known))
+                .collect::<Result<_, _>>()
+                .map(Some),
+            _ => Err(self.wrong(key, value, format!("one or more tables [{name}]"))),
+        }
+    }
+
     pub fn text(&self, key: &str) -> Result<Option<&'a str>, InputError> {
         self.value(key)
             .map(|value| self.as_text(key, value))

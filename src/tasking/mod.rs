@@ -13,7 +13,8 @@ pub mod quantity;
 pub use area::{AreaShape, AreaTask};
 pub use parse::{known_keys, parse, read};
 pub use pattern::{
-    Course, ExpandingSquareTask, Fit, PatternTask, SectorTask, Side, SquareSize, SweepTask,
+    Band, ContourTask, Course, ExpandingSquareTask, Fit, PatternTask, RouteSource, SectorTask,
+    Side, SquareSize, SweepTask, TrackLineTask,
 };
 
 use crate::geodesy::Position;

@@ -1,6 +1,7 @@
 //! TOML text → [`Tasking`].
 
 mod area;
+mod line_patterns;
 mod pattern;
 
 use super::fields::{Section, Source};
@@ -37,6 +38,7 @@ pub fn known_keys() -> Vec<(&'static str, Vec<&'static str>)> {
         ("", TOP.to_vec()),
         ("area", area::KEYS.to_vec()),
         ("pattern", pattern::known_keys()),
+        (line_patterns::BANDS, line_patterns::BAND.to_vec()),
         ("flight", FLIGHT.to_vec()),
         ("detection", DETECTION.to_vec()),
         ("tolerances", TOLERANCES.to_vec()),

@@ -15,14 +15,32 @@ pub enum PatternTask {
     ExpandingSquare(ExpandingSquareTask),
     /// Sector search.
     Sector(SectorTask),
-    /// Legs from a GPX route file.
+    /// Track line, ending where it began: an even number of passes.
+    TrackLineReturn(TrackLineTask),
+    /// Track line, ending at the other end: an odd number of passes.
+    TrackLineNonReturn(TrackLineTask),
+    /// Contour.
+    Contour(ContourTask),
+    /// Legs along the points of a route.
     Route {
-        /// The file, relative paths resolved against the tasking's folder.
-        file: PathBuf,
-        /// Which route of the file, by name; the only one if `None`.
-        name: Option<String>,
+        /// Where the points come from.
+        source: RouteSource,
         /// Track spacing S.
         spacing: Length,
+    },
+}
+
+/// Where the points of a route come from.
+#[derive(Clone, Debug, PartialEq)]
+pub enum RouteSource {
+    /// The tasking itself: at least two, neighbours different.
+    Points(Vec<Position>),
+    /// A file.
+    File {
+        /// The file, relative paths resolved against the tasking's folder.
+        file: PathBuf,
+        /// Which line of the file, by name; the only one if `None`.
+        name: Option<String>,
     },
 }
 
@@ -45,6 +63,8 @@ pub struct SweepTask {
     pub end_inset: Option<Length>,
     /// How the number of legs is found from an area that is not a whole number of spacings wide.
     pub fit: Fit,
+    /// Whether a second set is flown back midway between the legs of the first.
+    pub interleave: bool,
 }
 
 /// How many legs an area gets.
@@ -95,6 +115,41 @@ pub struct SectorTask {
     pub sectors: u32,
     /// Whether the pattern is flown again with its legs midway between the first ones.
     pub second_pass: bool,
+}
+
+/// A track line search as tasked.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TrackLineTask {
+    /// The intended track of the object, at least two places, neighbours different.
+    pub line: Vec<Position>,
+    /// Track spacing S.
+    pub spacing: Length,
+    /// Side of the first turn.
+    pub turn: Side,
+    /// How often the line is flown along.
+    pub passes: u32,
+    /// Line of the tasking file at which `line` stands.
+    pub file_line: u32,
+}
+
+/// A contour search as tasked.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ContourTask {
+    /// Track spacing S.
+    pub spacing: Length,
+    /// What is flown, from the highest band down.
+    pub bands: Vec<Band>,
+}
+
+/// One band of a contour search.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Band {
+    /// Height to fly it at, in the terms of the tasked altitude.
+    pub altitude: Length,
+    /// Its line, at least two places, neighbours different; closed if the last repeats the first.
+    pub line: Vec<Position>,
+    /// Line of the tasking file at which `line` stands.
+    pub file_line: u32,
 }
 
 /// A course as written in a tasking.

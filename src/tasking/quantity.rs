@@ -124,6 +124,36 @@ pub(crate) fn shown(text: &str) -> String {
     format!("\"{escaped}{dots}\"")
 }
 
+/// A length as it can be written in a tasking, for a hint: not more than `length`, and within a
+/// hundredth of a mile of it, or a metre where it is short.
+#[must_use]
+pub fn at_most(length: Length) -> String {
+    as_written(length, f64::floor)
+}
+
+/// As [`at_most`], not less than `length`.
+#[must_use]
+pub fn at_least(length: Length) -> String {
+    as_written(length, f64::ceil)
+}
+
+fn as_written(length: Length, round: impl Fn(f64) -> f64) -> String {
+    // A sliver of rounding must not cost a whole hundredth.
+    let round = |value: f64| {
+        let nearest = value.round();
+        if (value - nearest).abs() < 1e-6 {
+            nearest
+        } else {
+            round(value)
+        }
+    };
+    if length.nm() >= 0.1 {
+        format!("\"{:.2} NM\"", round(length.nm() * 100.0) / 100.0)
+    } else {
+        format!("\"{:.0} m\"", round(length.m()))
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -61,8 +61,8 @@ fn areas_that_are_wrongly_given() {
         (
             "gars = \"381NI\"",
             5,
-            "without the letters I and O",
-            "385ML36",
+            "band of latitude NI is not from AA to QZ, without the letters I and O",
+            "the nearest name is \"381NJ\"",
         ),
         ("gars = 381", 5, "cannot be", "text in quotes"),
         (

@@ -439,8 +439,8 @@ fn taskings_that_cannot_be_laid_out() {
         (
             with_area("corners = [[47.0, 12.4], [47.2, 12.6], [47.0, 12.6], [47.2, 12.4]]"),
             Some(5),
-            "its edges cross or touch",
-            "in order round it",
+            "that from corner 1 to corner 2 and that from corner 3 to corner 4",
+            "in the order 1, 3, 2, 4 no edges cross",
         ),
         (
             with_area("corners = [[47.0, 12.4], [47.2, 12.6]]"),
@@ -521,7 +521,7 @@ fn routes_that_cannot_be_used() {
     );
     check("0 different point(s)", "at least two");
     folder.put("route.gpx", "legs: 5");
-    check("not a readable GPX route", "<rte>");
+    check("neither GeoJSON, KML nor GPX", "<rte>");
 }
 
 #[test]

@@ -9,7 +9,8 @@ use serde_json::Value;
 /// What polygons are in a file: each the list of its rings.
 type Rings = Vec<Value>;
 
-pub(super) fn corners(text: &str) -> Result<Vec<Position>, Fault> {
+/// The document, if its coordinates are longitude and latitude on WGS 84.
+pub(in crate::plan) fn document(text: &str) -> Result<Value, Fault> {
     let value: Value = serde_json::from_str(text).map_err(|error| {
         Fault::new(
             u32::try_from(error.line()).ok(),
@@ -29,6 +30,31 @@ pub(super) fn corners(text: &str) -> Result<Vec<Position>, Fault> {
             ));
         }
     }
+    Ok(value)
+}
+
+/// Position `index` (from 0) of a geometry of this type.
+pub(in crate::plan) fn position(
+    value: &Value,
+    index: usize,
+    geometry: &str,
+) -> Result<Position, Fault> {
+    let degrees = |at: usize| value.get(at).and_then(Value::as_f64);
+    degrees(0)
+        .zip(degrees(1))
+        .ok_or_else(|| format!("{value} is not [longitude, latitude]"))
+        .and_then(|(lon, lat)| place(lon, lat))
+        .map_err(|problem| {
+            Fault::new(
+                None,
+                format!("position {} of its {geometry}: {problem}", index + 1),
+                "GeoJSON gives the longitude first, in decimal degrees",
+            )
+        })
+}
+
+pub(super) fn corners(text: &str) -> Result<Vec<Position>, Fault> {
+    let value = document(text)?;
     let mut found = Vec::new();
     areas(&value, &mut found)?;
     let parts = only_one(found, "Polygon or MultiPolygon")?
@@ -101,20 +127,7 @@ fn polygon(rings: Rings) -> Result<Vec<Position>, Fault> {
     let corners = positions
         .iter()
         .enumerate()
-        .map(|(i, position)| {
-            let degrees = |at: usize| position.get(at).and_then(Value::as_f64);
-            degrees(0)
-                .zip(degrees(1))
-                .ok_or_else(|| format!("{position} is not [longitude, latitude]"))
-                .and_then(|(lon, lat)| place(lon, lat))
-                .map_err(|problem| {
-                    Fault::new(
-                        None,
-                        format!("position {} of its Polygon: {problem}", i + 1),
-                        "GeoJSON gives the longitude first, in decimal degrees",
-                    )
-                })
-        })
+        .map(|(i, value)| position(value, i, "Polygon"))
         .collect::<Result<_, _>>()?;
     ring(corners).map_err(|problem| Fault::new(None, problem, CLOSE))
 }

@@ -48,15 +48,7 @@ pub(super) fn corners(text: &str) -> Result<Vec<Position>, Fault> {
     let (line, tuples) = only_one(found, "Polygon with an <outerBoundaryIs>")?;
     let corners = tuples
         .split_ascii_whitespace()
-        .map(|tuple| {
-            corner(tuple).map_err(|problem| {
-                Fault::new(
-                    Some(line),
-                    format!("in <coordinates>: {problem}"),
-                    "KML gives longitude,latitude or longitude,latitude,height, without spaces inside",
-                )
-            })
-        })
+        .map(|tuple| position(tuple, line))
         .collect::<Result<_, _>>()?;
     ring(corners).map_err(|problem| Fault::new(Some(line), problem, CLOSE))
 }
@@ -70,6 +62,17 @@ fn append(found: &mut [(u32, String)], part: &str) {
     if let Some((_, text)) = found.last_mut() {
         text.push_str(part);
     }
+}
+
+/// One tuple of `<coordinates>`, which stands at a line of the file.
+pub(in crate::plan) fn position(tuple: &str, line: u32) -> Result<Position, Fault> {
+    corner(tuple).map_err(|problem| {
+        Fault::new(
+            Some(line),
+            format!("in <coordinates>: {problem}"),
+            "KML gives longitude,latitude or longitude,latitude,height, without spaces inside",
+        )
+    })
 }
 
 fn corner(tuple: &str) -> Result<Position, String> {

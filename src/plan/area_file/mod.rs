@@ -4,6 +4,9 @@ mod geojson;
 mod gpx;
 mod kml;
 
+pub(super) use geojson::{document as geojson_document, position as geojson_position};
+pub(super) use kml::position as kml_position;
+
 use crate::geodesy::Position;
 use crate::input::{InputError, InputFile};
 use quick_xml::Reader;
@@ -13,15 +16,19 @@ use std::path::Path;
 const ACCEPTED: &str = "an area is read from a GeoJSON polygon, a KML polygon, or a GPX file with one \
                         closed route or track";
 
-/// Why a file gives no area.
-struct Fault {
-    line: Option<u32>,
-    problem: String,
-    hint: String,
+/// Why a file gives no area, or no line.
+pub(super) struct Fault {
+    pub(super) line: Option<u32>,
+    pub(super) problem: String,
+    pub(super) hint: String,
 }
 
 impl Fault {
-    fn new(line: Option<u32>, problem: impl Into<String>, hint: impl Into<String>) -> Self {
+    pub(super) fn new(
+        line: Option<u32>,
+        problem: impl Into<String>,
+        hint: impl Into<String>,
+    ) -> Self {
         Self {
             line,
             problem: problem.into(),
@@ -47,36 +54,43 @@ pub fn read(path: &Path) -> Result<(Vec<Position>, InputFile), InputError> {
 }
 
 fn corners(bytes: &[u8]) -> Result<Vec<Position>, Fault> {
+    let (format, text) = document(bytes, ACCEPTED)?;
+    match format.as_str() {
+        "geojson" => geojson::corners(text),
+        "kml" => kml::corners(text),
+        "gpx" => gpx::corners(text),
+        other => Err(Fault::new(
+            None,
+            format!("an XML file whose root element is <{other}>"),
+            ACCEPTED,
+        )),
+    }
+}
+
+/// The text of a file and its format: `geojson`, or the local name of the root element.
+pub(super) fn document<'b>(bytes: &'b [u8], accepted: &str) -> Result<(String, &'b str), Fault> {
     let text = std::str::from_utf8(bytes).map_err(|error| {
         let line = line_at(bytes, error.valid_up_to());
-        Fault::new(Some(line), "not UTF-8 text", ACCEPTED)
+        Fault::new(Some(line), "not UTF-8 text", accepted)
     })?;
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     match text.trim_start().chars().next() {
-        Some('{') => geojson::corners(text),
-        Some('<') => match root(text)?.as_str() {
-            "kml" => kml::corners(text),
-            "gpx" => gpx::corners(text),
-            other => Err(Fault::new(
-                None,
-                format!("an XML file whose root element is <{other}>"),
-                ACCEPTED,
-            )),
-        },
-        Some(_) => Err(Fault::new(None, "neither GeoJSON, KML nor GPX", ACCEPTED)),
-        None => Err(Fault::new(None, "the file is empty", ACCEPTED)),
+        Some('{') => Ok(("geojson".to_owned(), text)),
+        Some('<') => Ok((root(text, accepted)?, text)),
+        Some(_) => Err(Fault::new(None, "neither GeoJSON, KML nor GPX", accepted)),
+        None => Err(Fault::new(None, "the file is empty", accepted)),
     }
 }
 
 /// Local name of the root element.
-fn root(text: &str) -> Result<String, Fault> {
+fn root(text: &str, accepted: &str) -> Result<String, Fault> {
     let mut reader = Reader::from_str(text);
     loop {
         match reader.read_event() {
             Ok(Event::Start(element) | Event::Empty(element)) => {
                 return Ok(local(element.name().as_ref()).to_owned());
             }
-            Ok(Event::Eof) => return Err(Fault::new(None, "holds no XML element", ACCEPTED)),
+            Ok(Event::Eof) => return Err(Fault::new(None, "holds no XML element", accepted)),
             Ok(_) => {}
             Err(error) => return Err(broken(text, &reader, &error)),
         }
@@ -84,11 +98,11 @@ fn root(text: &str) -> Result<String, Fault> {
 }
 
 /// A name without its namespace prefix.
-fn local(name: &str) -> &str {
+pub(super) fn local(name: &str) -> &str {
     name.rsplit(':').next().unwrap_or(name)
 }
 
-fn broken(text: &str, reader: &Reader<&[u8]>, error: &quick_xml::Error) -> Fault {
+pub(super) fn broken(text: &str, reader: &Reader<&[u8]>, error: &quick_xml::Error) -> Fault {
     Fault::new(
         Some(line_of(text, reader)),
         format!("the XML breaks off or is ill-formed: {error}"),
@@ -97,7 +111,7 @@ fn broken(text: &str, reader: &Reader<&[u8]>, error: &quick_xml::Error) -> Fault
 }
 
 /// Line on which the reader stands.
-fn line_of(text: &str, reader: &Reader<&[u8]>) -> u32 {
+pub(super) fn line_of(text: &str, reader: &Reader<&[u8]>) -> u32 {
     let at = usize::try_from(reader.buffer_position()).unwrap_or(usize::MAX);
     line_at(text.as_bytes(), at)
 }
@@ -108,7 +122,7 @@ fn line_at(bytes: &[u8], offset: usize) -> u32 {
 }
 
 /// A place from the longitude and latitude of a file, which come in that order in GeoJSON and KML.
-fn place(lon_deg: f64, lat_deg: f64) -> Result<Position, String> {
+pub(super) fn place(lon_deg: f64, lat_deg: f64) -> Result<Position, String> {
     Position::new(lat_deg, lon_deg).ok_or_else(|| {
         format!("longitude {lon_deg}, latitude {lat_deg} is not a place on the earth")
     })

@@ -1,16 +1,20 @@
 //! Tasking → [`Plan`]: one file per pattern, and what they share.
 
+mod contour;
 mod expanding_square;
 mod polar;
 mod route;
 mod sector;
 mod sweep;
+mod track_line;
 
-use super::area::AreaError;
-use super::{Area, Leg, LegKind, PatternKind, Plan, outline};
+use super::area::{AreaError, MAX_LATITUDE_DEG, latitude};
+use super::{Area, Leg, LegKind, PatternKind, Plan, line_file, outline};
 use crate::geodesy::{Declination, LegFrame, LocalFrame, Position, geodesic};
 use crate::input::{InputError, InputFile};
-use crate::tasking::{AreaShape, AreaTask, Course, PatternTask, SweepTask, Tasking};
+use crate::tasking::{
+    AreaShape, AreaTask, Course, PatternTask, RouteSource, SweepTask, Tasking, TrackLineTask,
+};
 use crate::units::{Bearing, Length};
 use geo::{ConvexHull, MultiPoint, Point};
 use std::path::Path;
@@ -36,6 +40,9 @@ struct Layout {
 /// fit into the area, or the file of an area or a route cannot be used.
 pub fn lay_out(tasking: &Tasking, tasking_path: &Path) -> Result<Plan, InputError> {
     let refuse = |(problem, hint): Refusal| InputError::new(tasking_path, None, problem, hint);
+    let refuse_at = |line: u32, (problem, hint): Refusal| {
+        InputError::new(tasking_path, Some(line), problem, hint)
+    };
     let mut inputs = Vec::new();
     let given_area = tasking
         .area
@@ -59,28 +66,46 @@ pub fn lay_out(tasking: &Tasking, tasking_path: &Path) -> Result<Plan, InputErro
                 first_course(tasking, task.first_course, task.datum).map_err(refuse)?;
             sector::layout(task, course, declination)
         }
-        PatternTask::Route {
-            file,
-            name,
-            spacing,
-        } => {
-            let (points, source) = super::route_file::read(file, name.as_deref())?;
-            inputs.push(source);
+        PatternTask::TrackLineReturn(task) => {
+            track_line_layout(PatternKind::TrackLineReturn, task, tasking, &given_area)
+                .map_err(|refusal| refuse_at(task.file_line, refusal))?
+        }
+        PatternTask::TrackLineNonReturn(task) => {
+            track_line_layout(PatternKind::TrackLineNonReturn, task, tasking, &given_area)
+                .map_err(|refusal| refuse_at(task.file_line, refusal))?
+        }
+        PatternTask::Contour(task) => {
+            let near = task.bands[0].line[0];
+            contour::layout(task, declination(tasking, near).ok())
+        }
+        PatternTask::Route { source, spacing } => {
+            let points = match source {
+                RouteSource::Points(points) => points.clone(),
+                RouteSource::File { file, name } => {
+                    let (points, source) = line_file::read(file, name.as_deref())?;
+                    inputs.push(source);
+                    points
+                }
+            };
             Layout {
                 pattern: PatternKind::Route,
                 legs: route::legs(&points, *spacing),
                 spacing: *spacing,
                 own_area: None,
                 notes: Vec::new(),
-                declination: declination(tasking, points[0].position).ok(),
+                declination: declination(tasking, points[0]).ok(),
             }
         }
     };
+    within_latitudes(&layout.legs).map_err(refuse)?;
     let area_given = given_area.is_some();
-    let (area, frame) = match (given_area, &layout.own_area) {
+    let (area, frame) = match (given_area, layout.own_area.take()) {
         (Some(given), _) => Ok(given),
-        (None, Some(corners)) => Area::new(corners),
-        (None, None) => area_of_strips(&layout.legs, layout.spacing),
+        (None, Some(corners)) => Area::new(&corners),
+        (None, None) => {
+            let search = layout.legs.iter().filter(|leg| leg.kind == LegKind::Search);
+            Area::new(&strip_hull(search, layout.spacing))
+        }
     }
     .map_err(|error| {
         let hint = "check the size of the pattern, or give an [area]";
@@ -116,17 +141,70 @@ fn given_area(
     let (corners, file) = outline::of(task, tasking_path)?;
     inputs.extend(file);
     Area::new(&corners).map_err(|error| {
-        let hint = match error {
-            AreaError::TooLarge(_) => {
-                "give a smaller [area], or share it out over several taskings"
-            }
-            _ => "list the corners of [area] in order round it, each once",
-        };
+        let hint = area_hint(&error);
         match &task.shape {
             AreaShape::File(file) => InputError::new(file, None, error.to_string(), hint),
             _ => InputError::new(tasking_path, Some(task.line), error.to_string(), hint),
         }
     })
+}
+
+/// What would do instead of corners that make no area.
+fn area_hint(error: &AreaError) -> String {
+    match error {
+        AreaError::TooLarge(_) => {
+            "give a smaller [area], or share it out over several taskings".into()
+        }
+        AreaError::TooFarNorthOrSouth(lat) => {
+            format!(
+                "keep [area] within latitude {MAX_LATITUDE_DEG:.0}°: {}",
+                beyond(*lat)
+            )
+        }
+        AreaError::Crossing {
+            order: Some(order), ..
+        } => {
+            let order: Vec<String> = order.iter().map(usize::to_string).collect();
+            let order = order.join(", ");
+            format!(
+                "list the corners of [area] in order round it; in the order {order} no edges cross"
+            )
+        }
+        AreaError::SameCorner(_, second) => {
+            format!(
+                "list the corners of [area] in order round it, each once: leave corner {second} out"
+            )
+        }
+        _ => "list the corners of [area] in order round it, each once".into(),
+    }
+}
+
+/// How far a latitude lies beyond the greatest one, and which way back.
+fn beyond(lat: f64) -> String {
+    let way = if lat < 0.0 { "north" } else { "south" };
+    // A minute of latitude is a mile, rounded up.
+    let nm = ((lat.abs() - MAX_LATITUDE_DEG) * 60.0 + 1.0).ceil();
+    format!("{nm:.0} NM farther {way} would do")
+}
+
+/// Refuses a pattern that reaches too near to a pole.
+fn within_latitudes(legs: &[Leg]) -> Result<(), Refusal> {
+    // The geodesic bulges towards the pole: its middle counts as well.
+    let lats = legs.iter().flat_map(|leg| {
+        let middle = leg.at(Length::from_m(leg.length.m() / 2.0));
+        [leg.start, middle, leg.end].map(Position::lat)
+    });
+    let farthest = lats.max_by(|a, b| a.abs().total_cmp(&b.abs()));
+    match farthest.filter(|lat| lat.abs() > MAX_LATITUDE_DEG) {
+        None => Ok(()),
+        Some(lat) => Err((
+            format!(
+                "the pattern reaches {}; nothing beyond {MAX_LATITUDE_DEG:.0}° can be laid out",
+                latitude(lat)
+            ),
+            format!("move the pattern, or make it smaller: {}", beyond(lat)),
+        )),
+    }
 }
 
 /// A parallel sweep or a creeping line.
@@ -148,18 +226,42 @@ fn sweep_layout(
     };
     let (course, declination) = first_course(tasking, task.first_course, near)?;
     let area = given_area.as_ref().map(|(area, frame)| (area, frame));
-    let (legs, mut notes) = sweep::legs(task, course, area)?;
+    let sweep::Sweep {
+        legs,
+        first_set,
+        mut notes,
+    } = sweep::sweep(task, course, area)?;
     if let (PatternKind::CreepingLine, Some((area, _))) = (pattern, area) {
         notes.extend(sweep::along_the_longer_side(course, area));
     }
+    // The ground of a pattern is that of its first set; legs between its legs are nearer to each other.
+    let own_area = task.interleave.then(|| {
+        let first = legs.iter().filter(|leg| leg.kind == LegKind::Search);
+        strip_hull(first.take(first_set), task.spacing)
+    });
     Ok(Layout {
         pattern,
+        spacing: if task.interleave {
+            Length::from_m(task.spacing.m() / 2.0)
+        } else {
+            task.spacing
+        },
         legs,
-        spacing: task.spacing,
-        own_area: None,
+        own_area,
         notes,
         declination,
     })
+}
+
+/// A track line, with the declination at its first place.
+fn track_line_layout(
+    pattern: PatternKind,
+    task: &TrackLineTask,
+    tasking: &Tasking,
+    given_area: &Option<(Area, LocalFrame)>,
+) -> Result<Layout, Refusal> {
+    let declination = declination(tasking, task.line[0]).ok();
+    track_line::layout(pattern, task, declination, given_area.is_some())
 }
 
 /// The true course of the first leg, and the declination near its start if it is known.
@@ -200,15 +302,13 @@ fn true_course<E: std::fmt::Display>(
 /// Where a tasking gives no area: the convex hull of all strips, each reaching half a spacing past
 /// its leg on every side — for parallel legs the rectangle of which the pattern, by the IAMSAR
 /// rule, keeps half a spacing clear inside.
-fn area_of_strips(legs: &[Leg], spacing: Length) -> Result<(Area, LocalFrame), AreaError> {
+fn strip_hull<'l>(search: impl Iterator<Item = &'l Leg>, spacing: Length) -> Vec<Position> {
     let half = Length::from_m(spacing.m() / 2.0);
-    let corners: Vec<Position> = legs
-        .iter()
-        .filter(|leg| leg.kind == LegKind::Search)
+    let corners: Vec<Position> = search
         .flat_map(|leg| strip_outline(leg, half, half))
         .collect();
     let Some(first) = corners.first() else {
-        return Err(AreaError::TooFewCorners(0));
+        return corners;
     };
     let rough = LocalFrame::new(*first);
     let points: MultiPoint<f64> = corners
@@ -216,12 +316,8 @@ fn area_of_strips(legs: &[Leg], spacing: Length) -> Result<(Area, LocalFrame), A
         .map(|corner| Point::from(rough.forward(*corner)))
         .collect();
     let hull = points.convex_hull();
-    let ring: Vec<Position> = hull
-        .exterior()
-        .coords()
-        .map(|xy| rough.inverse(*xy))
-        .collect();
-    Area::new(&ring)
+    let ring = hull.exterior().coords();
+    ring.map(|xy| rough.inverse(*xy)).collect()
 }
 
 /// Corners of the rectangle about a leg: `half_width` to each side, `past` beyond each end; in
@@ -271,24 +367,18 @@ fn outside_note(legs: &[Leg], area: &Area, frame: &LocalFrame) -> Option<String>
     })
 }
 
-/// Search legs joined by cross-legs, labelled `1`, `1-2`, `2`, …
+/// Search legs in order, labelled `1`, `2`, …, with a cross-leg `1-2` where one does not begin where the
+/// one before ends.
 fn with_cross_legs(search: &[(Position, Position)]) -> Vec<Leg> {
     let mut legs = Vec::with_capacity(2 * search.len());
+    let mut at: Option<Position> = None;
     for (i, (start, end)) in search.iter().enumerate() {
-        if let Some((_, previous_end)) = i.checked_sub(1).map(|p| search[p]) {
-            legs.push(Leg::new(
-                format!("{i}-{}", i + 1),
-                LegKind::Cross,
-                previous_end,
-                *start,
-            ));
+        if let Some(last) = at.filter(|last| last != start) {
+            let label = format!("{i}-{}", i + 1);
+            legs.push(Leg::new(label, LegKind::Cross, last, *start));
         }
-        legs.push(Leg::new(
-            format!("{}", i + 1),
-            LegKind::Search,
-            *start,
-            *end,
-        ));
+        legs.push(Leg::new((i + 1).to_string(), LegKind::Search, *start, *end));
+        at = Some(*end);
     }
     legs
 }

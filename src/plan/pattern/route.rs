@@ -1,6 +1,6 @@
 //! Legs from the points of a route.
 
-use crate::plan::route_file::RoutePoint;
+use crate::geodesy::Position;
 use crate::plan::{Leg, LegKind};
 use crate::units::Length;
 
@@ -11,10 +11,10 @@ const OPPOSITE_WITHIN_DEG: f64 = 30.0;
 
 /// The legs along a route of at least two different points. A short leg that joins two longer legs
 /// of opposite course is a cross-leg; every other leg is a search leg.
-pub(super) fn legs(points: &[RoutePoint], spacing: Length) -> Vec<Leg> {
+pub(super) fn legs(points: &[Position], spacing: Length) -> Vec<Leg> {
     let lines: Vec<Leg> = points
         .windows(2)
-        .map(|pair| Leg::new("", LegKind::Search, pair[0].position, pair[1].position))
+        .map(|pair| Leg::new("", LegKind::Search, pair[0], pair[1]))
         .collect();
     let mut number = 0;
     let mut legs = Vec::with_capacity(lines.len());

@@ -10,6 +10,7 @@ use super::{Refusal, with_cross_legs};
 use crate::geodesy::{LocalFrame, Position, geodesic};
 use crate::plan::axes::{Axes, crossings, extent};
 use crate::plan::{Area, Leg};
+use crate::tasking::quantity::at_most;
 use crate::tasking::{Fit, SweepTask};
 use crate::units::{Bearing, Length};
 
@@ -17,17 +18,27 @@ use crate::units::{Bearing, Length};
 /// square.
 const LONGER_BY: f64 = 1.01;
 
-/// The legs of a sweep whose first leg runs on true course `course`, and notes on how they came out.
-pub(super) fn legs(
+/// The legs of a sweep, the second set after the first.
+pub(super) struct Sweep {
+    pub(super) legs: Vec<Leg>,
+    /// Search legs of the first set.
+    pub(super) first_set: usize,
+    /// How they came out.
+    pub(super) notes: Vec<String>,
+}
+
+/// A sweep whose first leg runs on true course `course`.
+pub(super) fn sweep(
     task: &SweepTask,
     course: Bearing,
     area: Option<(&Area, &LocalFrame)>,
-) -> Result<(Vec<Leg>, Vec<String>), Refusal> {
+) -> Result<Sweep, Refusal> {
     match (task.start, task.leg_length, task.legs, area) {
-        (Some(start), Some(length), Some(count), _) => Ok((
-            with_cross_legs(&as_tasked(task, course, start, length, count)),
-            Vec::new(),
-        )),
+        (Some(start), Some(length), Some(count), _) => Ok(Sweep {
+            legs: with_cross_legs(&as_tasked(task, course, start, length, count)),
+            first_set: count as usize,
+            notes: Vec::new(),
+        }),
         (_, _, _, Some((area, frame))) => from_area(task, course, area, frame),
         _ => Err((
             "the pattern is incomplete".into(),
@@ -65,14 +76,29 @@ fn as_tasked(
     count: u32,
 ) -> Vec<(Position, Position)> {
     let to_side = task.turn.sign() * 90.0;
-    (0..count)
-        .map(|i| {
-            let offset = Length::from_m(task.spacing.m() * f64::from(i));
+    let lines: Vec<f64> = (0..count).map(f64::from).collect();
+    let second = if task.interleave {
+        midway(&lines)
+    } else {
+        Vec::new()
+    };
+    lines
+        .into_iter()
+        .chain(second)
+        .enumerate()
+        .map(|(i, line)| {
+            let offset = Length::from_m(task.spacing.m() * line);
             let (near, baseline) = geodesic::travel(start, course.turned(to_side), offset);
             let far = geodesic::destination(near, baseline.turned(-to_side), length);
             if i % 2 == 0 { (near, far) } else { (far, near) }
         })
         .collect()
+}
+
+/// Lines midway between neighbouring ones, from the last pair back to the first.
+fn midway(lines: &[f64]) -> Vec<f64> {
+    let pairs = lines.windows(2).rev();
+    pairs.map(|pair| (pair[0] + pair[1]) / 2.0).collect()
 }
 
 /// Worked out from the area: `u` runs along the first leg, `v` square to it on the side of the turn.
@@ -81,7 +107,7 @@ fn from_area(
     course: Bearing,
     area: &Area,
     frame: &LocalFrame,
-) -> Result<(Vec<Leg>, Vec<String>), Refusal> {
+) -> Result<Sweep, Refusal> {
     let spacing = task.spacing.m();
     let inset = task.end_inset.map_or(spacing / 2.0, Length::m);
     let axes = Axes::new(course, task.turn.sign());
@@ -122,42 +148,46 @@ fn from_area(
             "give a wider `spacing` or a smaller [area]".into(),
         ));
     }
-    let mut notes = Vec::new();
-    let mut search = Vec::new();
-    for i in 0..count as u32 {
-        let nominal = first_v + spacing * f64::from(i);
-        // With fit = "cover" the last leg is drawn in so as to stay half a spacing inside.
-        let v = if task.legs.is_none() {
-            nominal.min(v_max - spacing / 2.0)
-        } else {
-            nominal
-        };
-        let v = if task.fit == Fit::Cover { v } else { nominal };
-        let crossed = crossings(&ring, v);
-        let (u_min, u_max) = match (task.leg_length, start) {
-            (Some(length), Some((u, _))) => (u, u + length.m()),
+    let cover = task.legs.is_none() && task.fit == Fit::Cover;
+    let lines: Vec<f64> = (0..count as u32)
+        .map(|i| {
+            let nominal = first_v + spacing * f64::from(i);
+            // With fit = "cover" the last leg is drawn in so as to stay half a spacing inside.
+            if cover {
+                nominal.min(v_max - spacing / 2.0)
+            } else {
+                nominal
+            }
+        })
+        .collect();
+    let stretch = |v: f64| -> Option<(f64, f64)> {
+        match (task.leg_length, start) {
+            (Some(length), Some((u, _))) => Some((u, u + length.m())),
             (Some(length), None) => {
                 let (low, _) = extent(ring.iter().map(|uv| uv.0));
-                (low + inset, low + inset + length.m())
-            }
-            (None, _) if crossed.is_empty() => {
-                notes.push(format!(
-                    "leg {} would lie outside the area and is left out",
-                    i + 1
-                ));
-                continue;
+                Some((low + inset, low + inset + length.m()))
             }
             (None, _) => {
+                let crossed = crossings(&ring, v);
                 let (low, high) = extent(crossed.iter().copied());
-                (low + inset, high - inset)
+                (!crossed.is_empty()).then_some((low + inset, high - inset))
             }
+        }
+    };
+    let mut notes = Vec::new();
+    let mut search = Vec::new();
+    let mut longest_m: f64 = 0.0;
+    let mut lay = |v: f64, name: &str, notes: &mut Vec<String>| -> bool {
+        let Some((u_min, u_max)) = stretch(v) else {
+            notes.push(format!("{name} would lie outside the area and is left out"));
+            return false;
         };
+        longest_m = longest_m.max(u_max - u_min);
         if u_max - u_min < spacing {
             notes.push(format!(
-                "at line {} the area is too short for a leg of one spacing: left out",
-                i + 1
+                "{name}: the area is too short for a leg of one spacing: left out"
             ));
-            continue;
+            return false;
         }
         let near = frame.inverse(axes.to_xy(u_min, v));
         let far = frame.inverse(axes.to_xy(u_max, v));
@@ -166,11 +196,39 @@ fn from_area(
         } else {
             (far, near)
         });
+        true
+    };
+    let mut kept = Vec::new();
+    for (i, v) in lines.iter().enumerate() {
+        if lay(*v, &format!("leg {}", i + 1), &mut notes) {
+            kept.push(*v);
+        }
+    }
+    let first_set = kept.len();
+    if task.interleave {
+        if first_set < 2 {
+            return Err((
+                "`interleave`: there is nothing midway between the legs of a set of one".into(),
+                "give a smaller `spacing`, or leave `interleave` out".into(),
+            ));
+        }
+        for (i, v) in midway(&kept).into_iter().enumerate() {
+            let before = first_set - i;
+            lay(
+                v,
+                &format!("the leg between legs {before} and {}", before - 1),
+                &mut notes,
+            );
+        }
     }
     if search.is_empty() {
         return Err((
-            "no leg of at least one spacing fits into the area".into(),
-            "give a smaller `spacing` or `end_inset`, or another `first_course`".into(),
+            format!(
+                "no leg of at least one spacing ({:.2} NM) fits into the area: the longest would be {:.2} NM",
+                task.spacing.nm(),
+                Length::from_m(longest_m).nm()
+            ),
+            too_short(task, longest_m, inset),
         ));
     }
     let reached = first_v + spacing * (count - 0.5);
@@ -179,10 +237,34 @@ fn from_area(
         notes.push(format!(
             "{} legs at {:.2} NM leave {:.2} NM along the far edge outside the strips; \
              fit = \"cover\" adds a leg",
-            search.len(),
+            first_set,
             task.spacing.nm(),
             Length::from_m(left_over).nm()
         ));
     }
-    Ok((with_cross_legs(&search), notes))
+    Ok(Sweep {
+        legs: with_cross_legs(&search),
+        first_set,
+        notes,
+    })
+}
+
+/// What would do where no leg is as long as the spacing.
+fn too_short(task: &SweepTask, longest_m: f64, inset: f64) -> String {
+    // By default the inset is half the spacing at each end, and shrinks with it.
+    let room_m = longest_m + 2.0 * inset;
+    let widest_m = if task.end_inset.is_some() || task.leg_length.is_some() {
+        longest_m
+    } else {
+        room_m / 2.0
+    };
+    let narrower = if widest_m >= 10.0 {
+        format!(
+            "a `spacing` of at most {}",
+            at_most(Length::from_m(widest_m))
+        )
+    } else {
+        "a smaller `spacing` or `end_inset`".to_owned()
+    };
+    format!("give {narrower}, or another `first_course`")
 }

@@ -4,8 +4,8 @@ use super::table::Set::{Figures, Words};
 use super::table::{cell, facts, table};
 use crate::debrief::Debrief;
 use crate::report::format::{
-    NONE, bytes, clock, count, counted, declination, duration, figure, ft, kt, metres, nm, percent,
-    square_nm,
+    NONE, bytes, clock, count, counted, declination, duration, figure, ft, ft_range, kt, metres,
+    nm, percent, square_nm,
 };
 use crate::report::headline::{laws, pod_by};
 use crate::tasking::Scanners;
@@ -143,9 +143,15 @@ pub(super) fn plan(debrief: &Debrief) -> Markup {
     } else {
         "the strips together"
     };
-    let altitude = plan.altitude.map_or_else(
+    let altitude = plan.altitudes().map_or_else(
         || "not given".to_owned(),
-        |altitude| format!("{} ± {}", ft(altitude), ft(debrief.tolerances.altitude)),
+        |altitudes| {
+            format!(
+                "{} ± {}",
+                ft_range(altitudes),
+                ft(debrief.tolerances.altitude)
+            )
+        },
     );
     html! {
         section #plan {

@@ -5,7 +5,7 @@ use super::table::Set::{Figures, Words};
 use super::table::{cell, facts, table};
 use crate::debrief::Debrief;
 use crate::report::format::{
-    NONE, clock, count, course, crosswind, duration, figure, ft, kt, nm, or_none, utc,
+    NONE, clock, count, course, crosswind, duration, figure, ft, ft_range, kt, nm, or_none, utc,
 };
 use maud::{Markup, html};
 
@@ -176,11 +176,11 @@ fn passes(debrief: &Debrief) -> Markup {
 }
 
 fn height_outside(debrief: &Debrief, seconds: Option<f64>) -> String {
-    match (seconds, debrief.plan.altitude) {
-        (Some(seconds), Some(altitude)) => {
+    match (seconds, debrief.plan.altitudes()) {
+        (Some(seconds), Some(altitudes)) => {
             let tasked = format!(
                 "{} ± {} tasked",
-                ft(altitude),
+                ft_range(altitudes),
                 ft(debrief.tolerances.altitude)
             );
             format!("{}; {tasked}", duration(seconds))

@@ -13,12 +13,12 @@ course_magnetic_deg,length_nm,duration_s,cumulative_nm,cumulative_s,altitude_ft\
 pub fn legs_csv(report: &PlanReport<'_>) -> String {
     let mut text = HEADER.to_owned();
     for row in report.rows {
-        write_row(&mut text, row, report.tasking.flight.altitude);
+        write_row(&mut text, row, report.height(row));
     }
     text
 }
 
-fn write_row(text: &mut String, row: &LegRow, tasked: Option<Length>) {
+fn write_row(text: &mut String, row: &LegRow, height: Option<Length>) {
     let optional = |value: Option<f64>| value.map_or_else(String::new, |v| format!("{v:.1}"));
     // Labels are digits and hyphens, kinds words of ours: nothing here needs quoting.
     // Writing to a String cannot fail.
@@ -37,6 +37,6 @@ fn write_row(text: &mut String, row: &LegRow, tasked: Option<Length>) {
         row.duration_s,
         row.cumulative.nm(),
         row.cumulative_s,
-        optional(row.altitude.or(tasked).map(Length::ft)),
+        optional(height.map(Length::ft)),
     );
 }

@@ -23,9 +23,8 @@ pub fn plan_geojson(report: &PlanReport<'_>) -> Result<Vec<u8>, serde_json::Erro
         }),
         polygon(plan.area.corners()),
     )];
-    let tasked = report.tasking.flight.altitude;
     let legs = plan.legs.iter().zip(report.rows);
-    features.extend(legs.map(|(leg, row)| of_leg(leg, row, tasked)));
+    features.extend(legs.map(|(leg, row)| of_leg(leg, row, report.height(row))));
     features.extend(report.corners.iter().map(|corner| {
         let properties = json!({
             "what": "corner",
@@ -41,7 +40,7 @@ pub fn plan_geojson(report: &PlanReport<'_>) -> Result<Vec<u8>, serde_json::Erro
     collection(&features)
 }
 
-fn of_leg(leg: &Leg, row: &LegRow, tasked: Option<Length>) -> Value {
+fn of_leg(leg: &Leg, row: &LegRow, height: Option<Length>) -> Value {
     let properties = json!({
         "what": "leg",
         "label": row.label,
@@ -52,7 +51,7 @@ fn of_leg(leg: &Leg, row: &LegRow, tasked: Option<Length>) -> Value {
         "duration_s": round(row.duration_s, 1e1),
         "cumulative_m": round(row.cumulative.m(), 1e2),
         "cumulative_s": round(row.cumulative_s, 1e1),
-        "altitude_m": row.altitude.or(tasked).map(|height| round(height.m(), 1e1)),
+        "altitude_m": height.map(|height| round(height.m(), 1e1)),
     });
     feature(properties, line(&along_leg(leg)))
 }

@@ -73,7 +73,7 @@ fn document(xml: &mut Xml, report: &PlanReport<'_>) -> io::Result<()> {
         if !legs.is_empty() {
             folder(xml, name, |xml| {
                 legs.iter()
-                    .try_for_each(|(leg, row)| of_leg(xml, leg, row, tasking.flight.altitude))
+                    .try_for_each(|(leg, row)| of_leg(xml, leg, row, report.height(row)))
             })?;
         }
     }
@@ -94,7 +94,7 @@ fn document(xml: &mut Xml, report: &PlanReport<'_>) -> io::Result<()> {
     })
 }
 
-fn of_leg(xml: &mut Xml, leg: &Leg, row: &LegRow, tasked: Option<Length>) -> io::Result<()> {
+fn of_leg(xml: &mut Xml, leg: &Leg, row: &LegRow, height: Option<Length>) -> io::Result<()> {
     let (name, id) = match leg.kind {
         LegKind::Search => (format!("Leg {}", leg.label), "search"),
         LegKind::Cross => (format!("Cross-leg {}", leg.label), "cross"),
@@ -103,7 +103,7 @@ fn of_leg(xml: &mut Xml, leg: &Leg, row: &LegRow, tasked: Option<Length>) -> io:
     if let Some(magnetic) = row.course_magnetic_deg {
         about.push_str(&format!(" ({}° M)", three_digits(magnetic)));
     }
-    if let Some(height) = row.altitude.or(tasked) {
+    if let Some(height) = height {
         about.push_str(&format!(", {}", ft(height)));
     }
     placemark(xml, &name, Some(&about), id, |xml| {

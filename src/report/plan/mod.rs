@@ -18,6 +18,7 @@ use crate::plan::survey::AreaCorner;
 use crate::plan::{Plan, route_file};
 use crate::preflight::Preflight;
 use crate::tasking::Tasking;
+use crate::units::Length;
 
 /// What the files of a plan are drawn up from.
 #[derive(Clone, Copy, Debug)]
@@ -32,6 +33,19 @@ pub struct PlanReport<'a> {
     pub corners: &'a [AreaCorner],
     /// The arithmetic beside it.
     pub preflight: &'a Preflight,
+}
+
+impl PlanReport<'_> {
+    /// Whether legs have heights of their own.
+    fn has_heights(&self) -> bool {
+        self.rows.iter().any(|row| row.altitude.is_some())
+    }
+
+    /// Height planned for a leg: its own, or the tasked one where no leg has its own.
+    fn height(&self, row: &LegRow) -> Option<Length> {
+        let tasked = self.tasking.flight.altitude;
+        row.altitude.or(tasked.filter(|_| !self.has_heights()))
+    }
 }
 
 /// A file of a plan that could not be drawn up.

@@ -3,7 +3,9 @@
 use super::PlanReport;
 use crate::cautions;
 use crate::geodesy::GarsCell;
-use crate::report::format::{declination, duration, kt, nm, nm_figure, or_none, three_digits};
+use crate::report::format::{
+    declination, duration, ft_figure, kt, nm, nm_figure, or_none, three_digits,
+};
 use crate::report::table::{Align::Left, Align::Right, table};
 use crate::report::wrap::hanging;
 
@@ -41,10 +43,13 @@ pub fn leg_table(report: &PlanReport<'_>) -> String {
         text.push_str(&format!("\nstart {} in GARS cell {cell}", first.start));
     }
     text.push_str("\n\n");
+    // A column of heights only where legs have heights of their own.
+    let heights = rows.iter().any(|row| row.altitude.is_some());
     let cells: Vec<Vec<String>> = rows
         .iter()
         .map(|row| {
-            vec![
+            let height = heights.then(|| or_none(row.altitude, ft_figure));
+            let cells = vec![
                 row.label.clone(),
                 row.start.to_string(),
                 row.end.to_string(),
@@ -53,22 +58,23 @@ pub fn leg_table(report: &PlanReport<'_>) -> String {
                 nm_figure(row.length, 2),
                 nm_figure(row.cumulative, 2),
                 duration(row.cumulative_s),
-            ]
+            ];
+            cells.into_iter().chain(height).collect()
         })
         .collect();
-    text.push_str(&table(
-        &[
-            ("leg", Right),
-            ("start", Left),
-            ("end", Left),
-            ("° T", Right),
-            ("° M", Right),
-            ("NM", Right),
-            ("sum NM", Right),
-            ("time", Right),
-        ],
-        &cells,
-    ));
+    let columns = [
+        ("leg", Right),
+        ("start", Left),
+        ("end", Left),
+        ("° T", Right),
+        ("° M", Right),
+        ("NM", Right),
+        ("sum NM", Right),
+        ("time", Right),
+        ("ft", Right),
+    ];
+    let shown = columns.len() - usize::from(!heights);
+    text.push_str(&table(&columns[..shown], &cells));
     text.push_str(&format!(
         "\ncourses at the start of the leg; times at {} over the ground, turns not counted\n",
         kt(tasking.flight.ground_speed, 0)

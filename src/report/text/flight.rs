@@ -1,8 +1,8 @@
 //! How it was flown: legs, turns, time out of the area, phases, handling.
 
 use super::super::format::{
-    clock, count, counted, course, crosswind, duration, figure, ft, kt, nm, nm_figure, or_none,
-    percent,
+    clock, count, counted, course, crosswind, duration, figure, ft, ft_range, kt, nm, nm_figure,
+    or_none, percent,
 };
 use super::super::table::{Align::Left, Align::Right, table};
 use super::{Text, signed_m, with};
@@ -294,12 +294,12 @@ pub(super) fn handling(text: &mut Text, debrief: &Debrief) {
         ),
         (
             "outside its tolerance",
-            match (h.height_outside_s, debrief.plan.altitude) {
-                (Some(s), Some(altitude)) => {
+            match (h.height_outside_s, debrief.plan.altitudes()) {
+                (Some(s), Some(altitudes)) => {
                     format!(
                         "{} outside {} ± {}",
                         duration(s),
-                        ft(altitude),
+                        ft_range(altitudes),
                         ft(tolerances.altitude)
                     )
                 }

@@ -1,5 +1,6 @@
 //! The section `[area]`: exactly one way of giving the area.
 
+use crate::geodesy::gars::GarsError;
 use crate::geodesy::{GarsCell, Position};
 use crate::input::InputError;
 use crate::tasking::area::{AreaShape, AreaTask};
@@ -155,12 +156,17 @@ fn corridor(section: &Section<'_>) -> Result<AreaShape, InputError> {
 
 fn gars(section: &Section<'_>) -> Result<AreaShape, InputError> {
     let name = section.require("gars", section.text("gars")?, "\"385ML3\"")?;
-    let cell: GarsCell = name.parse().map_err(|error| {
+    let cell: GarsCell = name.parse().map_err(|error: GarsError| {
+        let nearest = error.nearest.as_ref().map_or_else(String::new, |nearest| {
+            format!("; the nearest name is {}", shown(nearest))
+        });
         section.error_at(
             "gars",
             format!("`gars` in [area]: {} names no cell: {error}", shown(name)),
-            "`gars` in [area] takes a cell of 30', 15' or 5', such as \"385ML\", \"385ML3\" or \
-             \"385ML36\"",
+            format!(
+                "`gars` in [area] takes a cell of 30', 15' or 5', such as \"385ML\", \"385ML3\" or \
+                 \"385ML36\"{nearest}"
+            ),
         )
     })?;
     Ok(AreaShape::Gars(cell))

@@ -1,14 +1,16 @@
 //! The section `[pattern]` of a tasking.
 
+use super::line_patterns::{CONTOUR, ROUTE, TRACK_LINE, contour, route, track_line};
 use crate::geodesy::Position;
 use crate::input::InputError;
 use crate::tasking::fields::Section;
+use crate::tasking::quantity::{at_least, at_most};
 use crate::tasking::{
     Course, ExpandingSquareTask, Fit, PatternTask, SectorTask, Side, SquareSize, SweepTask,
 };
 use crate::units::Length;
 
-const SWEEP: [&str; 9] = [
+const SWEEP: [&str; 10] = [
     "kind",
     "start",
     "first_course",
@@ -18,6 +20,7 @@ const SWEEP: [&str; 9] = [
     "legs",
     "end_inset",
     "fit",
+    "interleave",
 ];
 const EXPANDING_SQUARE: [&str; 7] = [
     "kind",
@@ -37,12 +40,14 @@ const SECTOR: [&str; 7] = [
     "sectors",
     "second_pass",
 ];
-const ROUTE: [&str; 4] = ["kind", "file", "name", "spacing"];
 
 /// Most legs a pattern may have. Chosen: far more than anyone flies, few enough to lay out at once.
-const MAX_LEGS: u32 = 2000;
+pub(super) const MAX_LEGS: u32 = 2000;
 /// Longest leg. Chosen: an area may reach 120 NM from its middle.
 const LONGEST_LEG: Length = Length::from_nm(200.0);
+/// Radius of a sector search, metres. Chosen: nothing smaller is searched from the air, and an area
+/// reaches at most 120 NM.
+const RADIUS_M: std::ops::RangeInclusive<f64> = 100.0..=185_200.0;
 /// Sectors of a sector search flown with all turns to one side: twice an odd number, else the
 /// pattern comes back along its first leg and leaves the opposite one out. Six by default, as the
 /// manuals have it (IAMSAR Manual Vol II ch. 5; JP 3-50 Vol I, 1991, p. 185).
@@ -54,6 +59,9 @@ enum Kind {
     CreepingLine,
     ExpandingSquare,
     Sector,
+    TrackLineReturn,
+    TrackLineNonReturn,
+    Contour,
     Route,
 }
 
@@ -63,6 +71,8 @@ impl Kind {
             Self::ParallelSweep | Self::CreepingLine => &SWEEP,
             Self::ExpandingSquare => &EXPANDING_SQUARE,
             Self::Sector => &SECTOR,
+            Self::TrackLineReturn | Self::TrackLineNonReturn => &TRACK_LINE,
+            Self::Contour => &CONTOUR,
             Self::Route => &ROUTE,
         }
     }
@@ -75,6 +85,8 @@ pub(super) fn known_keys() -> Vec<&'static str> {
         .iter()
         .chain(&EXPANDING_SQUARE)
         .chain(&SECTOR)
+        .chain(&TRACK_LINE)
+        .chain(&CONTOUR)
         .chain(&ROUTE)
     {
         if !keys.contains(key) {
@@ -91,6 +103,9 @@ pub(super) fn parse(section: &Section<'_>, has_area: bool) -> Result<PatternTask
         ("creeping line", Kind::CreepingLine),
         ("expanding square", Kind::ExpandingSquare),
         ("sector", Kind::Sector),
+        ("track line return", Kind::TrackLineReturn),
+        ("track line non-return", Kind::TrackLineNonReturn),
+        ("contour", Kind::Contour),
         ("route", Kind::Route),
     ];
     let kind = section.choice("kind", &kinds)?;
@@ -107,19 +122,14 @@ pub(super) fn parse(section: &Section<'_>, has_area: bool) -> Result<PatternTask
         Kind::CreepingLine => sweep(section, has_area).map(PatternTask::CreepingLine),
         Kind::ExpandingSquare => expanding_square(section).map(PatternTask::ExpandingSquare),
         Kind::Sector => sector(section).map(PatternTask::Sector),
-        Kind::Route => {
-            let spacing = spacing(section)?;
-            let file = section.require("file", section.text("file")?, "\"route.gpx\"")?;
-            Ok(PatternTask::Route {
-                file: section.beside(file),
-                name: section.text("name")?.map(str::to_owned),
-                spacing,
-            })
-        }
+        Kind::TrackLineReturn => track_line(section, 2).map(PatternTask::TrackLineReturn),
+        Kind::TrackLineNonReturn => track_line(section, 1).map(PatternTask::TrackLineNonReturn),
+        Kind::Contour => contour(section).map(PatternTask::Contour),
+        Kind::Route => route(section),
     }
 }
 
-fn spacing(section: &Section<'_>) -> Result<Length, InputError> {
+pub(super) fn spacing(section: &Section<'_>) -> Result<Length, InputError> {
     let spacing = section.positive_length("spacing")?;
     let spacing = section.require("spacing", spacing, "\"0.5 NM\"")?;
     section.check(
@@ -134,7 +144,7 @@ fn first_course(section: &Section<'_>) -> Result<Course, InputError> {
     section.require("first_course", section.course("first_course")?, "\"092 M\"")
 }
 
-fn turn(section: &Section<'_>) -> Result<Side, InputError> {
+pub(super) fn turn(section: &Section<'_>) -> Result<Side, InputError> {
     let sides = [("left", Side::Left), ("right", Side::Right)];
     section.require("turn", section.choice("turn", &sides)?, "\"right\"")
 }
@@ -165,6 +175,7 @@ fn sweep(section: &Section<'_>, has_area: bool) -> Result<SweepTask, InputError>
         fit: section
             .choice("fit", &[("nearest", Fit::Nearest), ("cover", Fit::Cover)])?
             .unwrap_or(Fit::Nearest),
+        interleave: section.flag("interleave")?.unwrap_or(false),
     };
     section.check(
         "leg_length",
@@ -172,6 +183,29 @@ fn sweep(section: &Section<'_>, has_area: bool) -> Result<SweepTask, InputError>
             .is_none_or(|l| l.m() >= 100.0 && l.m() <= LONGEST_LEG.m()),
         "must be from 100 m to 200 NM",
     )?;
+    if let Some(length) = task.leg_length.filter(|l| *l < task.spacing) {
+        return Err(section.error_at(
+            "leg_length",
+            format!(
+                "`leg_length` in [pattern] is {:.2} NM, shorter than the `spacing` of {:.2} NM",
+                length.nm(),
+                task.spacing.nm()
+            ),
+            format!(
+                "a leg is at least one spacing long: give a `leg_length` of at least {}, or a `spacing` \
+                 of at most {}",
+                at_least(task.spacing),
+                at_most(length)
+            ),
+        ));
+    }
+    if task.interleave && task.legs == Some(1) {
+        return Err(section.error_at(
+            "interleave",
+            "`interleave` in [pattern]: there is nothing midway between the legs of a set of one",
+            "give `legs = 2` or more, or leave `interleave` out",
+        ));
+    }
     section.check(
         "end_inset",
         task.end_inset.is_none_or(|l| l.m() >= 0.0),
@@ -226,13 +260,21 @@ fn expanding_square(section: &Section<'_>) -> Result<ExpandingSquareTask, InputE
 }
 
 fn sector(section: &Section<'_>) -> Result<SectorTask, InputError> {
-    let radius = section.positive_length("radius")?;
-    let radius = section.require("radius", radius, "\"5 NM\"")?;
-    section.check(
-        "radius",
-        (100.0..=Length::from_nm(100.0).m()).contains(&radius.m()),
-        "must be from 100 m to 100 NM",
-    )?;
+    let radius = section.require("radius", section.length("radius")?, "\"5 NM\"")?;
+    if !RADIUS_M.contains(&radius.m()) {
+        return Err(section.error_at(
+            "radius",
+            format!(
+                "`radius` in [pattern] must be from 100 m to 100 NM, found {:.2} NM",
+                radius.nm()
+            ),
+            if radius.m() < *RADIUS_M.start() {
+                "a sector search needs a circle to fill; the smallest is radius = \"100 m\""
+            } else {
+                "the largest is radius = \"100 NM\""
+            },
+        ));
+    }
     let sectors = section.count("sectors")?;
     section.check(
         "sectors",

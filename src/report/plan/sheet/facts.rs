@@ -87,7 +87,7 @@ fn pods(expected: &Expected) -> String {
 }
 
 fn height(report: &PlanReport<'_>) -> String {
-    if report.rows.iter().any(|row| row.altitude.is_some()) {
+    if report.has_heights() {
         return "see the legs".to_owned();
     }
     let tasked = report.tasking.flight.altitude;

@@ -9,7 +9,7 @@ use maud::{Markup, display, html};
 /// The table; its head is repeated on every page it runs over.
 pub(super) fn legs(report: &PlanReport<'_>) -> Markup {
     // One height for all legs stands among the key figures.
-    let heights = report.rows.iter().any(|row| row.altitude.is_some());
+    let heights = report.has_heights();
     let mut columns = vec![
         "Leg", "From", "To", "° T", "° M", "NM", "Time", "Sum NM", "Sum time",
     ];
@@ -46,7 +46,7 @@ fn leg(row: &LegRow, heights: Option<&PlanReport<'_>>) -> Markup {
             td { (nm_figure(row.cumulative, 2)) }
             td { (duration(row.cumulative_s)) }
             @if let Some(report) = heights {
-                td { (or_none(row.altitude.or(report.tasking.flight.altitude), ft_figure)) }
+                td { (or_none(report.height(row), ft_figure)) }
             }
         }
     }

@@ -1,0 +1,73 @@
+//! Lines from KML (OGC KML 2.3, 12-007r2): `LineString / coordinates`, named after their `Placemark`.
+
+use super::super::area_file::{Fault, broken, kml_position, line_of, local};
+use super::Line;
+use quick_xml::Reader;
+use quick_xml::events::Event;
+
+const LINE: [&str; 2] = ["LineString", "coordinates"];
+
+pub(super) fn lines(text: &str) -> Result<Vec<Line>, Fault> {
+    let mut reader = Reader::from_str(text);
+    // Names of the open elements.
+    let mut open: Vec<String> = Vec::new();
+    // The placemark open, and its lines: its name may stand after them.
+    let mut name: Option<String> = None;
+    let mut pending: Vec<(u32, String)> = Vec::new();
+    let mut found: Vec<(Option<String>, u32, String)> = Vec::new();
+    loop {
+        match reader.read_event() {
+            Ok(Event::Start(element)) => {
+                open.push(local(element.name().as_ref()).to_owned());
+                if ends_with(&open, &["Placemark"]) {
+                    name = None;
+                } else if ends_with(&open, &LINE) {
+                    pending.push((line_of(text, &reader), String::new()));
+                }
+            }
+            Ok(Event::End(_)) => {
+                let closed = open.pop();
+                if closed.as_deref() == Some("Placemark") || open.is_empty() {
+                    found.extend(pending.drain(..).map(|(line, t)| (name.clone(), line, t)));
+                }
+            }
+            Ok(Event::Text(part)) => keep(&part, &open, &mut pending, &mut name),
+            Ok(Event::CData(part)) => keep(&part, &open, &mut pending, &mut name),
+            Ok(Event::Eof) if open.is_empty() => break,
+            Ok(Event::Eof) => {
+                return Err(Fault::new(
+                    Some(line_of(text, &reader)),
+                    "the file ends before its elements are closed",
+                    "export the file again",
+                ));
+            }
+            Ok(_) => {}
+            Err(error) => return Err(broken(text, &reader, &error)),
+        }
+    }
+    found
+        .into_iter()
+        .map(|(name, line, tuples)| {
+            let places = tuples
+                .split_ascii_whitespace()
+                .map(|tuple| kml_position(tuple, line))
+                .collect::<Result<_, _>>()?;
+            Ok(Line { name, places })
+        })
+        .collect()
+}
+
+/// Keeps a piece of text, if it is of a line or of a name.
+fn keep(part: &str, open: &[String], pending: &mut [(u32, String)], name: &mut Option<String>) {
+    if ends_with(open, &LINE) {
+        if let Some((_, tuples)) = pending.last_mut() {
+            tuples.push_str(part);
+        }
+    } else if ends_with(open, &["Placemark", "name"]) {
+        name.get_or_insert_default().push_str(part);
+    }
+}
+
+fn ends_with(open: &[String], tail: &[&str]) -> bool {
+    open.len() >= tail.len() && open[open.len() - tail.len()..].iter().eq(tail)
+}
