@@ -61,12 +61,8 @@ impl Relay<'_> {
             PatternTask::Sector(_) => {
                 Err("the spacing of a sector search follows from its radius and its sectors".into())
             }
-            PatternTask::Route { .. } => Err("the legs of a route stay where they are".into()),
-            PatternTask::TrackLineReturn(_)
-            | PatternTask::TrackLineNonReturn(_)
-            | PatternTask::Contour(_) => {
-                Err("the legs of this pattern follow a line that stays where it is".into())
-            }
+            // Above all a route, whose legs stay where they are.
+            _ => Err("the legs of this pattern do not follow from the area".into()),
         };
         match laid {
             Ok(plan) => self.figures(plan),

@@ -101,21 +101,12 @@ pub(super) fn start_points(
     axis: &Axis,
     corner_offset: Option<Length>,
 ) -> StartPoints {
-    let note = match plan.pattern {
-        PatternKind::ExpandingSquare | PatternKind::Sector => {
-            Some("the commence search point of this pattern is its datum")
-        }
-        _ if !axis.parallel => {
-            Some("the legs are not parallel: the search begins at the first one")
-        }
-        _ if plan.area.sharp_corner_indices().is_empty() => Some("the area has no sharp corner"),
-        _ => None,
-    };
+    let sharp = plan.area.sharp_corner_indices();
+    let note = why_no_corners(plan.pattern, axis, &sharp);
     let corners = match note {
         Some(_) => Vec::new(),
         None => {
             let ground = Ground::new(tasking, plan, axis, corner_offset);
-            let sharp = plan.area.sharp_corner_indices();
             sharp.into_iter().map(|i| ground.corner(i)).collect()
         }
     };
@@ -125,6 +116,19 @@ pub(super) fn start_points(
         corner_offset,
         corners,
         note: note.map(str::to_owned),
+    }
+}
+
+fn why_no_corners(pattern: PatternKind, axis: &Axis, sharp: &[usize]) -> Option<&'static str> {
+    use PatternKind::{CreepingLine, ExpandingSquare, ParallelSweep, Route, Sector};
+    if matches!(pattern, ExpandingSquare | Sector) {
+        Some("the commence search point of this pattern is its datum")
+    } else if !matches!(pattern, ParallelSweep | CreepingLine | Route) || !axis.parallel {
+        Some("the legs are not laid along the area: the search begins at the first one")
+    } else if sharp.is_empty() {
+        Some("the area has no sharp corner")
+    } else {
+        None
     }
 }
 

@@ -185,7 +185,7 @@ fn corner_row(corner: &CornerStart) -> Vec<String> {
     ];
     let problem = match corner.problem {
         Some(NoStart::InwardCorner) => "none: it points inwards",
-        Some(NoStart::TooNarrow) | None => "none: too narrow there",
+        Some(NoStart::TooNarrow) | None => "none: no room for a leg",
     };
     let start = corner.start.as_ref();
     let of = |write: &dyn Fn(&Start) -> String| or_none(start, write);

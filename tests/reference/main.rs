@@ -11,3 +11,4 @@ mod geometry;
 mod magnetic;
 mod patterns;
 mod pod;
+mod preflight;
