@@ -11,10 +11,10 @@ use assert_cmd::Command;
 use overflown::debrief::{Debrief, debrief};
 use overflown::geodesy::{LegFrame, LocalFrame, Position, geodesic};
 use overflown::matching::Phase;
-use overflown::plan::{self, Plan, arithmetic};
+use overflown::plan::{self, Plan, arithmetic, survey};
 use overflown::preflight::starts::NoStart;
 use overflown::preflight::{Questions, preflight};
-use overflown::report::{self, plan_text};
+use overflown::report::{self, plan::PlanReport};
 use overflown::simulate::{Fault, Settings, Wind, simulate};
 use overflown::tasking;
 use overflown::track::Finding;
@@ -205,12 +205,47 @@ fn every_key_of_a_plan_is_documented() {
     };
     let worked_out = preflight(&tasking, Path::new("tasking.toml"), &plan, &questions);
     let rows = arithmetic::leg_table(&plan, tasking.flight.ground_speed);
-    let value: Value =
-        serde_json::from_str(&plan_text::json(&tasking, &plan, &rows, &worked_out)).unwrap();
+    let corners = survey::area_corners(&plan);
+    let files = report::plan::files(&PlanReport {
+        tasking: &tasking,
+        plan: &plan,
+        rows: &rows,
+        corners: &corners,
+        preflight: &worked_out,
+    })
+    .unwrap();
+    let text = |name: &str| {
+        let file = files.iter().find(|file| file.name == name).unwrap();
+        String::from_utf8(file.bytes.clone()).unwrap()
+    };
+    let value: Value = serde_json::from_str(&text("plan.json")).unwrap();
+    for file in &files {
+        assert!(names(PLAN, file.name), "{} is not named", file.name);
+    }
+    for column in text("legs.csv").lines().next().unwrap().split(',') {
+        assert!(
+            names(under(PLAN, "### `legs.csv`"), column),
+            "column {column}"
+        );
+    }
+    let geojson: Value = serde_json::from_str(&text("plan.geojson")).unwrap();
+    for feature in geojson["features"].as_array().unwrap() {
+        for property in feature["properties"].as_object().unwrap().keys() {
+            let section = under(PLAN, "### `plan.geojson`");
+            assert!(names(section, property), "property {property}");
+        }
+    }
+    let kml = text("plan.kml");
+    for name in kml.split("<Folder>").skip(1) {
+        let name = name.split("<name>").nth(1).unwrap();
+        let name = name.split("</name>").next().unwrap();
+        assert!(names(under(PLAN, "### `plan.kml`"), name), "folder {name}");
+    }
     // Nothing is left out of the check for want of an example.
     for path in [
         "/declination",
         "/legs/0",
+        "/corners_to_survey/0",
         "/preflight/effort/transit_s",
         "/preflight/effort/turns",
         "/preflight/start_points/corners/0/start/run_in",

@@ -1,4 +1,4 @@
-//! `plan`: leg table and route, and the route as a plan again.
+//! `plan`: leg table and files, and the route as a plan again.
 
 use crate::support::{Folder, TASKING};
 use serde_json::Value;
@@ -29,7 +29,7 @@ fn prints_a_table_and_writes_a_route() {
     let folder = Folder::new();
     let run = folder.run(&["plan", "tasking.toml"]);
     assert_eq!(run.code, 0, "{}", run.err);
-    assert_eq!(folder.names("out"), ["Teal 4-route.gpx"]);
+    assert_eq!(folder.names("out"), ["Teal 4-plan"]);
     let rows: Vec<Vec<&str>> = run
         .out
         .lines()
@@ -59,16 +59,86 @@ fn prints_a_table_and_writes_a_route() {
     assert!(run.out.lines().any(|line| line == start), "{}", run.out);
 }
 
+/// Everything `plan` writes.
+const PLAN_FILES: [&str; 7] = [
+    "legs.csv",
+    "plan.geojson",
+    "plan.html",
+    "plan.json",
+    "plan.kml",
+    "plan.txt",
+    "route.gpx",
+];
+
+#[test]
+fn writes_a_folder_and_on_demand_the_route_alone() {
+    let folder = Folder::new();
+    let run = folder.run(&[
+        "plan",
+        "tasking.toml",
+        "--out",
+        "plans/day one",
+        "--route",
+        "r/alone.gpx",
+    ]);
+    assert_eq!(run.code, 0, "{}", run.err);
+    let place = "plans/day one/Teal 4-plan";
+    assert_eq!(folder.names(place), PLAN_FILES);
+    assert_eq!(folder.names("plans/day one"), ["Teal 4-plan"]);
+    assert_eq!(
+        folder.text("r/alone.gpx"),
+        folder.text(&format!("{place}/route.gpx"))
+    );
+    assert_eq!(folder.text(&format!("{place}/plan.txt")), run.out);
+    for name in [place, "r/alone.gpx"] {
+        assert!(run.err.contains(name), "{}", run.err);
+    }
+    // What is printed is what is written, and the same tasking gives the same bytes.
+    let before = folder.results(place);
+    let run = folder.run(&["plan", "tasking.toml", "--out", "plans/day one", "--json"]);
+    assert_eq!(run.out, folder.text(&format!("{place}/plan.json")));
+    assert!(before == folder.results(place));
+    assert_eq!(folder.names(""), ["plans", "r", "tasking.toml"]);
+}
+
+#[test]
+fn a_foreign_file_in_the_folder_is_left_alone() {
+    let folder = Folder::new();
+    assert_eq!(folder.run(&["plan", "tasking.toml"]).code, 0);
+    let before = folder.results("out/Teal 4-plan");
+    folder.put("out/Teal 4-plan/notes.txt", "call sign changed");
+    folder.put("tasking.toml", TASKING.replace("legs = 5", "legs = 7"));
+    let run = folder.run(&["plan", "tasking.toml", "--route", "alone.gpx"]);
+    assert_eq!((run.code, run.out.as_str()), (3, ""), "{}", run.err);
+    assert!(
+        run.err.starts_with("error: out/Teal 4-plan: "),
+        "{}",
+        run.err
+    );
+    assert!(
+        run.err.contains("\"notes.txt\"")
+            && run.err.contains("hint: ")
+            && !run.err.contains("debrief"),
+        "{}",
+        run.err
+    );
+    let mut after = folder.results("out/Teal 4-plan");
+    assert_eq!(after.remove("notes.txt").unwrap(), b"call sign changed");
+    assert!(before == after);
+    // Nothing is half done: the route is not written either.
+    assert_eq!(folder.names(""), ["out", "tasking.toml"]);
+}
+
 /// What `plan` writes reads back as the same search legs, and a flight debriefed against either
 /// comes out the same, leg by leg.
 #[test]
 fn the_route_reads_back_as_the_plan() {
     let folder = Folder::flown(&["--skip-leg", "4", "--bias", "2:150 m right"]);
-    let run = folder.run(&["plan", "tasking.toml", "--out", "route.gpx", "--json"]);
+    let run = folder.run(&["plan", "tasking.toml", "--route", "route.gpx", "--json"]);
     assert_eq!(run.code, 0, "{}", run.err);
     let swept: Value = serde_json::from_str(&run.out).unwrap();
     folder.put("routed.toml", routed());
-    let run = folder.run(&["plan", "routed.toml", "--out", "again.gpx", "--json"]);
+    let run = folder.run(&["plan", "routed.toml", "--route", "again.gpx", "--json"]);
     assert_eq!(run.code, 0, "{}", run.err);
     let read: Value = serde_json::from_str(&run.out).unwrap();
 
@@ -114,7 +184,7 @@ fn one_of_several_routes_is_chosen() {
     let folder = Folder::new();
     assert_eq!(
         folder
-            .run(&["plan", "tasking.toml", "--out", "route.gpx"])
+            .run(&["plan", "tasking.toml", "--route", "route.gpx"])
             .code,
         0
     );
