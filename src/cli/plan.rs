@@ -53,10 +53,12 @@ pub fn run(args: &PlanArgs, printer: &Printer) -> Result<ExitStatus, CliError> {
         hint: "this is a fault of the program; please report it with the tasking".into(),
         cause: None,
     })?;
-    let folder = report::folder::write(&args.out, &name, &files)?;
     if let Some(route) = &args.route {
+        // Where the folder is refused the route is not written either.
+        report::folder::check(&args.out, &name, &files)?;
         report::folder::write_file(route, content(&files, "route.gpx"))?;
     }
+    let folder = report::folder::write(&args.out, &name, &files)?;
     if args.json {
         printer.data(&String::from_utf8_lossy(content(&files, "plan.json")));
     } else if args.preflight.table {

@@ -26,7 +26,7 @@ pub(super) fn key_figures(report: &PlanReport<'_>) -> Markup {
         ("Expected POD", pods(expected)),
         ("Distance", distances(legs)),
         (
-            "Time",
+            "Time on task",
             format!(
                 "{} at {}",
                 duration(legs.time_s),
