@@ -146,12 +146,14 @@ mod tests {
     }
 
     /// Definite range from one side, by hand: at C = 1 legs 0 and 1 cover the strip between them,
-    /// the next strip is not seen within half a width by either; at C = 0.5 half of that.
+    /// the next strip is not seen within half a width by either; at C = 0.5 half of that. At C = 2.5 legs
+    /// 0 and 3 each reach a quarter into the strip from 1 to 2.
     #[test]
     fn one_side_leaves_every_second_strip() {
         let pod = |law, c| sweep_pod_seen_from(law, c, Scanners::Right);
         assert_abs_diff_eq!(pod(Law::DefiniteRange, 1.0), 0.5, epsilon = 1e-3);
         assert_abs_diff_eq!(pod(Law::DefiniteRange, 0.5), 0.25, epsilon = 1e-3);
+        assert_abs_diff_eq!(pod(Law::DefiniteRange, 2.5), 0.75, epsilon = 1e-12);
         assert_abs_diff_eq!(
             pod(Law::Exponential, 1.0),
             1.0 - (-0.5f64).exp(),

@@ -2,8 +2,9 @@
 //! what it would see, and how all that changes with the spacing, with the time there is and with the
 //! latitude.
 //!
-//! Everything follows from a [`Tasking`] and its [`Plan`]; what another spacing or latitude would
-//! give is found by laying the tasking out again, not by a formula.
+//! Everything follows from a [`Tasking`](crate::tasking::Tasking) and its [`Plan`](crate::plan::Plan);
+//! what another spacing or latitude would give is found by laying the tasking out again, not by a
+//! formula.
 
 pub mod effort;
 pub mod expected;

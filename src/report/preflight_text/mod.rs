@@ -1,16 +1,14 @@
 //! The arithmetic beside a plan, for the terminal.
 
+mod relaid;
+
 use super::format::{course, duration, figure, kt, nm, nm_figure, or_none, percent, square_nm};
-use super::table::{Align, Align::Left, Align::Right, table};
+use super::table::{Align::Left, Align::Right, table};
 use super::wrap::{WIDTH, hanging, wrap};
 use crate::cautions;
 use crate::plan::Plan;
-use crate::preflight::in_time::InSearchTime;
 use crate::preflight::starts::{CornerStart, NoStart, Start};
-use crate::preflight::{
-    Effort, Expected, InTime, LatitudeRow, Latitudes, LegFigures, Preflight, Relaid, SpacingRow,
-    StartPoints,
-};
+use crate::preflight::{Effort, Expected, LegFigures, Preflight, StartPoints};
 use crate::tasking::{Side, Tasking};
 use crate::units::Bearing;
 
@@ -34,11 +32,11 @@ pub fn text(tasking: &Tasking, plan: &Plan, preflight: &Preflight) -> String {
     starts(&mut text, &preflight.start_points);
     effort(&mut text, &preflight.legs, &preflight.effort);
     expected(&mut text, &preflight.expected);
-    spacings(&mut text, &preflight.spacings);
+    relaid::spacings(&mut text, &preflight.spacings);
     if let Some(in_time) = &preflight.in_time {
-        time(&mut text, in_time);
+        relaid::time(&mut text, in_time);
     }
-    latitudes(&mut text, &preflight.latitudes);
+    relaid::latitudes(&mut text, &preflight.latitudes);
     text.push('\n');
     for note in &plan.notes {
         text.push_str(&hanging("note: ", note));
@@ -135,7 +133,7 @@ fn starts(text: &mut String, points: &StartPoints) {
         ("° M", Right),
         ("leg NM", Right),
         ("turn", Left),
-        ("left NM", Right),
+        ("left over NM", Right),
     ];
     let rows: Vec<Vec<String>> = points.corners.iter().map(corner_row).collect();
     text.push_str(&table(&columns, &rows));
@@ -143,7 +141,7 @@ fn starts(text: &mut String, points: &StartPoints) {
         text,
         &format!(
             "CSP: {} (half a spacing) inside from both edges of the corner; ° T, ° M, leg: the first \
-             leg from there; left: width across the legs that is left over on the side away from the \
+             leg from there; left over: width across the legs that is left over on the side away from the \
              turn",
             nm(points.inset, 2)
         ),
@@ -289,7 +287,7 @@ fn effort(text: &mut String, legs: &LegFigures, effort: &Effort) {
                 if turns.within_allowance {
                     "which the allowance holds: not to be added to it"
                 } else {
-                    "which is more than the allowance: turn tighter, or allow more"
+                    "which is more than the allowance holds"
                 }
             ),
         );
@@ -330,152 +328,4 @@ fn expected(text: &mut String, expected: &Expected) {
     if let Some(note) = &expected.note {
         remark(text, note);
     }
-}
-
-/// Columns of a tasking laid out again.
-const LAID: [(&str, Align); 5] = [
-    ("legs", Right),
-    ("longest NM", Right),
-    ("total NM", Right),
-    ("on task", Right),
-    ("on scene", Right),
-];
-
-fn laid(relaid: &Relaid) -> Vec<String> {
-    let legs = relaid.legs.as_ref();
-    let of = |write: &dyn Fn(&LegFigures) -> String| or_none(legs, write);
-    vec![
-        of(&|legs| legs.search_legs.to_string()),
-        of(&|legs| nm_figure(legs.longest, 2)),
-        of(&|legs| nm_figure(legs.total, 1)),
-        of(&|legs| duration(legs.time_s)),
-        of(&|legs| duration(legs.on_scene_s)),
-    ]
-}
-
-/// Why rows have no figures, each reason once.
-fn problems<'a>(text: &mut String, laid: impl Iterator<Item = &'a Relaid>) {
-    let mut told: Vec<&str> = Vec::new();
-    for problem in laid.filter_map(|laid| laid.problem.as_deref()) {
-        if !told.contains(&problem) {
-            told.push(problem);
-            remark(text, &format!("–: {problem}"));
-        }
-    }
-}
-
-fn spacings(text: &mut String, rows: &[SpacingRow]) {
-    heading(text, "Spacing for a POD, and this area at that spacing");
-    let columns = [
-        &[
-            ("POD", Right),
-            ("law", Left),
-            ("C", Right),
-            ("spacing NM", Right),
-        ],
-        &LAID[..],
-    ]
-    .concat();
-    let cells: Vec<Vec<String>> = rows
-        .iter()
-        .map(|row| {
-            let own = vec![
-                percent(row.pod),
-                row.law.name().to_owned(),
-                figure(row.coverage_factor, 2),
-                nm_figure(row.spacing, 2),
-            ];
-            [own, laid(&row.laid)].concat()
-        })
-        .collect();
-    text.push_str(&table(&columns, &cells));
-    problems(text, rows.iter().map(|row| &row.laid));
-    if rows.iter().any(|row| row.laid.legs.is_some()) {
-        remark(
-            text,
-            "legs come in whole numbers: part of a strip may stay out of them at the far edge, or the \
-             last one reach over it",
-        );
-    }
-}
-
-fn time(text: &mut String, time: &InTime) {
-    heading(text, &format!("In {} on scene", duration(time.on_scene_s)));
-    let columns = [
-        &[
-            ("searched in", Left),
-            ("area NM²", Right),
-            ("crews", Right),
-            ("spacing NM", Right),
-            ("POD", Right),
-        ],
-        &LAID[..4],
-    ]
-    .concat();
-    let row = |name: &str, case: &InSearchTime| {
-        let own = vec![
-            format!("{name}, {}", duration(case.search_s)),
-            square_nm(case.area_m2).trim_end_matches(" NM²").to_owned(),
-            case.crews.to_string(),
-            nm_figure(case.spacing, 2),
-            percent(case.pod),
-        ];
-        [own, laid(&case.laid)[..4].to_vec()].concat()
-    };
-    let cells = [
-        row("all of it", &time.without_allowance),
-        row("85 % of it", &time.with_allowance),
-    ];
-    text.push_str(&table(&columns, &cells));
-    problems(
-        text,
-        [&time.without_allowance.laid, &time.with_allowance.laid].into_iter(),
-    );
-    remark(
-        text,
-        "area: what one crew searches at the tasked spacing, A = V S T; crews: for the area of the \
-         plan; spacing: at which one crew searches the area of the plan, S = A / (V T), its POD by the \
-         tasked law, and the pattern laid out so",
-    );
-    if let Some(note) = &time.note {
-        remark(text, note);
-    }
-}
-
-fn latitudes(text: &mut String, latitudes: &Latitudes) {
-    heading(text, "The same area in degrees at other latitudes");
-    if let Some(note) = &latitudes.note {
-        remark(text, note);
-        return;
-    }
-    let columns = [
-        &[
-            ("latitude", Right),
-            ("1' of lon NM", Right),
-            ("along NM", Right),
-            ("across NM", Right),
-        ],
-        &LAID[..],
-    ]
-    .concat();
-    let cells: Vec<Vec<String>> = latitudes.rows.iter().map(latitude_row).collect();
-    text.push_str(&table(&columns, &cells));
-    problems(text, latitudes.rows.iter().map(|row| &row.laid));
-    remark(
-        text,
-        "*: its own; everywhere laid out from the area alone, at the tasked spacing",
-    );
-}
-
-fn latitude_row(row: &LatitudeRow) -> Vec<String> {
-    let side = if row.latitude_deg < 0.0 { "S" } else { "N" };
-    let own = if row.own { "*" } else { "" };
-    let extents = row.extents.as_ref();
-    let own = vec![
-        format!("{own}{}° {side}", figure(row.latitude_deg.abs(), 2)),
-        nm_figure(row.minute_of_longitude, 4),
-        or_none(extents, |extents| nm_figure(extents.along, 2)),
-        or_none(extents, |extents| nm_figure(extents.across, 2)),
-    ];
-    [own, laid(&row.laid)].concat()
 }
