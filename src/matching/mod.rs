@@ -90,6 +90,14 @@ pub fn match_track(track: &Track, motion: &Motion, plan: &Plan, frames: &[LegFra
             if !within_search && ends_where_it_begins {
                 return Vec::new();
             }
+            let next = runs.partition_point(|run| run.fixes.start < fixes.end);
+            let around = next
+                .checked_sub(1)
+                .and_then(|before| runs.get(before))
+                .zip(runs.get(next));
+            if around.is_some_and(|around| phases::is_step(&fixes, around, motion, plan)) {
+                return Vec::new();
+            }
             straight::additional_legs(fixes, within_search, motion, plan, frames)
         })
         .collect();

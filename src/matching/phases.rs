@@ -26,6 +26,9 @@ const CIRCLE_MARGIN_S: f64 = 15.0;
 /// The way from one leg to the next is a turn while it is no longer than twice the straight way and
 /// this much more. Chosen: a teardrop at 90 kt takes some 1.5 NM.
 const TURN_EXTRA: Length = Length::from_nm(3.0);
+/// As [`TURN_EXTRA`], where the legs have different heights of their own. Chosen: after the circle down
+/// the next band is joined afresh.
+const STEP_EXTRA: Length = Length::from_nm(6.0);
 
 /// A phase of the flight.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -219,7 +222,8 @@ fn between(
                 .filter(|o| !o.is_empty());
             let circling_m = orbit.clone().map_or(0.0, |o| path_m(&motion.xy[o]));
             let way_m = path_m(&motion.xy[fixes.clone()]) - circling_m;
-            let other = if !same_leg && is_turn(way_m, before, after, motion) {
+            let extra = if steps_down { STEP_EXTRA } else { TURN_EXTRA };
+            let other = if !same_leg && is_turn(way_m, extra, before, after, motion) {
                 Phase::Turn
             } else {
                 Phase::Excursion
@@ -237,6 +241,26 @@ fn between(
             }
         }
     }
+}
+
+/// Whether fixes between two runs are the way from one band of a contour search to another: with a full
+/// circle, and otherwise short.
+pub(super) fn is_step(
+    fixes: &Range<usize>,
+    (before, after): (&Run, &Run),
+    motion: &Motion,
+    plan: &Plan,
+) -> bool {
+    let altitude = |run: &Run| plan.legs[run.leg].altitude;
+    let differ = altitude(before)
+        .zip(altitude(after))
+        .is_some_and(|(before, after)| before != after);
+    let Some(circle) = tightest_circle(fixes, motion).filter(|_| differ) else {
+        return false;
+    };
+    let way_m = path_m(&motion.xy[fixes.clone()]) - path_m(&motion.xy[circle]);
+    let direct_m = Euclidean.distance(motion.xy[fixes.start], motion.xy[fixes.end - 1]);
+    way_m <= 2.0 * direct_m + STEP_EXTRA.m()
 }
 
 /// The fixes with [`CIRCLE_MARGIN_S`] to each side, within the stretch.
@@ -306,12 +330,12 @@ fn turns_throughout(fixes: &Range<usize>, motion: &Motion) -> bool {
 }
 
 /// Whether a way of this length between two legs is short enough to be a turn.
-fn is_turn(way_m: f64, before: &Part, after: &Part, motion: &Motion) -> bool {
+fn is_turn(way_m: f64, extra: Length, before: &Part, after: &Part, motion: &Motion) -> bool {
     let direct_m = Euclidean.distance(
         motion.xy[before.fixes.end - 1],
         motion.xy[after.fixes.start],
     );
-    way_m <= 2.0 * direct_m + TURN_EXTRA.m()
+    way_m <= 2.0 * direct_m + extra.m()
 }
 
 /// Length of a line, metres.

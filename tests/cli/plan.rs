@@ -202,7 +202,7 @@ fn one_of_several_routes_is_chosen() {
     assert_eq!(run.code, 3);
     assert!(
         run.err
-            .contains("route.gpx: holds 2 routes: \"Teal 4\", \"Heron\""),
+            .contains("route.gpx: holds 2 lines: \"Teal 4\", \"Heron\""),
         "{}",
         run.err
     );

@@ -8,6 +8,7 @@
 mod areas;
 mod cross_track;
 mod geometry;
+mod lines;
 mod magnetic;
 mod patterns;
 mod pod;

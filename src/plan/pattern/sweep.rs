@@ -176,7 +176,7 @@ fn from_area(
     };
     let mut notes = Vec::new();
     let mut search = Vec::new();
-    let mut longest_m: f64 = 0.0;
+    let mut longest_m = f64::NEG_INFINITY;
     let mut lay = |v: f64, name: &str, notes: &mut Vec<String>| -> bool {
         let Some((u_min, u_max)) = stretch(v) else {
             notes.push(format!("{name} would lie outside the area and is left out"));
@@ -226,7 +226,7 @@ fn from_area(
             format!(
                 "no leg of at least one spacing ({:.2} NM) fits into the area: the longest would be {:.2} NM",
                 task.spacing.nm(),
-                Length::from_m(longest_m).nm()
+                Length::from_m(longest_m.max(0.0)).nm()
             ),
             too_short(task, longest_m, inset),
         ));
