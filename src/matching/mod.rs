@@ -95,7 +95,7 @@ pub fn match_track(track: &Track, motion: &Motion, plan: &Plan, frames: &[LegFra
                 .checked_sub(1)
                 .and_then(|before| runs.get(before))
                 .zip(runs.get(next));
-            if around.is_some_and(|around| phases::is_step(&fixes, around, motion, plan)) {
+            if around.is_some_and(|around| phases::is_step(&fixes, around, track, motion, plan)) {
                 return Vec::new();
             }
             straight::additional_legs(fixes, within_search, motion, plan, frames)
