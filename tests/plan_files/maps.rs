@@ -1,6 +1,6 @@
 //! `plan.kml` by the crate `kml`, `plan.geojson` by the crate `geojson`, and both as areas again.
 
-use crate::support::{Drawn, NEAR_DEG, draw, draw_as, is_at, named, taskings};
+use crate::support::{Drawn, draw, draw_as, is_at, named, taskings};
 use geojson::{FeatureCollection, GeometryValue};
 use kml::types::{Geometry, Placemark};
 use kml::{Kml, KmlReader};
@@ -263,7 +263,6 @@ fn areas_are_read_again() {
             }
         }
     }
-    assert!(NEAR_DEG < 2e-7);
 }
 
 /// Names are escaped: what a crate reads is what was given.
