@@ -5,7 +5,7 @@ use crate::*;
 use overflown::debrief::{Debrief, debrief};
 use overflown::simulate::{Fault, Settings, Wind, simulate};
 use overflown::tasking::Side;
-use overflown::units::{Bearing, Length, Speed};
+use overflown::units::{Bearing, Speed};
 use std::path::Path;
 
 /// Three rounds of a hill, hexagons of 3.0, 3.06 and 3.12 NM: a tenth of a spacing apart.
@@ -110,11 +110,6 @@ fn a_contour_search_with_faults() {
         ..clean()
     };
     assert_found(&contour(), &[orbit], &expected, FEW_SEEDS, false);
-    let bias = Fault::LateralBias {
-        leg: None,
-        right: Length::from_m(100.0),
-    };
-    assert_found(&contour(), &[bias], &clean(), FEW_SEEDS, true);
 }
 
 /// As flown, but recorded without heights.
