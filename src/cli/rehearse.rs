@@ -9,8 +9,8 @@ use crate::report::{self, OutputError};
 use crate::simulate::{self, Fault, Settings, SimulateError, Truth, Wind, gpx_out};
 use crate::tasking::{self, Course, Tasking};
 use crate::track::Fix;
-pub use arguments::Arguments;
 use crate::units::Bearing;
+pub use arguments::Arguments;
 use std::io;
 use std::path::{Path, PathBuf};
 

@@ -47,6 +47,8 @@ pub struct Matched {
     pub additional: Vec<Range<usize>>,
     /// Every fix in exactly one span, in order; no span reaches across a gap.
     pub spans: Vec<Span>,
+    /// Fix at which a boundary check begins, if there was one.
+    boundary_from: Option<usize>,
 }
 
 impl Matched {
@@ -63,6 +65,61 @@ impl Matched {
         let end = parts().map(|fixes| fixes.end).max()?;
         Some(start..end)
     }
+
+    /// The same with further straight ranges of fixes as additional legs: as far as they lie inside the
+    /// area and on no planned leg, and are as long as a leg flown must be.
+    #[must_use]
+    pub fn with_additional(
+        self,
+        ranges: Vec<Range<usize>>,
+        track: &Track,
+        motion: &Motion,
+        plan: &Plan,
+    ) -> Self {
+        let least_m = SHORTEST_RUN_SPACINGS * plan.spacing.m();
+        let parts = ranges
+            .into_iter()
+            .flat_map(|range| free_of(range, &self.runs))
+            .filter_map(|range| straight::inside(range, motion, plan))
+            .filter(|range| {
+                let (a, b) = (motion.xy[range.start], motion.xy[range.end - 1]);
+                (b - a).x.hypot((b - a).y) >= least_m
+            });
+        let mut all: Vec<Range<usize>> = self.additional.iter().cloned().chain(parts).collect();
+        all.sort_by_key(|range| range.start);
+        let mut additional: Vec<Range<usize>> = Vec::new();
+        for range in all {
+            match additional.last_mut() {
+                Some(last) if range.start < last.end => last.end = last.end.max(range.end),
+                _ => additional.push(range),
+            }
+        }
+        let spans = phases::spans(track, motion, &self.runs, &additional, self.boundary_from);
+        Self {
+            additional,
+            spans,
+            ..self
+        }
+    }
+}
+
+/// What of a range of fixes belongs to no run.
+fn free_of(range: Range<usize>, runs: &[Run]) -> Vec<Range<usize>> {
+    let mut free = Vec::new();
+    let mut at = range.start;
+    for run in runs {
+        if run.fixes.end <= at || run.fixes.start >= range.end {
+            continue;
+        }
+        if run.fixes.start > at {
+            free.push(at..run.fixes.start);
+        }
+        at = run.fixes.end;
+    }
+    if at < range.end {
+        free.push(at..range.end);
+    }
+    free
 }
 
 /// Matches a track against a plan.
@@ -98,6 +155,7 @@ pub fn match_track(track: &Track, motion: &Motion, plan: &Plan, frames: &[LegFra
         runs,
         additional,
         spans,
+        boundary_from,
     }
 }
 

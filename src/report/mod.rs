@@ -20,6 +20,7 @@ pub mod plan_text;
 pub mod table;
 pub mod text;
 pub mod timeline;
+pub mod whole;
 pub mod wrap;
 
 pub use folder::File;

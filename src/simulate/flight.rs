@@ -162,7 +162,9 @@ impl<'a> Flight<'a> {
             .frame
             .locate_ecef(ecef::from_position(self.place_on_pattern()));
         // Seen from a pattern that is carried along, everything else moves the other way.
-        let past = self.carried.map_or(Velocity::default(), |(v, _)| v.reversed());
+        let past = self
+            .carried
+            .map_or(Velocity::default(), |(v, _)| v.reversed());
         let sight = Sight {
             right_m: at.cross_m - aim_m - self.aim.value(),
             course_rad: line.frame.course_at(at.along_m).deg().to_radians(),

@@ -23,16 +23,31 @@ pub(super) fn search_legs(plan: &Plan, faults: &[Fault]) -> Result<Vec<Leg>, Sim
     for fault in faults {
         match *fault {
             Fault::Turned { right_deg } => {
-                within("turn of the pattern", "degrees", right_deg, &(-180.0..=180.0))?;
+                within(
+                    "turn of the pattern",
+                    "degrees",
+                    right_deg,
+                    &(-180.0..=180.0),
+                )?;
                 turned_deg += right_deg;
             }
             Fault::Shifted { by, towards } => {
-                within("shift of the pattern", "NM", by.nm(), &(0.0..=MOST_SHIFT_NM))?;
+                within(
+                    "shift of the pattern",
+                    "NM",
+                    by.nm(),
+                    &(0.0..=MOST_SHIFT_NM),
+                )?;
                 start = geodesic::destination(start, towards, by);
             }
             Fault::Mirrored => mirrored = true,
             Fault::Carried { at, .. } => {
-                within("drift of the pattern", "kt", at.kt(), &(0.0..=MOST_CARRIED_KT))?;
+                within(
+                    "drift of the pattern",
+                    "kt",
+                    at.kt(),
+                    &(0.0..=MOST_CARRIED_KT),
+                )?;
             }
             _ => {}
         }
@@ -43,13 +58,24 @@ pub(super) fn search_legs(plan: &Plan, faults: &[Fault]) -> Result<Vec<Leg>, Sim
     let place = |planned: Position| {
         let way = geodesic::between(first.start, planned);
         let from_first_deg = first.course.turn_to(way.course_at_start);
-        let from_first_deg = if mirrored { -from_first_deg } else { from_first_deg };
+        let from_first_deg = if mirrored {
+            -from_first_deg
+        } else {
+            from_first_deg
+        };
         let course = first.course.turned(from_first_deg + turned_deg);
         geodesic::destination(start, course, Length::from_m(way.distance.m()))
     };
     Ok(planned
         .iter()
-        .map(|leg| Leg::new(leg.label.clone(), leg.kind, place(leg.start), place(leg.end)))
+        .map(|leg| {
+            Leg::new(
+                leg.label.clone(),
+                leg.kind,
+                place(leg.start),
+                place(leg.end),
+            )
+        })
         .collect())
 }
 

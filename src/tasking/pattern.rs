@@ -26,6 +26,30 @@ pub enum PatternTask {
     },
 }
 
+impl PatternTask {
+    /// Course of the first leg as tasked, where the pattern is laid out from one.
+    #[must_use]
+    pub const fn first_course(&self) -> Option<Course> {
+        match self {
+            Self::ParallelSweep(task) | Self::CreepingLine(task) => Some(task.first_course),
+            Self::ExpandingSquare(task) => Some(task.first_course),
+            Self::Sector(task) => Some(task.first_course),
+            Self::Route { .. } => None,
+        }
+    }
+
+    /// Side of the first turn as tasked, where the pattern is laid out from one.
+    #[must_use]
+    pub const fn turn(&self) -> Option<Side> {
+        match self {
+            Self::ParallelSweep(task) | Self::CreepingLine(task) => Some(task.turn),
+            Self::ExpandingSquare(task) => Some(task.turn),
+            Self::Sector(task) => Some(task.turn),
+            Self::Route { .. } => None,
+        }
+    }
+}
+
 /// Parallel legs as tasked. What is `None` is worked out from the area.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SweepTask {

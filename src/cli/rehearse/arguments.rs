@@ -265,7 +265,11 @@ fn turned(text: &str) -> Result<Fault, String> {
     let expected = "expected degrees and a side, such as \"4 deg right\"";
     let (angle, towards) = text.trim().rsplit_once(' ').ok_or(expected)?;
     let side = side(towards)?;
-    let degrees = angle.trim().trim_end_matches("deg").trim_end_matches('°').trim();
+    let degrees = angle
+        .trim()
+        .trim_end_matches("deg")
+        .trim_end_matches('°')
+        .trim();
     let degrees: f64 = degrees
         .parse()
         .ok()

@@ -80,12 +80,19 @@ fn whole_pattern(moved: &TrueMove) -> String {
         parts.push("mirrored".to_owned());
     }
     if moved.turned_deg != 0.0 {
-        let side = if moved.turned_deg > 0.0 { "right" } else { "left" };
+        let side = if moved.turned_deg > 0.0 {
+            "right"
+        } else {
+            "left"
+        };
         parts.push(format!("turned {:.1}° {side}", moved.turned_deg.abs()));
     }
     let polar = |east: f64, north: f64| {
         let towards = Bearing::from_deg(east.atan2(north).to_degrees());
-        (east.hypot(north), format!("towards {:03.0} T", towards.deg()))
+        (
+            east.hypot(north),
+            format!("towards {:03.0} T", towards.deg()),
+        )
     };
     let (shift_nm, towards) = polar(moved.shifted_east.nm(), moved.shifted_north.nm());
     if shift_nm > 0.0 {
