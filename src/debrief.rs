@@ -96,7 +96,13 @@ pub fn debrief(
         &passages,
         tasking.flight.ground_speed,
     );
-    let legs = leg_report::leg_reports(flight, &passages, &hidden, tolerances.cross_track);
+    let legs = leg_report::leg_reports(
+        flight,
+        &passages,
+        &hidden,
+        tolerances.cross_track,
+        (&window, tasking.flight.ground_speed),
+    );
     let pattern_shift = recognised.as_ref().map(|recognised| {
         let circumstances = Circumstances {
             pattern: plan.pattern,

@@ -5,6 +5,7 @@ pub mod along;
 pub mod area_time;
 pub mod flight;
 pub mod handling;
+pub mod in_turn;
 pub mod intervals;
 pub mod leg_report;
 pub mod pass;
