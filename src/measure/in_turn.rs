@@ -20,6 +20,9 @@ const STRIP_SPACINGS: f64 = 0.5;
 /// A way along the leg is no longer than this many times the leg, and a spacing. Chosen.
 const LONGEST_TIMES: f64 = 2.0;
 
+/// The first legs of a pattern may lie this long before the first one that was flown straight, seconds. Chosen.
+const EARLIER_S: f64 = 180.0;
+
 /// Whether the turns at the ends of the search leg with this index take up so much of it that no straight
 /// run is left.
 #[must_use]
@@ -51,25 +54,31 @@ pub fn went_along(leg: &Leg, flight: Flight<'_>, window: &Range<usize>) -> bool 
     let reach_m = STRIP_SPACINGS * flight.plan.spacing.m();
     let near = |place: Coord<f64>, fix: usize| Euclidean.distance(xy[fix], place) <= reach_m;
     let on_strip = |fix: usize| Euclidean.distance(&Point::from(xy[fix]), &line) <= reach_m;
+    let along_m = |fix: usize| {
+        let (way, along) = (xy[fix] - line.start, line.end - line.start);
+        (way.x * along.x + way.y * along.y) / along.x.hypot(along.y)
+    };
     let most_m = LONGEST_TIMES * leg.length.m() + flight.plan.spacing.m();
     // From each fix near the start on, as long as the track keeps to the strip.
-    let mut fix = window.start;
+    let time_s = |fix: usize| flight.motion.time_s[fix];
+    let early = (0..window.start)
+        .rev()
+        .take_while(|fix| time_s(window.start) - time_s(*fix) <= EARLIER_S);
+    let mut fix = window.start - early.count();
     while fix < window.end {
         if !near(line.start, fix) {
             fix += 1;
             continue;
         }
-        let mut way_m = 0.0;
-        let mut at = fix;
+        let (mut way_m, mut at) = (0.0, fix);
         while at < window.end && on_strip(at) && way_m <= most_m {
-            let unbroken = at == fix || !flight.track.begins_stretch(at);
-            if !unbroken {
-                break;
-            }
             if at > fix {
+                if flight.track.begins_stretch(at) {
+                    break;
+                }
                 way_m += Euclidean.distance(xy[at - 1], xy[at]);
             }
-            if way_m >= 0.5 * leg.length.m() && near(line.end, at) {
+            if near(line.end, at) && along_m(at) - along_m(fix) >= 0.5 * leg.length.m() {
                 return true;
             }
             at += 1;
