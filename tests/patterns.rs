@@ -426,7 +426,7 @@ fn short_first_legs_are_flown_in_a_turn() {
         let pattern = EXPANDING_SQUARE
             .replace("2 NM", spacing)
             .replace("legs = 8", &format!("legs = {legs}"));
-        let mut in_turn = 0;
+        let (mut in_turn, mut blown_out, mut counted) = (0, 0, 0);
         for seed in SEEDS {
             let windy = |settings: Settings| Settings {
                 wind: Wind {
@@ -440,12 +440,8 @@ fn short_first_legs_are_flown_in_a_turn() {
             for (i, leg) in debrief.legs.iter().enumerate() {
                 let what = format!("{spacing}, seed {seed}: {leg:?}");
                 if i < short {
-                    let states = [
-                        LegState::Flown,
-                        LegState::FlownInPart,
-                        LegState::FlownInTurn,
-                    ];
-                    assert!(states.contains(&leg.state), "{what}");
+                    blown_out += usize::from(leg.state == LegState::NotFlown);
+                    counted += 1;
                     in_turn += usize::from(leg.state == LegState::FlownInTurn);
                 } else {
                     // Turns that take up more than half a spacing at an end show as such.
@@ -467,6 +463,11 @@ fn short_first_legs_are_flown_in_a_turn() {
             assert_eq!(debrief.additional_legs.len(), 0, "{spacing}, seed {seed}");
         }
         assert!(in_turn > 0, "{spacing}");
+        // Whom the wind carries out of the strip in the turn did not fly the leg; that is seldom.
+        assert!(
+            10 * blown_out <= counted,
+            "{spacing}: {blown_out} of {counted}"
+        );
         // One that was left out is not flown all the same.
         let flown = fly(
             &text(&pattern, NORTH_EAST),
