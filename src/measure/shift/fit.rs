@@ -335,11 +335,11 @@ fn solved(rows: &[Row], unknowns: Unknowns, without: Option<usize>) -> Option<Ve
     let mut normal = Matrix::zero(n);
     let mut side = vec![0.0; n];
     for row in rows.iter().filter(|row| Some(row.leg) != without) {
-        for i in 0..n {
+        for (i, side) in side.iter_mut().enumerate() {
             for j in 0..n {
                 normal.add(i, j, row.weight * row.by[i] * row.by[j]);
             }
-            side[i] -= row.weight * row.by[i] * row.error_m;
+            *side -= row.weight * row.by[i] * row.error_m;
         }
     }
     solve(normal, side)

@@ -135,7 +135,7 @@ impl Move {
     }
 
     /// Where on the plan a place flown over lies.
-    pub(super) fn to_plan(&self, at: Coord<f64>, time_s: f64) -> Coord<f64> {
+    pub(super) fn to_plan(self, at: Coord<f64>, time_s: f64) -> Coord<f64> {
         let v = at - self.shifted - self.carried * (time_s - self.since_s);
         turned(v, -self.turned_rad)
     }

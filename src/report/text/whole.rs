@@ -31,7 +31,7 @@ pub(super) fn pattern(text: &mut Text, debrief: &Debrief) {
                 leg.leg.clone(),
                 percent(leg.flown_share),
                 or_none(leg.mean, signed_m),
-                or_none(leg.rms, |rms| metres(rms)),
+                or_none(leg.rms, metres),
                 or_none(leg.max, signed_m),
             ]
         })
