@@ -9,10 +9,12 @@ pub mod exposure;
 pub mod looking;
 pub mod pod;
 pub mod raster;
+pub mod rings;
 pub mod strips;
 
 pub use pod::cover;
 pub use raster::{Grid, Raster, TooManyCells};
+pub use rings::{ByDistance, Ring};
 pub use strips::{Hole, HoleCause, Strip};
 
 use crate::measure::NotCounted;
@@ -62,6 +64,8 @@ pub struct Coverage {
     pub target_given: bool,
     /// Share of the area's ground at or above target, 0 to 1.
     pub share_at_target: f64,
+    /// Detection by distance from the datum, for patterns about one.
+    pub by_distance: Option<ByDistance>,
     /// Flight within the search window that was not counted as looking, and why.
     pub not_counted: Vec<NotCounted>,
     /// POD by cell under the deciding law.

@@ -3,6 +3,7 @@
 use super::exposure::{inverse_cube, passes_within};
 use super::looking::{LookingLine, looking_lines, looking_ranges, not_counted};
 use super::raster::{Grid, Raster};
+use super::rings::ByDistance;
 use super::strips::{Strip, StripRules, strips};
 use super::{Coverage, PodByLaw};
 use crate::detection::law::{perfect_sweep_pod, pod, sweep_pod_seen_from};
@@ -69,6 +70,9 @@ pub fn cover(
             .sum::<f64>()
             / cells
     };
+    let by_distance = ByDistance::of(plan, &raster, &at_target, || {
+        planned_pods(&grid, plan, task)
+    });
     let area_m2 = plan.area.square_metres();
     let searching_m = length_inside(&lines, plan);
     let flown_coverage_factor = sides(task.scanners) * width_m * searching_m / area_m2;
@@ -94,11 +98,28 @@ pub fn cover(
         target_pod,
         target_given: task.target_pod.is_some(),
         share_at_target: at_target.iter().filter(|at| **at).count() as f64 / cells,
+        by_distance,
         not_counted: not_counted(&looking, matched, motion, not_recorded_s),
         cell: Length::from_m(grid.cell_m),
         raster,
     };
     (coverage, strips)
+}
+
+/// POD of every cell under the deciding law, had every search leg been flown just as planned.
+fn planned_pods(grid: &Grid, plan: &Plan, task: &DetectionTask) -> Vec<f64> {
+    let lines: Vec<LookingLine> = plan
+        .search_legs()
+        .enumerate()
+        .map(|(passage, (_, leg))| LookingLine {
+            passage,
+            line: vec![plan.frame.forward(leg.start), plan.frame.forward(leg.end)],
+        })
+        .collect();
+    let fields = Fields::under(task.law, grid, &lines, plan.spacing.m(), task);
+    (0..grid.columns * grid.rows)
+        .map(|cell| fields.pod(task.law, cell))
+        .collect()
 }
 
 /// Share of the sweep width that is looked over.
@@ -129,6 +150,37 @@ impl Fields {
             // Random search knows no side: looking from one of them is half the effort.
             strip_passes: passes_within(grid, lines, spacing_m / 2.0, Scanners::Both),
             effort: sides(task.scanners) * width_m / spacing_m,
+        }
+    }
+
+    /// As [`new`](Self::new), with what one law needs alone.
+    fn under(
+        law: Law,
+        grid: &Grid,
+        lines: &[LookingLine],
+        spacing_m: f64,
+        task: &DetectionTask,
+    ) -> Self {
+        let width_m = task.sweep_width.m();
+        let none = Self {
+            exposure: Vec::new(),
+            close_passes: Vec::new(),
+            strip_passes: Vec::new(),
+            effort: sides(task.scanners) * width_m / spacing_m,
+        };
+        match law {
+            Law::InverseCube => Self {
+                exposure: inverse_cube(grid, lines, width_m, task.scanners),
+                ..none
+            },
+            Law::Exponential => Self {
+                strip_passes: passes_within(grid, lines, spacing_m / 2.0, Scanners::Both),
+                ..none
+            },
+            Law::DefiniteRange => Self {
+                close_passes: passes_within(grid, lines, width_m / 2.0, task.scanners),
+                ..none
+            },
         }
     }
 

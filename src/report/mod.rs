@@ -22,6 +22,7 @@ pub mod preflight_text;
 pub mod table;
 pub mod text;
 pub mod timeline;
+pub mod whole;
 pub mod wrap;
 
 pub use folder::File;

@@ -10,6 +10,7 @@ mod legs;
 mod summary;
 mod table;
 mod times;
+mod whole;
 
 use super::charts::xte;
 use super::drawing::{DrawError, Scene, svg::svg};
@@ -47,6 +48,8 @@ pub fn report_html(debrief: &Debrief) -> Result<String, DrawError> {
                     (map_figure(debrief)?)
                     (coverage::strips(debrief))
                     (coverage::refly(debrief))
+                    (whole::by_distance(debrief)?)
+                    (whole::pattern(debrief))
                     (tracking(debrief)?)
                     (legs::additional(debrief))
                     (legs::turns(debrief))
@@ -69,6 +72,12 @@ fn contents(debrief: &Debrief) -> Markup {
     let mut links = vec![("strips", "Strips")];
     if !debrief.refly.legs.is_empty() {
         links.push(("refly", "Re-fly"));
+    }
+    if debrief.coverage.by_distance.is_some() {
+        links.push(("distance", "By distance"));
+    }
+    if super::whole::is_told(debrief) {
+        links.push(("whole", "Pattern as a whole"));
     }
     links.push(("legs", "Legs"));
     if !debrief.additional_legs.is_empty() {
