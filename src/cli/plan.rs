@@ -1,7 +1,9 @@
 //! `overflown plan`: a tasking laid out.
 
+use super::preflight::PreflightArgs;
 use super::{CliError, ExitStatus, Printer};
 use crate::plan::{self, arithmetic, route_file};
+use crate::preflight;
 use crate::report::{self, OutputError};
 use crate::tasking;
 use std::path::PathBuf;
@@ -16,8 +18,10 @@ pub struct PlanArgs {
     #[arg(long, value_name = "FILE.gpx")]
     out: Option<PathBuf>,
     /// Print the plan as JSON instead of the leg table.
-    #[arg(long)]
+    #[arg(long, group = "figures")]
     json: bool,
+    #[command(flatten)]
+    preflight: PreflightArgs,
 }
 
 /// Lays the tasking out, writes the route and prints the leg table.
@@ -49,8 +53,12 @@ pub fn run(args: &PlanArgs, printer: &Printer) -> Result<ExitStatus, CliError> {
         cause: None,
     })?;
     report::folder::write_file(&path, &route)?;
+    let preflight =
+        preflight::preflight(&tasking, &args.tasking, &plan, &args.preflight.questions());
     if args.json {
-        printer.data(&report::plan_text::json(&tasking, &plan, &rows));
+        printer.data(&report::plan_text::json(&tasking, &plan, &rows, &preflight));
+    } else if args.preflight.table {
+        printer.result(&report::preflight_text::text(&tasking, &plan, &preflight));
     } else {
         printer.result(&report::plan_text::leg_table(&tasking, &plan, &rows));
     }

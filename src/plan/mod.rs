@@ -7,6 +7,7 @@
 pub mod area;
 pub mod area_file;
 pub mod arithmetic;
+pub mod axes;
 pub mod leg;
 pub mod outline;
 pub mod pattern;

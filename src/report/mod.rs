@@ -17,6 +17,7 @@ pub mod json;
 pub mod map;
 pub mod palette;
 pub mod plan_text;
+pub mod preflight_text;
 pub mod sweep_width;
 pub mod table;
 pub mod text;

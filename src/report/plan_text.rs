@@ -7,6 +7,7 @@ use crate::cautions;
 use crate::geodesy::GarsCell;
 use crate::plan::Plan;
 use crate::plan::arithmetic::LegRow;
+use crate::preflight::Preflight;
 use crate::tasking::Tasking;
 use serde_json::json;
 
@@ -82,9 +83,9 @@ fn three_digits(deg: f64) -> String {
     format!("{:03}", deg.round() as u32 % 360)
 }
 
-/// The plan as JSON.
+/// The plan as JSON, documented in `docs/plan.md`.
 #[must_use]
-pub fn json(tasking: &Tasking, plan: &Plan, rows: &[LegRow]) -> String {
+pub fn json(tasking: &Tasking, plan: &Plan, rows: &[LegRow], preflight: &Preflight) -> String {
     let value = json!({
         "schema": "overflown-plan/1",
         "version": env!("CARGO_PKG_VERSION"),
@@ -99,6 +100,7 @@ pub fn json(tasking: &Tasking, plan: &Plan, rows: &[LegRow]) -> String {
         "declination": plan.declination,
         "legs": rows,
         "notes": plan.notes,
+        "preflight": preflight,
     });
     format!("{value:#}\n")
 }

@@ -11,4 +11,5 @@ mod geometry;
 mod magnetic;
 mod patterns;
 mod pod;
+mod preflight;
 mod sweep_width;
