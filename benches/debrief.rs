@@ -112,8 +112,8 @@ fn stages(c: &mut Criterion) {
             b.iter(|| black_box(looking_lines(&ranges, &motion, 0.005 * width_m)));
         });
         group.bench_function("inverse-cube exposure", |b| {
-            let scanners = tasking.detection.scanners;
-            b.iter(|| black_box(exposure::inverse_cube(&grid, &lines, width_m, scanners)));
+            let (law, scanners) = (tasking.detection.inverse_cube(), tasking.detection.scanners);
+            b.iter(|| black_box(exposure::inverse_cube(&grid, &lines, &law, scanners)));
         });
         group.bench_function("debrief, from the clean track", |b| {
             b.iter(|| black_box(debrief(&track, &path, &tasking, &plan).expect("as above")));

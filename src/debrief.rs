@@ -7,6 +7,7 @@ pub use value::*;
 
 use crate::cautions;
 use crate::coverage::{Coverage, Grid, cover};
+use crate::detection::Scanners;
 use crate::input::{InputError, InputFile};
 use crate::matching::{Matched, match_track};
 use crate::measure::handling::Limits;
@@ -21,7 +22,7 @@ use crate::measure::{
 };
 use crate::plan::{PatternKind, Plan, pattern};
 use crate::refly::Refly;
-use crate::tasking::{Scanners, Tasking};
+use crate::tasking::Tasking;
 use crate::track::Track;
 use crate::track::motion::Motion;
 use crate::units::Length;
@@ -298,6 +299,7 @@ fn search_window(
 fn inputs(track: &Track, tasking: &Tasking, plan: &Plan) -> Vec<InputFile> {
     let mut inputs = vec![track.source.clone(), tasking.source.clone()];
     inputs.extend(plan.inputs.iter().cloned());
+    inputs.extend(tasking.detection.sweep_width_table.clone());
     inputs
 }
 
@@ -411,16 +413,8 @@ fn remarks(
                 .to_owned(),
         );
     }
-    // At 500 ft the neglected height matters below W of about 1 NM: the law says POD 1 straight
-    // below, where a height-keeping law with the same W spreads it farther out.
-    if coverage.sweep_width < Length::from_nm(1.0) {
-        remarks.push(format!(
-            "The inverse-cube law used here neglects the aircraft's height; with a sweep width of \
-             {:.2} NM that is a simplification: close to the track POD comes out too high, far from \
-             it too low, at the same sweep width.",
-            coverage.sweep_width.nm()
-        ));
-    }
+    remarks.extend(height_remark(coverage));
+    remarks.extend(coverage.sweep_width_basis.marks.iter().cloned());
     if !coverage.target_given {
         remarks.push(format!(
             "The tasking names no target POD; {:.0} % was taken, four fifths of what this pattern \
@@ -432,4 +426,29 @@ fn remarks(
         remarks.push("No wind estimate: the courses flown do not pin it down.".to_owned());
     }
     remarks
+}
+
+/// Below this width the aircraft's height matters: at 500 ft (0.08 NM) the law without it says POD 1
+/// straight below, where with it the same width is spread farther out. Chosen: above it the two differ by
+/// less than about a hundredth in the POD of a sweep at C = 1.
+const HEIGHT_MATTERS_BELOW: Length = Length::from_nm(1.0);
+
+/// For a small sweep width, which form of the inverse-cube law was used and why.
+fn height_remark(coverage: &Coverage) -> Option<String> {
+    let width = coverage.sweep_width;
+    (width < HEIGHT_MATTERS_BELOW).then(|| match coverage.search_height {
+        Some(height) => format!(
+            "The inverse-cube law keeps the aircraft's height of {:.0} ft above the surface, which \
+             matters with a sweep width of {:.2} NM: its strength is set so that the width stays the \
+             same, and detection spreads farther from the track than with the height neglected.",
+            height.ft(),
+            width.nm()
+        ),
+        None => format!(
+            "The inverse-cube law used here neglects the aircraft's height; with a sweep width of \
+             {:.2} NM that is a simplification: close to the track POD comes out too high, far from \
+             it too low, at the same sweep width. With `search_height` in the tasking it is kept.",
+            width.nm()
+        ),
+    })
 }

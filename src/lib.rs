@@ -95,6 +95,9 @@ pub mod units;
 /// Places and distances on the ellipsoid.
 pub mod geodesy;
 
+/// How likely an object is seen.
+pub mod detection;
+
 /// 1. The recorded flight.
 pub mod track;
 
@@ -112,9 +115,6 @@ pub mod matching;
 
 /// 5. How well it was tracked.
 pub mod measure;
-
-/// How likely an object is seen.
-pub mod detection;
 
 /// 6. Which ground was looked at.
 pub mod coverage;

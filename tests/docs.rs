@@ -55,12 +55,15 @@ fn names(text: &str, word: &str) -> bool {
     text.contains(&format!("`{word}`"))
 }
 
-/// Lays the examples out in a folder that holds the route of the document.
+/// Lays the examples out in a folder that holds the route and the sweep width table of the document.
 fn examples() -> Vec<Plan> {
     let folder = tempfile::tempdir().unwrap();
     let routes = blocks(TASKING_FILE, "xml");
     assert_eq!(routes.len(), 1);
     std::fs::write(folder.path().join("route.gpx"), routes[0]).unwrap();
+    let tables = blocks(TASKING_FILE, "toml sweep-width-table");
+    assert_eq!(tables.len(), 1);
+    std::fs::write(folder.path().join("widths.toml"), tables[0]).unwrap();
     let path = folder.path().join("tasking.toml");
     blocks(TASKING_FILE, "toml")
         .into_iter()
@@ -75,7 +78,7 @@ fn examples() -> Vec<Plan> {
 #[test]
 fn examples_of_taskings_lay_out_as_told() {
     let plans = examples();
-    assert_eq!(plans.len(), 10);
+    assert_eq!(plans.len(), 13);
     for plan in plans {
         let legs: Vec<f64> = plan.search_legs().map(|(_, l)| l.length.nm()).collect();
         let longest = legs.iter().copied().fold(0.0, f64::max);
@@ -106,8 +109,15 @@ fn every_key_of_a_tasking_is_documented() {
 
 /// A flight with something of everything that a debrief can report.
 fn eventful() -> Debrief {
-    let text =
-        support::TASKING.replace("sweep_width", "search_object = \"a red tent\"\nsweep_width");
+    let text = support::TASKING.replace(
+        "sweep_width = \"0.5 NM\"",
+        "search_object = \"a red tent\"\nobject = \"vehicle\"\nover = \"land\"\n\
+         search_height = \"500 ft\"\nvisibility = \"10 km\"\nterrain = \"mountainous\"\nfatigued = true",
+    );
+    assert!(
+        text.contains("terrain"),
+        "the tasking has another sweep width"
+    );
     let (tasking, plan) = support::tasking(&text);
     let settings = Settings {
         faults: [support::many_faults(), vec![Fault::ExtraAfter(7)]].concat(),
@@ -125,8 +135,9 @@ fn eventful() -> Debrief {
 
 /// Keys of all objects in `value`, and the words (not free texts) that stand for a choice.
 fn collect(value: &Value, keys: &mut BTreeSet<String>, words: &mut BTreeSet<String>) {
-    const CHOICES: [&str; 10] = [
-        "role", "pattern", "kind", "phase", "state", "cause", "side", "law", "scanners", "turn",
+    const CHOICES: [&str; 11] = [
+        "role", "pattern", "kind", "phase", "state", "cause", "side", "law", "scanners", "status",
+        "turn",
     ];
     match value {
         Value::Object(map) => {
@@ -161,6 +172,9 @@ fn every_key_of_a_debrief_is_documented() {
         "/wind",
         "/area_time/outside/0",
         "/coverage/not_counted/0",
+        "/coverage/search_height_m",
+        "/coverage/sweep_width_basis/factors/1",
+        "/coverage/sweep_width_basis/marks/0",
         "/strips/5/holes/0",
         "/refly/legs/0",
         "/track/0",

@@ -13,10 +13,10 @@ const FLOW: [&str; 19] = [
     "units",
     "input",
     "geodesy",
+    // The laws and the sweep width alone: they know of no plan and no log.
+    "detection",
     "track",
     "tasking",
-    // The laws alone: they know of no plan and no log.
-    "detection",
     "plan",
     "preflight",
     // Beside the flow: it makes tracks from plans, and nothing but the command line uses it.

@@ -9,8 +9,7 @@
 
 use super::looking::LookingLine;
 use super::raster::Grid;
-use crate::detection::law::segment_exposure;
-use crate::tasking::Scanners;
+use crate::detection::{InverseCube, Scanners};
 use geo::Coord;
 use rayon::prelude::*;
 
@@ -57,9 +56,9 @@ impl Segment {
         cross.hypot((-along).max(along - self.length_m).max(0.0))
     }
 
-    fn exposure(&self, p: Coord<f64>, sweep_width_m: f64) -> f64 {
+    fn exposure(&self, p: Coord<f64>, law: &InverseCube) -> f64 {
         let (along, cross) = self.locate(p);
-        segment_exposure(sweep_width_m, cross, -along, self.length_m - along)
+        law.exposure(cross, -along, self.length_m - along)
     }
 }
 
@@ -85,7 +84,7 @@ fn segments(lines: &[LookingLine]) -> Vec<Segment> {
 pub fn inverse_cube(
     grid: &Grid,
     lines: &[LookingLine],
-    sweep_width_m: f64,
+    law: &InverseCube,
     scanners: Scanners,
 ) -> Vec<f32> {
     let segments = segments(lines);
@@ -100,14 +99,14 @@ pub fn inverse_cube(
             for first_column in (0..grid.columns).step_by(TILE) {
                 let columns = first_column..(first_column + TILE).min(grid.columns);
                 let tile = Tile::new(grid, &columns, &rows);
-                let far = tile.split(&segments, sweep_width_m, scanners, &mut near);
+                let far = tile.split(&segments, law, scanners, &mut near);
                 for row in rows.clone() {
                     for column in columns.clone() {
                         let p = grid.centre(column, row);
                         let mut sum = far.at(&tile, p);
                         for segment in &near {
                             if in_view(scanners, segment.locate(p).1) {
-                                sum += segment.exposure(p, sweep_width_m);
+                                sum += segment.exposure(p, law);
                             }
                         }
                         cells[(row - rows.start) * grid.columns + column] = sum as f32;
@@ -158,7 +157,7 @@ impl Tile {
     fn split(
         &self,
         segments: &[Segment],
-        sweep_width_m: f64,
+        law: &InverseCube,
         scanners: Scanners,
         near: &mut Vec<Segment>,
     ) -> Far {
@@ -175,7 +174,7 @@ impl Tile {
             } else if in_view(scanners, cross) {
                 for (j, row) in nodes.iter_mut().enumerate() {
                     for (i, value) in row.iter_mut().enumerate() {
-                        *value += segment.exposure(self.node(i, j), sweep_width_m);
+                        *value += segment.exposure(self.node(i, j), law);
                     }
                 }
             }
@@ -275,6 +274,7 @@ fn for_cells_near(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::units::Length;
 
     fn lines() -> Vec<LookingLine> {
         (0..6)
@@ -311,8 +311,11 @@ mod tests {
     #[test]
     fn tiles_agree_with_the_plain_sum() {
         let (grid, lines) = (grid(), lines());
-        for scanners in [Scanners::Both, Scanners::Left, Scanners::Right] {
-            let fast = inverse_cube(&grid, &lines, 900.0, scanners);
+        let width = Length::from_m(900.0);
+        let laws = [None, Some(Length::from_ft(500.0))].map(|h| InverseCube::new(width, h));
+        let sides = [Scanners::Both, Scanners::Left, Scanners::Right];
+        for (law, scanners) in laws.iter().flat_map(|law| sides.map(|side| (law, side))) {
+            let fast = inverse_cube(&grid, &lines, law, scanners);
             let mut worst: f64 = 0.0;
             for row in 0..grid.rows {
                 for column in 0..grid.columns {
@@ -320,7 +323,7 @@ mod tests {
                     let plain: f64 = segments(&lines)
                         .iter()
                         .filter(|s| in_view(scanners, s.locate(p).1))
-                        .map(|s| s.exposure(p, 900.0))
+                        .map(|s| s.exposure(p, law))
                         .sum();
                     let got = f64::from(fast[row * grid.columns + column]);
                     worst = worst.max(((-got).exp() - (-plain).exp()).abs());

@@ -17,8 +17,8 @@ pub use raster::{Grid, Raster, TooManyCells};
 pub use rings::{ByDistance, Ring};
 pub use strips::{Hole, HoleCause, Strip};
 
+use crate::detection::{Law, Scanners, SweepWidth};
 use crate::measure::NotCounted;
-use crate::tasking::{Law, Scanners};
 use crate::units::Length;
 use serde::Serialize;
 
@@ -39,6 +39,11 @@ pub struct Coverage {
     /// Sweep width W used.
     #[serde(rename = "sweep_width_m")]
     pub sweep_width: Length,
+    /// How it came about: given, or from a table, factor by factor.
+    pub sweep_width_basis: SweepWidth,
+    /// Height above the surface kept in the inverse-cube law; `None` where it is neglected.
+    #[serde(rename = "search_height_m")]
+    pub search_height: Option<Length>,
     /// The law that decides what is at target.
     pub law: Law,
     /// Sides looked from.
@@ -54,7 +59,7 @@ pub struct Coverage {
     /// Size of the area, A.
     pub area_m2: f64,
     /// POD over the area of an endless parallel sweep at the planned coverage factor, looked from both
-    /// sides (closed forms at C = W/S).
+    /// sides (at C = W/S, under the inverse cube with the height kept where it is known).
     pub planned_pod: PodByLaw,
     /// POD over the area as flown.
     pub pod: PodByLaw,

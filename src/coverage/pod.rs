@@ -6,12 +6,13 @@ use super::raster::{Grid, Raster};
 use super::rings::ByDistance;
 use super::strips::{Strip, StripRules, strips};
 use super::{Coverage, PodByLaw};
-use crate::detection::law::{perfect_sweep_pod, pod, sweep_pod_seen_from};
+use crate::detection::law::{pod, sweep_pod_seen_from};
+use crate::detection::{Law, Scanners};
 use crate::matching::Matched;
 use crate::measure::LegReport;
 use crate::measure::intervals::sum;
 use crate::plan::Plan;
-use crate::tasking::{DetectionTask, Law, Scanners};
+use crate::tasking::DetectionTask;
 use crate::track::motion::Motion;
 use crate::units::Length;
 use geo::{Coord, Distance, Euclidean};
@@ -42,7 +43,8 @@ pub fn cover(
     let inside = grid.inside(&plan.area);
     let fields = Fields::new(&grid, &lines, spacing_m, task);
     let planned_coverage_factor = width_m / spacing_m;
-    let planned = |law: Law| sweep_pod_seen_from(law, planned_coverage_factor, task.scanners);
+    let inverse_cube = task.inverse_cube();
+    let planned = |law| sweep_pod_seen_from(law, &inverse_cube, plan.spacing, task.scanners);
     let target_pod = task.target_pod.unwrap_or(TARGET_SHARE * planned(task.law));
     let raster = Raster {
         frame: plan.frame.clone(),
@@ -78,6 +80,8 @@ pub fn cover(
     let flown_coverage_factor = sides(task.scanners) * width_m * searching_m / area_m2;
     let coverage = Coverage {
         sweep_width: task.sweep_width,
+        sweep_width_basis: task.sweep_width_basis.clone(),
+        search_height: task.search_height,
         law: task.law,
         scanners: task.scanners,
         planned_coverage_factor,
@@ -92,7 +96,7 @@ pub fn cover(
         pod: PodByLaw {
             inverse_cube: mean(Law::InverseCube),
             // Random search knows no lateral range: W L / A over the area as a whole.
-            exponential: perfect_sweep_pod(Law::Exponential, flown_coverage_factor),
+            exponential: pod(flown_coverage_factor),
             definite_range: mean(Law::DefiniteRange),
         },
         target_pod,
@@ -145,7 +149,7 @@ impl Fields {
     fn new(grid: &Grid, lines: &[LookingLine], spacing_m: f64, task: &DetectionTask) -> Self {
         let width_m = task.sweep_width.m();
         Self {
-            exposure: inverse_cube(grid, lines, width_m, task.scanners),
+            exposure: inverse_cube(grid, lines, &task.inverse_cube(), task.scanners),
             close_passes: passes_within(grid, lines, width_m / 2.0, task.scanners),
             // Random search knows no side: looking from one of them is half the effort.
             strip_passes: passes_within(grid, lines, spacing_m / 2.0, Scanners::Both),
@@ -170,7 +174,7 @@ impl Fields {
         };
         match law {
             Law::InverseCube => Self {
-                exposure: inverse_cube(grid, lines, width_m, task.scanners),
+                exposure: inverse_cube(grid, lines, &task.inverse_cube(), task.scanners),
                 ..none
             },
             Law::Exponential => Self {

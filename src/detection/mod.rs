@@ -1,4 +1,16 @@
-//! How likely an object is seen: lateral-range laws and the POD they add up to.
+//! How likely an object is seen.
+//!
+//! ```text
+//! object, visibility, height, weather … ─sweep_width→ sweep width W, with how it came about
+//! W, height ─inverse_cube→ exposure of a place to a stretch flown ─law→ POD
+//! ```
 
+mod bessel;
 pub mod inverse;
+pub mod inverse_cube;
 pub mod law;
+pub mod sweep_width;
+
+pub use inverse_cube::InverseCube;
+pub use law::{Law, Scanners};
+pub use sweep_width::SweepWidth;

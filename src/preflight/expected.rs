@@ -45,9 +45,10 @@ pub struct LawPod {
 /// What a plan would see.
 pub(super) fn expected(task: &DetectionTask, plan: &Plan) -> Expected {
     let c = task.sweep_width.m() / plan.spacing.m();
+    let inverse_cube = task.inverse_cube();
     let pod = |law| LawPod {
         law,
-        pod: sweep_pod_seen_from(law, c, task.scanners),
+        pod: sweep_pod_seen_from(law, &inverse_cube, plan.spacing, task.scanners),
     };
     Expected {
         sweep_width: task.sweep_width,
@@ -56,7 +57,8 @@ pub(super) fn expected(task: &DetectionTask, plan: &Plan) -> Expected {
         law: task.law,
         scanners: task.scanners,
         pod: LAWS.map(pod).to_vec(),
-        mid_strip_pod: (task.scanners == Scanners::Both).then(|| mid_strip_pod(c)),
+        mid_strip_pod: (task.scanners == Scanners::Both)
+            .then(|| mid_strip_pod(&inverse_cube, plan.spacing)),
         note: note(task.scanners, plan.pattern),
     }
 }

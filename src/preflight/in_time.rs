@@ -59,13 +59,13 @@ fn in_search_time(relay: &Relay<'_>, search_s: f64) -> InSearchTime {
     let speed = relay.tasking.flight.ground_speed;
     let area_m2 = plan.area.square_metres();
     let spacing = spacing_for(area_m2, search_s, speed);
-    let c = detection.sweep_width.m() / spacing.m();
+    let inverse_cube = detection.inverse_cube();
     InSearchTime {
         search_s,
         area_m2: area_in(search_s, speed, plan.spacing),
         crews: aircraft_for(area_m2, search_s, speed, plan.spacing),
         spacing,
-        pod: sweep_pod_seen_from(detection.law, c, detection.scanners),
+        pod: sweep_pod_seen_from(detection.law, &inverse_cube, spacing, detection.scanners),
         laid: relay.at_spacing(spacing),
     }
 }

@@ -31,6 +31,7 @@ pub struct SpacingRow {
 /// law.
 pub(super) fn spacings(relay: &Relay<'_>, pod: Option<f64>) -> Vec<SpacingRow> {
     let task = &relay.tasking.detection;
+    let inverse_cube = task.inverse_cube();
     let pods = match pod.or(task.target_pod) {
         Some(pod) => vec![pod],
         None => USUAL_PODS.to_vec(),
@@ -38,7 +39,7 @@ pub(super) fn spacings(relay: &Relay<'_>, pod: Option<f64>) -> Vec<SpacingRow> {
     pods.iter()
         .flat_map(|pod| LAWS.map(|law| (*pod, law)))
         .map(|(pod, law)| {
-            let coverage_factor = coverage_factor_for(law, pod, task.scanners);
+            let coverage_factor = coverage_factor_for(law, pod, &inverse_cube, task.scanners);
             let spacing = Length::from_m(task.sweep_width.m() / coverage_factor);
             SpacingRow {
                 pod,

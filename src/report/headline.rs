@@ -3,7 +3,7 @@
 use super::format::{counted, percent};
 use crate::coverage::{Coverage, HoleCause, PodByLaw};
 use crate::debrief::Debrief;
-use crate::tasking::Law;
+use crate::detection::Law;
 
 /// `3 of 12 strips need a re-fly: 82 % of the area is at or above the target POD of 63 %.` Before that,
 /// where the pattern as a whole lay elsewhere, that it did.
@@ -57,6 +57,11 @@ pub fn causes(debrief: &Debrief) -> Option<String> {
     }
 }
 
+/// Where the truth lies between the laws: Edwards, Mazour, Bemont and Osmer, USCG-D-41-80, 1980 (abstract; 966 detection
+/// opportunities): below the inverse-cube curve, above the random one.
+pub const BETWEEN: &str = "In trials at sea real searchers did worse than the inverse-cube curve and \
+better than the exponential one (USCG-D-41-80, 1980): read the two as a band.";
+
 /// POD over the area by the law that decides.
 #[must_use]
 pub const fn deciding_pod(coverage: &Coverage) -> f64 {
@@ -76,7 +81,7 @@ pub const fn pod_by(pod: &PodByLaw, law: Law) -> f64 {
 /// The laws, the deciding one first.
 #[must_use]
 pub fn laws(coverage: &Coverage) -> Vec<Law> {
-    let mut laws = vec![Law::InverseCube, Law::Exponential, Law::DefiniteRange];
+    let mut laws = Law::ALL.to_vec();
     laws.sort_by_key(|law| *law != coverage.law);
     laws
 }

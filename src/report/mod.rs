@@ -19,6 +19,7 @@ pub mod map;
 pub mod palette;
 pub mod plan;
 pub mod preflight_text;
+pub mod sweep_width;
 pub mod table;
 pub mod text;
 pub mod timeline;

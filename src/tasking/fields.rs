@@ -145,6 +145,11 @@ impl<'a> Section<'a> {
         self.quantity(key, quantity::duration_s)
     }
 
+    /// A share written in percent, such as `"20 %"`: 0.2.
+    pub fn percent(&self, key: &str) -> Result<Option<f64>, InputError> {
+        self.quantity(key, quantity::percent)
+    }
+
     /// A length that must be more than zero.
     pub fn positive_length(&self, key: &str) -> Result<Option<Length>, InputError> {
         let length = self.length(key)?;

@@ -10,6 +10,7 @@ mod parse;
 mod pattern;
 pub mod quantity;
 
+pub use crate::detection::{Law, Scanners};
 pub use area::{AreaShape, AreaTask};
 pub use parse::{known_keys, parse, read};
 pub use pattern::{
@@ -17,6 +18,7 @@ pub use pattern::{
     Side, SquareSize, SweepTask, TrackLineTask,
 };
 
+use crate::detection::{InverseCube, SweepWidth};
 use crate::geodesy::Position;
 use crate::input::InputFile;
 use crate::units::{Length, Speed};
@@ -54,47 +56,17 @@ pub struct FlightTask {
     pub base: Option<Position>,
 }
 
-/// Lateral-range law.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Law {
-    /// Inverse cube: ideal search conditions.
-    InverseCube,
-    /// Exponential (random search): normal search conditions.
-    Exponential,
-    /// Seen within half a sweep width, else not.
-    DefiniteRange,
-}
-
-impl Law {
-    /// Name for people.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::InverseCube => "inverse cube",
-            Self::Exponential => "exponential",
-            Self::DefiniteRange => "definite range",
-        }
-    }
-}
-
-/// Which sides of the aircraft are looked from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Scanners {
-    /// Both sides.
-    Both,
-    /// Left side only.
-    Left,
-    /// Right side only.
-    Right,
-}
-
 /// What is looked for and how well it can be seen.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DetectionTask {
     /// Sweep width W.
     pub sweep_width: Length,
+    /// How W came about.
+    pub sweep_width_basis: SweepWidth,
+    /// The table of sweep widths, where the tasking names its own.
+    pub sweep_width_table: Option<InputFile>,
+    /// Height above the surface, which the inverse-cube law keeps where it is given.
+    pub search_height: Option<Length>,
     /// The law that decides which strips are at target.
     pub law: Law,
     /// POD wanted everywhere; worked out from the plan if `None`.
@@ -103,6 +75,14 @@ pub struct DetectionTask {
     pub scanners: Scanners,
     /// What is searched for, in words.
     pub search_object: Option<String>,
+}
+
+impl DetectionTask {
+    /// The inverse-cube law for this sweep width and height.
+    #[must_use]
+    pub fn inverse_cube(&self) -> InverseCube {
+        InverseCube::new(self.sweep_width, self.search_height)
+    }
 }
 
 /// Limits that count as well flown.

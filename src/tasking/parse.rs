@@ -1,11 +1,12 @@
 //! TOML text → [`Tasking`].
 
 mod area;
+mod detection;
 mod line_patterns;
 mod pattern;
 
 use super::fields::{Section, Source};
-use super::{DetectionTask, FlightTask, Law, Scanners, Tasking, Tolerances};
+use super::{FlightTask, Tasking, Tolerances};
 use crate::input::{InputError, InputFile};
 use crate::units::{Length, Speed};
 use std::path::Path;
@@ -21,13 +22,6 @@ const TOP: [&str; 7] = [
     "tolerances",
 ];
 const FLIGHT: [&str; 3] = ["ground_speed", "altitude", "base"];
-const DETECTION: [&str; 5] = [
-    "sweep_width",
-    "law",
-    "target_pod",
-    "scanners",
-    "search_object",
-];
 const TOLERANCES: [&str; 4] = ["cross_track", "altitude", "ground_speed", "recording_gap"];
 
 /// Every section of a tasking file with the keys it may hold; the top level has no name. A pattern of
@@ -40,7 +34,7 @@ pub fn known_keys() -> Vec<(&'static str, Vec<&'static str>)> {
         ("pattern", pattern::known_keys()),
         (line_patterns::BANDS, line_patterns::BAND.to_vec()),
         ("flight", FLIGHT.to_vec()),
-        ("detection", DETECTION.to_vec()),
+        ("detection", detection::KEYS.to_vec()),
         ("tolerances", TOLERANCES.to_vec()),
     ]
 }
@@ -127,7 +121,7 @@ pub fn parse(text: &str, path: &Path) -> Result<Tasking, InputError> {
         flight,
         "(a section [flight]; see docs/tasking-file.md)",
     )?;
-    let detection = top.section("detection", &DETECTION)?;
+    let detection = top.section("detection", &detection::KEYS)?;
     let detection = top.require(
         "detection",
         detection,
@@ -137,14 +131,16 @@ pub fn parse(text: &str, path: &Path) -> Result<Tasking, InputError> {
         Some(section) => tolerances(&section)?,
         None => default_tolerances(),
     };
+    let flight = self::flight(&flight)?;
+    let detection = detection::detection(&detection, flight.ground_speed)?;
     Ok(Tasking {
         source: InputFile::of("tasking", path, text.as_bytes()),
         sortie,
         date,
         area,
         pattern,
-        flight: self::flight(&flight)?,
-        detection: self::detection(&detection)?,
+        flight,
+        detection,
         tolerances,
     })
 }
@@ -155,35 +151,6 @@ fn flight(section: &Section<'_>) -> Result<FlightTask, InputError> {
         ground_speed: section.require("ground_speed", ground_speed, "\"90 kt\"")?,
         altitude: section.length("altitude")?,
         base: section.position("base")?,
-    })
-}
-
-fn detection(section: &Section<'_>) -> Result<DetectionTask, InputError> {
-    let sweep_width = section.positive_length("sweep_width")?;
-    let laws = [
-        ("inverse cube", Law::InverseCube),
-        ("exponential", Law::Exponential),
-        ("definite range", Law::DefiniteRange),
-    ];
-    let sides = [
-        ("both", Scanners::Both),
-        ("left", Scanners::Left),
-        ("right", Scanners::Right),
-    ];
-    let target_pod = section.number("target_pod")?;
-    section.check(
-        "target_pod",
-        target_pod.is_none_or(|pod| pod > 0.0 && pod < 1.0),
-        "must be more than 0 and less than 1, such as 0.7 for 70 %",
-    )?;
-    Ok(DetectionTask {
-        sweep_width: section.require("sweep_width", sweep_width, "\"0.5 NM\"")?,
-        law: section.choice("law", &laws)?.unwrap_or(Law::InverseCube),
-        target_pod,
-        scanners: section
-            .choice("scanners", &sides)?
-            .unwrap_or(Scanners::Both),
-        search_object: section.text("search_object")?.map(str::to_owned),
     })
 }
 

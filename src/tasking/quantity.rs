@@ -17,6 +17,7 @@ const LENGTHS: &str =
     "a length with its unit, such as \"0.5 NM\", \"1000 ft\", \"150 m\" or \"2 km\"";
 const SPEEDS: &str = "a speed with its unit, such as \"90 kt\", \"45 m/s\" or \"160 km/h\"";
 const COURSES: &str = "a course with T for true or M for magnetic, such as \"092 T\" or \"092 M\"";
+const PERCENT: &str = "a share in percent, such as \"20 %\"";
 const DURATIONS: &str = "a time with its unit, such as \"15 s\", \"2 min\" or \"1.5 h\"";
 
 /// A length: `0.5 NM`, `1000 ft`, `150 m`, `2 km`; the space may be left out.
@@ -59,6 +60,17 @@ pub fn duration_s(text: &str) -> Result<f64, QuantityError> {
         "min" => Ok(value * 60.0),
         "h" => Ok(value * 3600.0),
         _ => Err(unknown_unit(text, unit, DURATIONS)),
+    }
+}
+
+/// A share: `20 %` is 0.2.
+///
+/// # Errors
+/// When there is no finite number or no percent sign.
+pub fn percent(text: &str) -> Result<f64, QuantityError> {
+    match number_and_unit(text, PERCENT)? {
+        (value, "%") => Ok(value / 100.0),
+        (_, unit) => Err(unknown_unit(text, unit, PERCENT)),
     }
 }
 
@@ -165,6 +177,8 @@ mod tests {
         assert_eq!(speed("90 kt").unwrap(), Speed::from_kt(90.0));
         assert_eq!(speed("36 km/h").unwrap(), Speed::from_mps(10.0));
         assert_eq!(duration_s("2 min").unwrap(), 120.0);
+        assert_eq!(percent("20 %").unwrap(), 0.2);
+        assert_eq!(percent("0.2").unwrap_err().problem, "\"0.2\" has no unit");
         assert_eq!(duration_s("1.5 h").unwrap(), 5400.0);
         assert_eq!(course("092 M").unwrap(), Course::Magnetic(92.0));
         assert_eq!(

@@ -13,3 +13,4 @@ mod magnetic;
 mod patterns;
 mod pod;
 mod preflight;
+mod sweep_width;

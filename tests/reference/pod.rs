@@ -10,10 +10,11 @@ use overflown::coverage::exposure::inverse_cube;
 use overflown::coverage::looking::LookingLine;
 use overflown::coverage::{Grid, Raster};
 use overflown::debrief::{Debrief, debrief};
-use overflown::detection::law::{perfect_sweep_pod, pod, segment_exposure};
+use overflown::detection::law::{perfect_sweep_pod, pod};
+use overflown::detection::{InverseCube, Law, Scanners};
 use overflown::input::InputFile;
 use overflown::plan::{self, Plan};
-use overflown::tasking::{self, Law, Scanners, Tasking};
+use overflown::tasking::{self, Tasking};
 use overflown::track::clean::{CleanSettings, clean};
 use overflown::track::{Fix, Ledger, Reading, Track};
 use overflown::units::{Length, Speed};
@@ -34,8 +35,15 @@ const CHECKPOINTS: [(f64, f64, f64, f64); 8] = [
     (3.00, 0.95021, 0.99983, 0.99915),
 ];
 
+/// The law for a width in metres, the height neglected.
+fn plain(width_m: f64) -> InverseCube {
+    InverseCube::new(Length::from_m(width_m), None)
+}
+
 #[test]
 fn closed_forms_of_a_perfect_sweep() {
+    let mile = Length::from_nm(1.0);
+    let perfect_sweep_pod = |law, c: f64| perfect_sweep_pod(law, &plain(c * mile.m()), mile);
     for (c, random, ideal, _) in CHECKPOINTS {
         assert!(
             (perfect_sweep_pod(Law::Exponential, c) - random).abs() < 6e-6,
@@ -66,7 +74,7 @@ fn lateral_range_curve() {
     ] {
         for width in [1.0, 926.0] {
             let endless = 1e7 * width;
-            let got = pod(segment_exposure(width, x * width, -endless, endless));
+            let got = pod(plain(width).exposure(x * width, -endless, endless));
             assert!((got - expected).abs() < 6e-5, "{got} at x = {x} W");
         }
     }
@@ -86,7 +94,7 @@ fn pieces_of_track() {
         (2.0, 0.5, -3.0, 3.0, 1.255_916, 0.715_185),
         (0.5, 0.25, -0.5, 2.0, 0.300_278, 0.259_388),
     ] {
-        let got = segment_exposure(width, x, s1, s2);
+        let got = plain(width).exposure(x, s1, s2);
         assert!((got - exposure).abs() < 1e-6, "{got} for {exposure}");
         assert!((pod(got) - seen).abs() < 1e-6, "{} for {seen}", pod(got));
     }
@@ -107,10 +115,17 @@ fn line(passage: usize, from: (f64, f64), to: (f64, f64)) -> LookingLine {
 
 /// Sweep width is the area under the lateral range curve (Koopman 1946): the raster across one
 /// straight pass sums to W. It is cut off at 20 W to each side; beyond lies the tail
-/// ∫ W²/(4π x²) dx = W²/(4π · 20 W) on each side, 0.8 % of W together.
+/// ∫ K/x² dx = K/(20 W) on each side, 0.8 % of W together with the height neglected.
 #[test]
 fn a_single_pass_sweeps_its_width() {
-    for width_m in [300.0, 926.0] {
+    // At a height the same width is spread farther out: the raster's kernel still has it as its area.
+    for (width_m, height) in [
+        (300.0, None),
+        (926.0, None),
+        (300.0, Some(500.0)),
+        (926.0, Some(1000.0)),
+    ] {
+        let law = InverseCube::new(Length::from_m(width_m), height.map(Length::from_ft));
         let reach_m = 20.0 * width_m;
         let cell_m = width_m / 50.0;
         let grid = Grid {
@@ -123,14 +138,14 @@ fn a_single_pass_sweeps_its_width() {
             rows: 1,
         };
         let pass = line(0, (0.0, -1e4 * width_m), (0.0, 1e4 * width_m));
-        let exposure = inverse_cube(&grid, &[pass], width_m, Scanners::Both);
+        let exposure = inverse_cube(&grid, &[pass], &law, Scanners::Both);
         let within_m: f64 = exposure.iter().map(|f| pod(f64::from(*f)) * cell_m).sum();
-        let tail_m = 2.0 * width_m * width_m / (4.0 * PI * reach_m);
+        let tail_m = 2.0 * law.strength_m2() / reach_m;
         let ratio = (within_m + tail_m) / width_m;
         assert!((ratio - 1.0).abs() < 0.01, "{ratio}");
         // One side looked from sweeps half of it.
         let pass = line(0, (0.0, -1e4 * width_m), (0.0, 1e4 * width_m));
-        let exposure = inverse_cube(&grid, &[pass], width_m, Scanners::Left);
+        let exposure = inverse_cube(&grid, &[pass], &law, Scanners::Left);
         let left_m: f64 = exposure.iter().map(|f| pod(f64::from(*f)) * cell_m).sum();
         assert!(
             (left_m / within_m - 0.5).abs() < 0.01,
@@ -166,7 +181,7 @@ fn a_lattice_with_and_without_a_line() {
             rows: 1,
         };
         let seen = |lines: &[LookingLine]| -> Vec<f64> {
-            inverse_cube(&grid, lines, c * spacing_m, Scanners::Both)
+            inverse_cube(&grid, lines, &plain(c * spacing_m), Scanners::Both)
                 .iter()
                 .map(|f| pod(f64::from(*f)))
                 .collect()
@@ -194,12 +209,12 @@ const SPACING_NM: f64 = 0.5;
 /// C²/(2π · 30.5), and longer legs as much again: 0.01 at C = 1, of which exp(-F) shows in POD.
 const CELL_BOUND: f64 = 0.01;
 
-fn sweep(width_nm: f64) -> (Tasking, Plan) {
+fn sweep(width_nm: f64, height: &str) -> (Tasking, Plan) {
     let text = format!(
         "sortie = \"Lattice\"\ndate = 2026-06-14\n[pattern]\nkind = \"parallel sweep\"\n\
          start = [-0.25, 20.0]\nfirst_course = \"000 T\"\nturn = \"right\"\n\
          spacing = \"{SPACING_NM} NM\"\nleg_length = \"30 NM\"\nlegs = {LEGS}\n\
-         [flight]\nground_speed = \"90 kt\"\n[detection]\nsweep_width = \"{width_nm} NM\"\n"
+         [flight]\nground_speed = \"90 kt\"\n[detection]\nsweep_width = \"{width_nm} NM\"\n{height}\n"
     );
     let path = Path::new("tasking.toml");
     let tasking = tasking::parse(&text, path).unwrap();
@@ -244,8 +259,8 @@ fn perfect_track(plan: &Plan, missing: Option<usize>) -> Track {
     clean(reading, &CleanSettings::default()).unwrap()
 }
 
-fn flown(width_nm: f64, missing: Option<usize>) -> Debrief {
-    let (tasking, plan) = sweep(width_nm);
+fn flown(width_nm: f64, height: &str, missing: Option<usize>) -> Debrief {
+    let (tasking, plan) = sweep(width_nm, height);
     let track = perfect_track(&plan, missing);
     debrief(&track, Path::new("perfect.gpx"), &tasking, &plan).unwrap()
 }
@@ -279,7 +294,7 @@ fn middle_leg(debrief: &Debrief) -> Coord<f64> {
 #[test]
 fn the_raster_of_a_perfect_sweep() {
     for c in [0.5, 0.8, 1.0, 1.25, 2.0] {
-        let debrief = flown(c * SPACING_NM, None);
+        let debrief = flown(c * SPACING_NM, "", None);
         let middle = middle_leg(&debrief);
         let cells = central(&debrief.coverage.raster, middle.x, middle.y);
         let mean = cells.iter().map(|cell| cell.1).sum::<f64>() / cells.len() as f64;
@@ -301,12 +316,57 @@ fn the_raster_of_a_perfect_sweep() {
     }
 }
 
+/// The same with the height kept: every cell against Σ K/((y - iS)² + h²), here summed over the legs one
+/// by one, and the mean against that sum averaged over the strip. K for W = S = 0.5 NM and h = 500 ft and
+/// 1500 ft by mpmath 1.x (PyPI): `findroot` on W = πK/h · e^-a (I₀(a) + I₁(a)), a = K/(2h²).
+#[test]
+fn the_raster_with_the_height_kept() {
+    for (feet, strength_nm2) in [
+        (500.0, 0.023_690_367_543_952),
+        (1500.0, 0.046_789_847_112_232),
+    ] {
+        let debrief = flown(SPACING_NM, &format!("search_height = \"{feet} ft\""), None);
+        let middle = middle_leg(&debrief);
+        let cells = central(&debrief.coverage.raster, middle.x, middle.y);
+        let height_nm = Length::from_ft(feet).nm();
+        let expected = |off: f64| {
+            let ranges = (-2_000..=2_000).map(|i| (off - f64::from(i)) * SPACING_NM);
+            let exposure: f64 = ranges
+                .map(|x_nm| strength_nm2 / (x_nm * x_nm + height_nm * height_nm))
+                .sum();
+            -(-exposure).exp_m1()
+        };
+        let worst = cells
+            .iter()
+            .map(|(off, got)| (got - expected(*off)).abs())
+            .fold(0.0, f64::max);
+        assert!(worst < CELL_BOUND, "{feet} ft: a cell is {worst} off");
+        let mean = cells.iter().map(|cell| cell.1).sum::<f64>() / cells.len() as f64;
+        let over_strip = (0..1000).map(|k| expected((f64::from(k) + 0.5) / 1000.0));
+        let expected = over_strip.sum::<f64>() / 1000.0;
+        // Legs beyond the last would add 2 K/(30.5 S²), longer ones as much again at most; of that
+        // e^-F shows, on average 1 - POD.
+        let lacking = 4.0 * strength_nm2 / (30.5 * SPACING_NM * SPACING_NM) * (1.0 - expected);
+        assert!(
+            (mean - expected).abs() < lacking,
+            "{mean} for {expected}, {lacking} may be lacking"
+        );
+        let planned = debrief.coverage.planned_pod.inverse_cube;
+        assert!(
+            (planned - expected).abs() < 1e-4,
+            "{planned} for {expected}"
+        );
+        // It matters: the height neglected gives 0.79.
+        assert!(planned < 0.78);
+    }
+}
+
 /// The middle leg left out: what its own line would add, W²/(4π y²), is missing at every place, and
 /// on the line itself POD is 1 - exp(-π C²/12).
 #[test]
 fn the_raster_with_a_leg_missing() {
     let c = 1.0;
-    let debrief = flown(c * SPACING_NM, Some(LEGS / 2));
+    let debrief = flown(c * SPACING_NM, "", Some(LEGS / 2));
     let middle = middle_leg(&debrief);
     let cells = central(&debrief.coverage.raster, middle.x, middle.y);
     let mut on_the_line = Vec::new();

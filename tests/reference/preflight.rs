@@ -2,6 +2,7 @@
 
 use approx::assert_relative_eq;
 use geographiclib_rs::{Geodesic, InverseGeodesic};
+use overflown::detection::InverseCube;
 use overflown::detection::inverse::coverage_factor_for;
 use overflown::detection::law::mid_strip_pod;
 use overflown::geodesy::{LegFrame, Position, geodesic, graticule};
@@ -150,7 +151,8 @@ fn figures_of_patterns_about_a_datum() {
 /// normal distribution at (1 + POD)/2. Quantiles from any table of statistics (from memory).
 #[test]
 fn coverage_factor_for_a_pod() {
-    let c = |law, pod| coverage_factor_for(law, pod, Scanners::Both);
+    let law_for_a_mile = InverseCube::new(nm(1.0), None);
+    let c = |law, pod| coverage_factor_for(law, pod, &law_for_a_mile, Scanners::Both);
     for (pod, z) in [
         (0.5, 0.674_490),
         (0.7, 1.036_433),
@@ -177,7 +179,12 @@ fn coverage_factor_for_a_pod() {
             .map(|i| 2.0 / (f64::from(i) + 0.5).powi(2))
             .sum();
         let exposure = factor * factor / (4.0 * std::f64::consts::PI) * sum;
-        assert!((mid_strip_pod(factor) - (1.0 - (-exposure).exp())).abs() < 1e-5);
+        assert!(
+            (mid_strip_pod(&InverseCube::new(nm(factor), None), nm(1.0))
+                - (1.0 - (-exposure).exp()))
+            .abs()
+                < 1e-5
+        );
     }
 }
 

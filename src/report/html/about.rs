@@ -3,12 +3,13 @@
 use super::table::Set::{Figures, Words};
 use super::table::{cell, facts, table};
 use crate::debrief::Debrief;
+use crate::detection::Scanners;
 use crate::report::format::{
     NONE, bytes, clock, count, counted, declination, duration, figure, ft, ft_range, kt, metres,
     nm, percent, square_nm,
 };
-use crate::report::headline::{laws, pod_by};
-use crate::tasking::Scanners;
+use crate::report::headline::{BETWEEN, laws, pod_by};
+use crate::report::sweep_width;
 use maud::{Markup, display, html};
 
 /// Entries of the ledger shown; the rest is in the JSON.
@@ -160,7 +161,7 @@ pub(super) fn plan(debrief: &Debrief) -> Markup {
                 ("Pattern", cell(format!("{}, {}", plan.pattern.name(), counted(debrief.legs.len(), "search leg")))),
                 ("Search object", cell(plan.search_object.as_deref().unwrap_or("not given"))),
                 ("Track spacing S", cell(nm(plan.spacing, 2))),
-                ("Sweep width W", cell(nm(coverage.sweep_width, 2))),
+                ("Sweep width W", sweep_width_fact(debrief)),
                 ("Looked from", cell(scanners)),
                 (
                     "Coverage factor C",
@@ -193,6 +194,16 @@ pub(super) fn plan(debrief: &Debrief) -> Markup {
     }
 }
 
+fn sweep_width_fact(debrief: &Debrief) -> Markup {
+    let coverage = &debrief.coverage;
+    html! {
+        (nm(coverage.sweep_width, 2)) " ("
+        (sweep_width::range(&coverage.sweep_width_basis)) ")"
+        ul { @for step in sweep_width::steps(&coverage.sweep_width_basis) { li { (step) } } }
+        (sweep_width::height(coverage.search_height))
+    }
+}
+
 fn declination_fact(debrief: &Debrief) -> Markup {
     let Some(found) = &debrief.plan.declination else {
         return cell("not known: the date lies outside the magnetic model; courses are true");
@@ -217,6 +228,7 @@ fn pods(debrief: &Debrief) -> Markup {
                 html! { (law.name()) (decides) },
                 cell(percent(pod_by(&coverage.planned_pod, law))),
                 cell(percent(pod_by(&coverage.pod, law))),
+                cell(law.assumes()),
             ]
         })
         .collect();
@@ -224,8 +236,12 @@ fn pods(debrief: &Debrief) -> Markup {
         ("Law", Words),
         ("As planned", Figures),
         ("As flown", Figures),
+        ("What it assumes", Words),
     ];
-    table("POD over the area by law", &columns, &rows)
+    html! {
+        (table("POD over the area by law", &columns, &rows))
+        p { (BETWEEN) }
+    }
 }
 
 fn planned_legs(debrief: &Debrief) -> Markup {

@@ -2,11 +2,11 @@
 
 use super::{Builder, UNRECORDED, aside, span};
 use crate::coverage::{Coverage, Grid, Hole, HoleCause, PodByLaw, Raster, Strip};
+use crate::detection::{Law, Scanners, SweepWidth};
 use crate::geodesy::{LocalFrame, Position, geodesic};
 use crate::measure::{AlongSpan, NotCounted};
 use crate::plan::Leg;
 use crate::refly::{Refly, ReflyLeg};
-use crate::tasking::{Law, Scanners};
 use crate::units::Length;
 use geo::{Contains, Coord, LineString, Polygon};
 
@@ -22,6 +22,8 @@ pub(super) fn cover(built: &Builder) -> (Vec<Position>, Coverage, Vec<Strip>, Re
     let (length_m, spacing_m) = (legs[0].length.m(), built.shape.spacing_nm * 1852.0);
     let coverage = Coverage {
         sweep_width: Length::from_nm(0.4),
+        sweep_width_basis: SweepWidth::given(Length::from_nm(0.4), None),
+        search_height: None,
         law: Law::InverseCube,
         scanners: Scanners::Both,
         planned_coverage_factor: 0.8,

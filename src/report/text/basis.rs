@@ -1,6 +1,9 @@
 //! What the figures rest on: the log and the plan.
 
 use super::super::format::{clock, count, counted, declination, duration, figure, nm, percent};
+use super::super::headline::{BETWEEN, laws, pod_by};
+use super::super::sweep_width;
+use super::super::table::{Align::Left, Align::Right, table};
 use super::{Text, shown};
 use crate::debrief::Debrief;
 
@@ -52,7 +55,6 @@ pub(super) fn log(text: &mut Text, debrief: &Debrief) {
 
 pub(super) fn plan(text: &mut Text, debrief: &Debrief) {
     let plan = &debrief.plan;
-    let c = &debrief.coverage;
     text.heading("Plan");
     text.facts(&[
         (
@@ -62,15 +64,6 @@ pub(super) fn plan(text: &mut Text, debrief: &Debrief) {
                 plan.pattern.name(),
                 counted(debrief.legs.len(), "search leg"),
                 nm(plan.spacing, 2)
-            ),
-        ),
-        (
-            "flown perfectly",
-            format!(
-                "POD {} inverse cube, {} exponential, {} definite range",
-                percent(c.planned_pod.inverse_cube),
-                percent(c.planned_pod.exponential),
-                percent(c.planned_pod.definite_range)
             ),
         ),
         (
@@ -85,4 +78,36 @@ pub(super) fn plan(text: &mut Text, debrief: &Debrief) {
         "made by overflown {}, {}",
         debrief.version, debrief.schema
     ));
+}
+
+/// The sweep width step by step, and the laws beside each other.
+pub(super) fn detection(text: &mut Text, debrief: &Debrief) {
+    let c = &debrief.coverage;
+    text.heading("Detection");
+    for line in sweep_width::steps(&c.sweep_width_basis) {
+        text.note(&line);
+    }
+    text.note(&sweep_width::height(c.search_height));
+    text.line("");
+    let rows: Vec<Vec<String>> = laws(c)
+        .into_iter()
+        .map(|law| {
+            let decides = if law == c.law { " (decides)" } else { "" };
+            vec![
+                format!("{}{decides}", law.name()),
+                percent(pod_by(&c.planned_pod, law)),
+                percent(pod_by(&c.pod, law)),
+            ]
+        })
+        .collect();
+    let columns = [
+        ("law", Left),
+        ("POD as planned", Right),
+        ("as flown", Right),
+    ];
+    text.out.push_str(&table(&columns, &rows));
+    for law in laws(c) {
+        text.note(&format!("{}: {}", law.name(), law.assumes()));
+    }
+    text.note(BETWEEN);
 }

@@ -44,6 +44,7 @@ pub fn report(debrief: &Debrief, style: Style) -> String {
     flight::handling(&mut text, debrief);
     basis::log(&mut text, debrief);
     basis::plan(&mut text, debrief);
+    basis::detection(&mut text, debrief);
     text.heading("To bear in mind");
     for line in debrief.remarks.iter().chain(&debrief.cautions) {
         text.paragraph(line);

@@ -3,12 +3,11 @@
 use super::super::format::{
     aside, counted, course, duration, figure, kt, metres, nm, nm_figure, or_none, percent, utc,
 };
-use super::super::headline::headline;
+use super::super::headline::{headline, laws, pod_by};
 use super::super::table::{Align::Left, Align::Right, table};
 use super::{Text, shown, with};
 use crate::coverage::Strip;
 use crate::debrief::Debrief;
-use crate::tasking::Law;
 use anstyle::{AnsiColor, Style as Ansi};
 
 pub(super) fn summary(text: &mut Text, debrief: &Debrief) {
@@ -21,15 +20,10 @@ pub(super) fn summary(text: &mut Text, debrief: &Debrief) {
         AnsiColor::Yellow
     };
     text.wrapped("", &headline(debrief), colour.on_default().bold());
-    let by_law = |law: Law| match law {
-        Law::InverseCube => c.pod.inverse_cube,
-        Law::Exponential => c.pod.exponential,
-        Law::DefiniteRange => c.pod.definite_range,
-    };
-    let others: Vec<String> = [Law::InverseCube, Law::Exponential, Law::DefiniteRange]
-        .into_iter()
-        .filter(|law| *law != c.law)
-        .map(|law| format!("{} {}", law.name(), percent(by_law(law))))
+    let mut laws = laws(c).into_iter();
+    let first = laws.next().unwrap_or(c.law);
+    let others: Vec<String> = laws
+        .map(|law| format!("{} {}", law.name(), percent(pod_by(&c.pod, law))))
         .collect();
     let a = &debrief.area_time;
     text.line("");
@@ -38,8 +32,8 @@ pub(super) fn summary(text: &mut Text, debrief: &Debrief) {
             "POD over the area",
             format!(
                 "{} ({}); beside it: {}",
-                percent(by_law(c.law)),
-                c.law.name(),
+                percent(pod_by(&c.pod, first)),
+                first.name(),
                 others.join(", ")
             ),
         ),
