@@ -1,6 +1,7 @@
 //! What each stage of a debrief costs, and the whole of it with all outputs but the disk.
 //!
-//! `cargo bench --bench debrief`; with `-- "24 h"` or `-- "4 h"` one size only.
+//! `cargo bench --bench debrief`; with `-- "24 h"` or `-- "4 h"` one size only, with `-- kinds` the kinds
+//! of pattern beside each other.
 
 #![allow(clippy::expect_used, reason = "a benchmark fails by panicking")]
 
@@ -10,7 +11,9 @@ use overflown::coverage::looking::{looking_lines, looking_ranges};
 use overflown::coverage::raster::Grid;
 use overflown::debrief::debrief;
 use overflown::matching::match_track;
+use overflown::measure::Flight;
 use overflown::measure::passage::passages;
+use overflown::measure::shift::recognise;
 use overflown::plan::{self, Plan, pattern};
 use overflown::report;
 use overflown::simulate::{Settings, gpx_out, simulate};
@@ -19,6 +22,7 @@ use overflown::track::Track;
 use overflown::track::clean::{CleanSettings, clean};
 use overflown::track::motion::Motion;
 use overflown::track::read::{ReadSettings, read};
+use overflown::units::Length;
 use std::hint::black_box;
 use std::path::{Path, PathBuf};
 
@@ -128,5 +132,70 @@ fn stages(c: &mut Criterion) {
     }
 }
 
-criterion_group!(benches, stages);
+/// Patterns of about the same length over about the same ground, 330 NM over 1050 square NM.
+const KINDS: [(&str, &str); 3] = [
+    (
+        "parallel sweep",
+        "kind = \"parallel sweep\"\nstart = [47.0, 12.0]\nspacing = \"3.2 NM\"\n\
+         leg_length = \"30 NM\"\nlegs = 10",
+    ),
+    (
+        "expanding square",
+        "kind = \"expanding square\"\ndatum = [47.0, 12.0]\nspacing = \"3.0 NM\"\nlegs = 20",
+    ),
+    (
+        "sector search",
+        "kind = \"sector\"\ndatum = [47.0, 12.0]\nradius = \"18.3 NM\"\nsecond_pass = true",
+    ),
+];
+
+/// A debrief of each kind of pattern, at ten fixes a second.
+fn kinds(c: &mut Criterion) {
+    let mut group = c.benchmark_group("kinds of pattern");
+    group.sample_size(20);
+    for (name, pattern) in KINDS {
+        let text = format!(
+            "sortie = \"Bench\"\ndate = 2026-06-14\n[pattern]\n{pattern}\n\
+             first_course = \"000 T\"\nturn = \"right\"\n[flight]\nground_speed = \"90 kt\"\n\
+             [detection]\nsweep_width = \"0.5 NM\"\n"
+        );
+        let path = Path::new("tasking.toml");
+        let tasking = tasking::parse(&text, path).expect("the tasking above is sound");
+        let plan = plan::lay_out(&tasking, path).expect("and can be laid out");
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let sortie = Sortie {
+            name,
+            hours: 4.0,
+            rate_hz: 10.0,
+        };
+        let track = read_track(&log(&sortie, &tasking, &plan, folder.path()));
+        let motion = Motion::of(&track, &plan.frame);
+        let frames = pattern::frames(&plan.legs);
+        let flight = Flight {
+            track: &track,
+            motion: &motion,
+            plan: &plan,
+            frames: &frames,
+        };
+        let tolerance = Length::from_nm(0.25);
+        let size = format!(
+            "{name}, {:.0} NM, {} fixes, {:.0} square NM",
+            plan.total_length().nm(),
+            track.fixes.len(),
+            plan.area.square_metres() / 1852.0f64.powi(2)
+        );
+        group.bench_function(format!("debrief, {size}"), |b| {
+            b.iter(|| black_box(debrief(&track, path, &tasking, &plan).expect("flown as planned")));
+        });
+        group.bench_function(format!("match, {name}"), |b| {
+            b.iter(|| black_box(match_track(&track, &motion, &plan, &frames)));
+        });
+        group.bench_function(format!("pattern as a whole, {name}"), |b| {
+            b.iter(|| black_box(recognise(flight, tolerance)));
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(benches, stages, kinds);
 criterion_main!(benches);

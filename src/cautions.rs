@@ -20,3 +20,14 @@ pub const DEBRIEF: [&str; 7] = [
     "Leaving the track can be good airmanship: weather, terrain, traffic or a sighting. The figures \
      say what was flown, not why.",
 ];
+
+/// The cautions of a plan, most important first.
+pub const PLAN: [&str; 4] = [
+    "A planning aid only: not for navigation, terrain clearance, separation or any other use in flight.",
+    "Decisions belong to the search mission coordinator or incident command and to qualified crew; \
+     where local procedures, manuals or aviation rules differ from this sheet, they prevail.",
+    "Terrain, obstacles, airspace, weather and fuel are not known to it; the crew checks every \
+     position, course and height before use.",
+    "POD is the result of a model for a pattern flown as laid out: it assumes the sweep width of the \
+     tasking, trained and rested scanners and an object that stays put.",
+];

@@ -16,10 +16,12 @@ use crate::matching::{Matched, match_track};
 use crate::measure::handling::Limits;
 use crate::measure::passage::passages;
 use crate::measure::phase_time::{leg_label, phase_spans, phase_totals};
+use crate::measure::shift::{Circumstances, recognise, with_recognised};
 use crate::measure::turns::turns;
 use crate::measure::unrecorded::unrecorded;
 use crate::measure::{
-    AdditionalLeg, AreaTime, Flight, Handling, LegReport, Pass, Wind, additional, leg_report, pass,
+    AdditionalLeg, AreaTime, Flight, Handling, LegReport, LegState, Pass, PatternShift, Wind,
+    additional, leg_report, pass,
 };
 use crate::plan::{PatternKind, Plan, pattern};
 use crate::refly::{self, Refly};
@@ -66,12 +68,17 @@ pub fn debrief(
         plan,
         frames: &frames,
     };
+    let tolerances = tolerances_used(tasking, plan);
+    let recognised = recognise(flight, tolerances.cross_track);
     let matched = match_track(track, &motion, plan, &frames);
+    let matched = match &recognised {
+        Some(recognised) => with_recognised(matched, recognised, flight),
+        None => matched,
+    };
     let window = matched
         .window()
         .ok_or_else(|| nothing_flown(flight, track_path))?;
 
-    let tolerances = tolerances_used(tasking, plan);
     let limits = Limits::new(
         &tasking.flight,
         tolerances.ground_speed,
@@ -93,7 +100,24 @@ pub fn debrief(
         &passages,
         tasking.flight.ground_speed,
     );
-    let legs = leg_report::leg_reports(flight, &passages, &hidden, tolerances.cross_track);
+    let legs = leg_report::leg_reports(
+        flight,
+        &passages,
+        &hidden,
+        tolerances.cross_track,
+        (&window, tasking.flight.ground_speed),
+    );
+    let pattern_shift = recognised.as_ref().map(|recognised| {
+        let circumstances = Circumstances {
+            pattern: plan.pattern,
+            course: tasking.pattern.first_course(),
+            turn: tasking.pattern.turn(),
+            declination: plan.declination.as_ref(),
+            wind: wind.as_ref(),
+            legs_missed: legs.iter().any(|leg| leg.state == LegState::NotFlown),
+        };
+        PatternShift::measure(flight, recognised, &circumstances)
+    });
     let additional_legs = additional::additional_legs(flight, &matched, &limits);
     let turns = turns(
         flight,
@@ -142,10 +166,18 @@ pub fn debrief(
         refly,
         track: track_pieces(flight, &matched),
         remarks: [
-            remarks(plan, &passes, &coverage, &wind, turns_one_way),
+            remarks(
+                plan,
+                &passes,
+                pattern_shift.as_ref(),
+                &coverage,
+                &wind,
+                turns_one_way,
+            ),
             told_apart_by_order(track, plan).into_iter().collect(),
         ]
         .concat(),
+        pattern_shift,
         cautions: cautions::DEBRIEF.map(str::to_owned).to_vec(),
         phases,
         passes,
@@ -440,12 +472,20 @@ fn told_apart_by_order(track: &Track, plan: &Plan) -> Option<String> {
 fn remarks(
     plan: &Plan,
     passes: &[Pass],
+    shift: Option<&PatternShift>,
     coverage: &Coverage,
     wind: &Option<Wind>,
     turns_one_way: bool,
 ) -> Vec<String> {
     let mut remarks = Vec::new();
-    if passes.is_empty() {
+    if let Some(moved) = shift.filter(|shift| shift.moved) {
+        remarks.extend(
+            moved
+                .slips
+                .iter()
+                .map(|slip| format!("What may have happened: {}.", slip.words)),
+        );
+    } else if passes.is_empty() {
         remarks.push(
             "None of the planned legs was flown. Check that log and tasking belong together."
                 .into(),

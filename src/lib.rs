@@ -25,8 +25,9 @@
 //! | [`debrief`](mod@debrief) | all of the above | [`debrief::Debrief`]: one value that serialises |
 //! | [`report`] | a debrief | files |
 //!
-//! Beside the flow: [`units`], [`geodesy`], [`detection`] and [`input`] serve every stage, [`simulate`]
-//! flies a plan before it is flown, and [`cli`] is the command line. A stage uses earlier stages only.
+//! Beside the flow: [`units`], [`geodesy`], [`detection`] and [`input`] serve every stage, [`preflight`]
+//! is the arithmetic of a plan before it is flown, [`simulate`] flies it, and [`cli`] is the command
+//! line. A stage uses earlier stages only.
 //!
 //! Inside, everything is SI on the WGS 84 ellipsoid; courses are true; cross-track error is positive
 //! right of the leg in the direction flown. Every formula and its source: `docs/method.md`.
@@ -105,6 +106,9 @@ pub mod tasking;
 
 /// 3. The assignment laid out on the ground.
 pub mod plan;
+
+/// The arithmetic beside the plan.
+pub mod preflight;
 
 /// 4. Which leg was flown when.
 pub mod matching;

@@ -8,15 +8,17 @@
 use std::path::{Path, PathBuf};
 
 /// Modules in the order of the flow; a module may use itself and those before it.
-const FLOW: [&str; 19] = [
+const FLOW: [&str; 20] = [
     "cautions",
     "units",
     "input",
     "geodesy",
+    // The laws and the sweep width alone: they know of no plan and no log.
     "detection",
     "track",
     "tasking",
     "plan",
+    "preflight",
     // Beside the flow: it makes tracks from plans, and nothing but the command line uses it.
     "simulate",
     "matching",

@@ -63,7 +63,11 @@ fn the_documented_commands_make_the_committed_logs() {
             continue;
         }
         overflown(folder.path(), &arguments).assert().success();
-        let out = arguments.iter().position(|a| a == "--out").unwrap() + 1;
+        let out = arguments
+            .iter()
+            .position(|a| a == "--out" || a == "--route")
+            .unwrap()
+            + 1;
         made.push(PathBuf::from(&arguments[out]));
     }
     assert_eq!(made.len(), 5);

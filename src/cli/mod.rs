@@ -8,6 +8,7 @@ mod debrief;
 mod inspect;
 mod log;
 mod plan;
+mod preflight;
 mod printer;
 mod refly;
 mod rehearse;
@@ -36,7 +37,7 @@ enum Command {
     Inspect(inspect::InspectArgs),
     /// Judge a flown track against its tasking: strips, holes, tracking, time out of the area.
     Debrief(debrief::DebriefArgs),
-    /// Lay a tasking out: leg table and route.
+    /// Lay a tasking out: leg table and route, and the arithmetic beside them.
     Plan(plan::PlanArgs),
     Rehearse(Box<rehearse::Arguments>),
     /// Take several sorties as one search: what they found together, and what to fly next.

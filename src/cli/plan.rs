@@ -1,10 +1,13 @@
 //! `overflown plan`: a tasking laid out.
 
+use super::preflight::PreflightArgs;
 use super::{CliError, ExitStatus, Printer};
-use crate::plan::{self, arithmetic, route_file};
-use crate::report::{self, OutputError};
+use crate::plan::{self, arithmetic, survey};
+use crate::preflight;
+use crate::report::plan::PlanReport;
+use crate::report::{self, File, OutputError};
 use crate::tasking;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Arguments of `plan`.
 #[derive(Debug, clap::Args)]
@@ -12,48 +15,75 @@ pub struct PlanArgs {
     /// What the crew is assigned (TOML, see docs/tasking-file.md).
     #[arg(value_name = "TASKING")]
     tasking: PathBuf,
-    /// Where to write the route; default out/<sortie>-route.gpx.
+    /// Folder in which the plan's folder, <sortie>-plan, is made.
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    out: PathBuf,
+    /// Also write the route alone to this file.
     #[arg(long, value_name = "FILE.gpx")]
-    out: Option<PathBuf>,
+    route: Option<PathBuf>,
     /// Print the plan as JSON instead of the leg table.
-    #[arg(long)]
+    #[arg(long, group = "figures")]
     json: bool,
+    #[command(flatten)]
+    preflight: PreflightArgs,
 }
 
-/// Lays the tasking out, writes the route and prints the leg table.
+/// Lays the tasking out, writes the plan's folder and prints the leg table.
 ///
 /// # Errors
-/// When the tasking is refused or the route cannot be written.
+/// When the tasking is refused or a file cannot be written.
 pub fn run(args: &PlanArgs, printer: &Printer) -> Result<ExitStatus, CliError> {
     let tasking = tasking::read(&args.tasking)?;
     let plan = plan::lay_out(&tasking, &args.tasking)?;
     let rows = arithmetic::leg_table(&plan, tasking.flight.ground_speed);
-    let path = args
-        .out
-        .clone()
-        .unwrap_or_else(|| PathBuf::from("out").join(format!("{}-route.gpx", tasking.sortie)));
-    let description = format!(
-        "{}, spacing {:.2} NM",
-        plan.pattern.name(),
-        plan.spacing.nm()
-    );
-    let route = route_file::to_gpx(
-        &tasking.sortie,
-        &description,
-        &route_file::plan_points(&plan),
-    )
+    let corners = survey::area_corners(&plan);
+    let questions = args.preflight.questions();
+    let preflight = preflight::preflight(&tasking, &args.tasking, &plan, &questions);
+    let name = format!("{}-plan", tasking.sortie);
+    let files = report::plan::files(&PlanReport {
+        tasking: &tasking,
+        plan: &plan,
+        rows: &rows,
+        corners: &corners,
+        preflight: &preflight,
+    })
     .map_err(|error| OutputError {
-        path: path.clone(),
-        problem: format!("the route cannot be written as GPX: {error}"),
+        path: args.out.join(&name),
+        problem: error.to_string(),
         hint: "this is a fault of the program; please report it with the tasking".into(),
         cause: None,
     })?;
-    report::folder::write_file(&path, &route)?;
-    if args.json {
-        printer.data(&report::plan_text::json(&tasking, &plan, &rows));
-    } else {
-        printer.result(&report::plan_text::leg_table(&tasking, &plan, &rows));
+    if let Some(route) = &args.route {
+        // Where the folder is refused the route is not written either.
+        report::folder::check(&args.out, &name, &files)?;
+        report::folder::write_file(route, content(&files, "route.gpx"))?;
     }
-    printer.note(&format!("route written to {}", path.display()));
+    let folder = report::folder::write(&args.out, &name, &files)?;
+    if args.json {
+        printer.data(&String::from_utf8_lossy(content(&files, "plan.json")));
+    } else if args.preflight.table {
+        printer.result(&report::preflight_text::text(&tasking, &plan, &preflight));
+    } else {
+        printer.result(&String::from_utf8_lossy(content(&files, "plan.txt")));
+    }
+    written(printer, &folder, &files, args.route.as_deref());
     Ok(ExitStatus::Done)
+}
+
+/// A file of the plan by its name.
+fn content<'f>(files: &'f [File], name: &str) -> &'f [u8] {
+    let file = files.iter().find(|file| file.name == name);
+    file.map_or(&[], |file| &file.bytes)
+}
+
+fn written(printer: &Printer, folder: &Path, files: &[File], route: Option<&Path>) {
+    let names: Vec<&str> = files.iter().map(|file| file.name).collect();
+    printer.note(&format!(
+        "written to {}: {}",
+        folder.display(),
+        names.join(", ")
+    ));
+    if let Some(route) = route {
+        printer.note(&format!("route written to {}", route.display()));
+    }
 }

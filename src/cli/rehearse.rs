@@ -9,8 +9,8 @@ use crate::report::{self, OutputError};
 use crate::simulate::{self, Fault, Settings, SimulateError, Truth, Wind, gpx_out};
 use crate::tasking::{self, Course, Tasking};
 use crate::track::Fix;
+use crate::units::Bearing;
 pub use arguments::Arguments;
-use arguments::WindArgument;
 use std::io;
 use std::path::{Path, PathBuf};
 
@@ -60,31 +60,42 @@ fn settings(arguments: &Arguments, tasking: &Tasking, plan: &Plan) -> Result<Set
     settings.start = arguments.start.unwrap_or(settings.start);
     settings.rate_hz = arguments.rate.unwrap_or(settings.rate_hz);
     if let Some(wind) = &arguments.wind {
-        settings.wind = true_wind(wind, plan)?;
+        settings.wind = Wind {
+            from: true_direction(wind.from, plan)?,
+            speed: wind.speed,
+        };
     }
     settings.faults = faults(arguments);
+    if let Some(shift) = &arguments.shifted {
+        settings.faults.push(Fault::Shifted {
+            by: shift.by,
+            towards: true_direction(shift.towards, plan)?,
+        });
+    }
+    if let Some(drift) = &arguments.carried {
+        settings.faults.push(Fault::Carried {
+            at: drift.by,
+            towards: true_direction(drift.towards, plan)?,
+        });
+    }
     Ok(settings)
 }
 
-fn true_wind(wind: &WindArgument, plan: &Plan) -> Result<Wind, CliError> {
-    let from = match wind.from {
-        Course::True(bearing) => bearing,
+/// A direction from true north, with the declination of the plan.
+fn true_direction(course: Course, plan: &Plan) -> Result<Bearing, CliError> {
+    match course {
+        Course::True(bearing) => Ok(bearing),
         Course::Magnetic(deg) => plan
             .declination
             .as_ref()
             .map(|declination| declination.true_from_magnetic(deg))
             .ok_or_else(|| CliError::Usage {
                 problem:
-                    "no declination is known for the day, so a magnetic wind direction cannot \
-                          be used"
+                    "no declination is known for the day, so a magnetic direction cannot be used"
                         .into(),
-                hint: "give the wind from true north, such as \"240 T at 12 kt\"".into(),
-            })?,
-    };
-    Ok(Wind {
-        from,
-        speed: wind.speed,
-    })
+                hint: "give the direction from true north, such as \"240 T\"".into(),
+            }),
+    }
 }
 
 fn faults(arguments: &Arguments) -> Vec<Fault> {
@@ -100,6 +111,8 @@ fn faults(arguments: &Arguments) -> Vec<Fault> {
     faults.extend(arguments.extra_after.iter().copied().map(Fault::ExtraAfter));
     faults.extend(arguments.interleave.then_some(Fault::Interleave));
     faults.extend(arguments.corner_survey.then_some(Fault::CornerSurvey));
+    faults.extend(arguments.mirrored.then_some(Fault::Mirrored));
+    faults.extend(arguments.turned.clone());
     let with_values = [
         &arguments.cut_leg,
         &arguments.bias,

@@ -116,14 +116,18 @@ impl Look {
         }
     }
 
+    /// Share of the sweep width that is looked over.
+    #[must_use]
+    pub const fn sides(&self) -> f64 {
+        match self.scanners {
+            Scanners::Both => 1.0,
+            Scanners::Left | Scanners::Right => 0.5,
+        }
+    }
+
     /// Coverage factor of one passage in the strip about it: random search knows no side, so looking from
     /// one of them is half the effort.
     fn effort(&self) -> f64 {
-        let sides = if self.scanners == Scanners::Both {
-            1.0
-        } else {
-            0.5
-        };
-        sides * self.sweep_width_m() / self.spacing_m
+        self.sides() * self.sweep_width_m() / self.spacing_m
     }
 }

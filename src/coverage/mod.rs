@@ -11,11 +11,13 @@ pub mod looking;
 pub mod looks;
 pub mod pod;
 pub mod raster;
+pub mod rings;
 pub mod strips;
 
 pub use looks::Looks;
 pub use pod::{Covered, cover, strip_lines};
 pub use raster::{Grid, Raster, TooManyCells};
+pub use rings::{ByDistance, Ring};
 pub use strips::{Hole, HoleCause, Strip};
 
 use crate::detection::{Law, Scanners, SweepWidth};
@@ -70,6 +72,8 @@ pub struct Coverage {
     pub target_given: bool,
     /// Share of the area's ground at or above target, 0 to 1.
     pub share_at_target: f64,
+    /// Detection by distance from the datum, for patterns about one.
+    pub by_distance: Option<ByDistance>,
     /// Flight within the search window that was not counted as looking, and why.
     pub not_counted: Vec<NotCounted>,
     /// POD by cell under the deciding law.

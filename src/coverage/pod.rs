@@ -1,12 +1,13 @@
 //! Probability of detection over the area.
 
-use super::exposure::{inverse_cube, passes_within};
+use super::look::Look;
 use super::looking::{LookingLine, looking_lines, looking_ranges, not_counted};
 use super::raster::{Grid, Raster};
+use super::rings::ByDistance;
 use super::strips::{Strip, StripLine, strips};
 use super::{Coverage, PodByLaw};
+use crate::detection::Law;
 use crate::detection::law::{pod, sweep_pod_seen_from};
-use crate::detection::{Law, Scanners};
 use crate::matching::Matched;
 use crate::measure::LegReport;
 use crate::measure::intervals::sum;
@@ -51,7 +52,8 @@ pub fn cover(
     let looking = looking_ranges(matched, motion);
     let lines = looking_lines(&looking, motion, tolerance_m);
     let inside = grid.inside(&plan.area);
-    let fields = Fields::new(&grid, &lines, spacing_m, task);
+    let look = Look::of(task, plan.spacing);
+    let fields = Fields::new(&grid, &lines, &look);
     let planned_coverage_factor = width_m / spacing_m;
     let inverse_cube = task.inverse_cube();
     let planned = |law| sweep_pod_seen_from(law, &inverse_cube, plan.spacing, task.scanners);
@@ -71,12 +73,13 @@ pub fn cover(
     };
     let (strips, at_target) = strips(&strip_lines(plan, legs, target_pod), &raster);
     // Ground between the strips is judged by itself; outside the area the raster has no number.
-    let is_good = |(at, pod): (&Option<bool>, &f32)| at.unwrap_or(f64::from(*pod) >= target_pod);
-    let good_cells = at_target
-        .iter()
+    let judge = |(at, pod): (Option<bool>, &f32)| at.unwrap_or(f64::from(*pod) >= target_pod);
+    let at_target: Vec<bool> = at_target
+        .into_iter()
         .zip(&raster.values)
-        .filter(|c| is_good(*c))
-        .count();
+        .map(judge)
+        .collect();
+    let good_cells = at_target.iter().filter(|at| **at).count();
     let cells = inside.iter().filter(|i| **i).count().max(1) as f64;
     let mean = |law: Law| {
         (0..inside.len())
@@ -85,9 +88,12 @@ pub fn cover(
             .sum::<f64>()
             / cells
     };
+    let by_distance = ByDistance::of(plan, &raster, &at_target, || {
+        planned_pods(&grid, plan, task)
+    });
     let area_m2 = plan.area.square_metres();
     let searching_m = length_inside(&lines, plan);
-    let flown_coverage_factor = sides(task.scanners) * width_m * searching_m / area_m2;
+    let flown_coverage_factor = look.sides() * width_m * searching_m / area_m2;
     let coverage = Coverage {
         sweep_width: task.sweep_width,
         sweep_width_basis: task.sweep_width_basis.clone(),
@@ -112,6 +118,7 @@ pub fn cover(
         target_pod,
         target_given: task.target_pod.is_some(),
         share_at_target: good_cells as f64 / cells,
+        by_distance,
         not_counted: not_counted(&looking, matched, motion, not_recorded_s),
         cell: Length::from_m(grid.cell_m),
         raster,
@@ -141,45 +148,54 @@ pub fn strip_lines<'a>(
         .collect()
 }
 
-/// Share of the sweep width that is looked over.
-const fn sides(scanners: Scanners) -> f64 {
-    match scanners {
-        Scanners::Both => 1.0,
-        Scanners::Left | Scanners::Right => 0.5,
-    }
+/// POD of every cell under the deciding law, had every search leg been flown just as planned.
+fn planned_pods(grid: &Grid, plan: &Plan, task: &DetectionTask) -> Vec<f64> {
+    let lines: Vec<LookingLine> = plan
+        .search_legs()
+        .enumerate()
+        .map(|(passage, (_, leg))| LookingLine {
+            passage,
+            line: vec![plan.frame.forward(leg.start), plan.frame.forward(leg.end)],
+        })
+        .collect();
+    // A quarter of the cells are enough for means over rings.
+    let coarse = Grid {
+        cell_m: 2.0 * grid.cell_m,
+        columns: grid.columns.div_ceil(2),
+        rows: grid.rows.div_ceil(2),
+        ..*grid
+    };
+    let exposure = Look::of(task, plan.spacing).exposure(&coarse, &lines);
+    let of = |cell: usize| {
+        let (row, column) = (cell / grid.columns, cell % grid.columns);
+        exposure[row / 2 * coarse.columns + column / 2]
+    };
+    (0..grid.columns * grid.rows)
+        .map(|cell| pod(f64::from(of(cell))))
+        .collect()
 }
 
-/// What each cell got, under each law.
+/// POD of every cell under each law.
 struct Fields {
-    exposure: Vec<f32>,
-    /// Passages within half a sweep width.
-    close_passes: Vec<u16>,
-    /// Passages within half a spacing.
-    strip_passes: Vec<u16>,
-    /// Coverage factor of one passage in the strip about it.
-    effort: f64,
+    exposures: [Vec<f32>; 3],
 }
 
 impl Fields {
-    fn new(grid: &Grid, lines: &[LookingLine], spacing_m: f64, task: &DetectionTask) -> Self {
-        let width_m = task.sweep_width.m();
+    fn new(grid: &Grid, lines: &[LookingLine], look: &Look) -> Self {
+        let under = |law| Look { law, ..*look }.exposure(grid, lines);
         Self {
-            exposure: inverse_cube(grid, lines, &task.inverse_cube(), task.scanners),
-            close_passes: passes_within(grid, lines, width_m / 2.0, task.scanners),
-            // Random search knows no side: looking from one of them is half the effort.
-            strip_passes: passes_within(grid, lines, spacing_m / 2.0, Scanners::Both),
-            effort: sides(task.scanners) * width_m / spacing_m,
+            exposures: [Law::InverseCube, Law::Exponential, Law::DefiniteRange].map(under),
         }
     }
 
-    /// POD of a cell. Under the exponential law each passage spreads its effort evenly over the
-    /// strip one spacing wide about it: F = W/S there, half of that from one side.
     fn pod(&self, law: Law, cell: usize) -> f64 {
-        match law {
-            Law::InverseCube => pod(f64::from(self.exposure[cell])),
-            Law::Exponential => pod(self.effort * f64::from(self.strip_passes[cell])),
-            Law::DefiniteRange => f64::from(u8::from(self.close_passes[cell] > 0)),
-        }
+        let [inverse_cube, exponential, definite_range] = &self.exposures;
+        let exposure = match law {
+            Law::InverseCube => inverse_cube,
+            Law::Exponential => exponential,
+            Law::DefiniteRange => definite_range,
+        };
+        pod(f64::from(exposure[cell]))
     }
 }
 

@@ -5,7 +5,8 @@ use crate::geodesy::{Declination, Position};
 use crate::input::InputFile;
 use crate::matching::{Phase, PhaseSpan};
 use crate::measure::{
-    AdditionalLeg, AreaTime, Handling, LegReport, Pass, PhaseTotal, Tracking, Turn, Wind,
+    AdditionalLeg, AreaTime, Handling, LegReport, Pass, PatternShift, PhaseTotal, Tracking, Turn,
+    Wind,
 };
 use crate::plan::{Leg, LegKind, PatternKind};
 use crate::refly::Refly;
@@ -126,6 +127,8 @@ pub struct Debrief {
     pub additional_legs: Vec<AdditionalLeg>,
     /// Turns between legs.
     pub turns: Vec<Turn>,
+    /// The pattern as a whole against the plan; `None` where the lines flown do not settle it.
+    pub pattern_shift: Option<PatternShift>,
     /// XTE over all passes.
     pub tracking: Option<Tracking>,
     /// Speed and height over all legs flown, planned (with the straight flight past their ends) and

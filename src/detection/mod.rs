@@ -6,6 +6,7 @@
 //! ```
 
 mod bessel;
+pub mod inverse;
 pub mod inverse_cube;
 pub mod law;
 pub mod sweep_width;

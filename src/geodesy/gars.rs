@@ -158,18 +158,25 @@ impl GarsCell {
         }
     }
 
-    /// Corners, from the south-west one counter-clockwise; see [`graticule::cell_corners`].
+    /// South, west, north and east edge, degrees; the eastern one up to 180.
     #[must_use]
-    pub fn corners(self) -> Vec<Position> {
+    pub fn bounds(self) -> (f64, f64, f64, f64) {
         let side = self.size.steps();
         let lat = |steps: u32| f64::from(steps) / 12.0 - 90.0;
         let lon = |steps: u32| f64::from(steps) / 12.0 - 180.0;
-        graticule::cell_corners(
+        (
             lat(self.south),
             lon(self.west),
             lat(self.south + side),
             lon(self.west + side),
         )
+    }
+
+    /// Corners, from the south-west one counter-clockwise; see [`graticule::cell_corners`].
+    #[must_use]
+    pub fn corners(self) -> Vec<Position> {
+        let (south, west, north, east) = self.bounds();
+        graticule::cell_corners(south, west, north, east)
     }
 }
 

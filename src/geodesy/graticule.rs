@@ -1,7 +1,9 @@
 //! Cells bounded by meridians and parallels.
 
-use super::geodesic::EQUATORIAL_RADIUS_M;
-use super::{Position, geodesic};
+use super::Position;
+use super::geodesic::{ECCENTRICITY_SQUARED, EQUATORIAL_RADIUS_M};
+use crate::units::Length;
+use std::f64::consts::PI;
 
 /// A parallel is followed by straight edges to within this many metres. Chosen: less than a
 /// receiver's scatter, and a cell of 15' keeps its four corners at every latitude.
@@ -42,12 +44,31 @@ fn along_parallel(lat: f64, west: f64, width: f64) -> Vec<Position> {
         .collect()
 }
 
+/// Length of a minute of longitude along the parallel at `lat` degrees: N cos φ · π/10800, with N the
+/// radius of curvature in the prime vertical.
+#[must_use]
+pub fn minute_of_longitude(lat: f64) -> Length {
+    let (sin, cos) = lat.to_radians().sin_cos();
+    let n = EQUATORIAL_RADIUS_M / (1.0 - ECCENTRICITY_SQUARED * sin * sin).sqrt();
+    Length::from_m(n * cos * PI / 10_800.0)
+}
+
+/// Length of a minute of latitude about `lat` degrees: M · π/10800, with M the radius of curvature in
+/// the meridian.
+#[must_use]
+pub fn minute_of_latitude(lat: f64) -> Length {
+    let sin = lat.to_radians().sin();
+    let m = EQUATORIAL_RADIUS_M * (1.0 - ECCENTRICITY_SQUARED)
+        / (1.0 - ECCENTRICITY_SQUARED * sin * sin).powf(1.5);
+    Length::from_m(m * PI / 10_800.0)
+}
+
 /// Straight edges needed along a parallel. The geodesic between two places Δλ apart on the parallel
 /// φ passes it at a distance of N sin φ cos φ Δλ²/8 halfway between (first term of the series on a
 /// sphere of radius N, by hand).
 fn edges_along(lat: f64, width: f64) -> u32 {
     let (sin, cos) = lat.to_radians().sin_cos();
-    let n = EQUATORIAL_RADIUS_M / (1.0 - geodesic::ECCENTRICITY_SQUARED * sin * sin).sqrt();
+    let n = EQUATORIAL_RADIUS_M / (1.0 - ECCENTRICITY_SQUARED * sin * sin).sqrt();
     let apart_m = n * sin.abs() * cos * width.to_radians().powi(2) / 8.0;
     (apart_m / PARALLEL_TOLERANCE_M).sqrt().ceil().max(1.0) as u32
 }
@@ -55,7 +76,7 @@ fn edges_along(lat: f64, width: f64) -> u32 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::Length;
+    use crate::geodesy::geodesic;
 
     /// Halfway along every edge, by geographiclib.
     #[test]

@@ -47,6 +47,8 @@ pub struct Matched {
     pub additional: Vec<Range<usize>>,
     /// Every fix in exactly one span, in order; no span reaches across a gap.
     pub spans: Vec<Span>,
+    /// Fix at which a boundary check begins, if there was one.
+    boundary_from: Option<usize>,
 }
 
 impl Matched {
@@ -63,6 +65,83 @@ impl Matched {
         let end = parts().map(|fixes| fixes.end).max()?;
         Some(start..end)
     }
+
+    /// The same with further straight ranges of fixes as additional legs: as far as they lie inside the
+    /// area and on no planned leg, and are as long as a leg flown must be. In a pattern that ends where it
+    /// begins, what was matched before the first of them and after the last is the way in and out.
+    #[must_use]
+    pub fn with_additional(
+        self,
+        ranges: Vec<Range<usize>>,
+        track: &Track,
+        motion: &Motion,
+        plan: &Plan,
+    ) -> Self {
+        let least_m = SHORTEST_RUN_SPACINGS * plan.spacing.m();
+        let ends_where_it_begins = spokes::ends_where_it_begins(plan);
+        let begun = ranges.iter().map(|range| range.start).min().unwrap_or(0);
+        let ended = ranges.iter().map(|range| range.end).max().unwrap_or(0);
+        let runs: Vec<Run> = self
+            .runs
+            .into_iter()
+            .filter(|run| {
+                let way = run.on_leg.end <= begun || run.on_leg.start >= ended;
+                !(way && ends_where_it_begins)
+            })
+            .collect();
+        let parts = ranges
+            .into_iter()
+            .flat_map(|range| free_of(range, &runs))
+            .filter_map(|range| straight::inside(range, motion, plan))
+            .filter(|range| {
+                let (a, b) = (motion.xy[range.start], motion.xy[range.end - 1]);
+                (b - a).x.hypot((b - a).y) >= least_m
+            });
+        let mut additional: Vec<Range<usize>> = parts.collect();
+        let flown = || runs.iter().map(|run| &run.on_leg).chain(&additional);
+        let first = flown().map(|fixes| fixes.start).min().unwrap_or(0);
+        let last = flown().map(|fixes| fixes.end).max().unwrap_or(0);
+        // What was found before stays where it is none of these, and is no way in or out.
+        let others: Vec<Range<usize>> = self
+            .additional
+            .iter()
+            .filter(|other| {
+                let apart = additional
+                    .iter()
+                    .all(|part| other.end <= part.start || part.end <= other.start);
+                apart && other.start >= first && (other.end <= last || !ends_where_it_begins)
+            })
+            .cloned()
+            .collect();
+        additional.extend(others);
+        additional.sort_by_key(|range| range.start);
+        let spans = phases::spans(track, motion, plan, &runs, &additional, self.boundary_from);
+        Self {
+            runs,
+            additional,
+            spans,
+            boundary_from: self.boundary_from,
+        }
+    }
+}
+
+/// What of a range of fixes belongs to no run.
+fn free_of(range: Range<usize>, runs: &[Run]) -> Vec<Range<usize>> {
+    let mut free = Vec::new();
+    let mut at = range.start;
+    for run in runs {
+        if run.fixes.end <= at || run.fixes.start >= range.end {
+            continue;
+        }
+        if run.fixes.start > at {
+            free.push(at..run.fixes.start);
+        }
+        at = run.fixes.end;
+    }
+    if at < range.end {
+        free.push(at..range.end);
+    }
+    free
 }
 
 /// Matches a track against a plan.
@@ -95,7 +174,7 @@ pub fn match_track(track: &Track, motion: &Motion, plan: &Plan, frames: &[LegFra
                 .checked_sub(1)
                 .and_then(|before| runs.get(before))
                 .zip(runs.get(next));
-            if around.is_some_and(|around| phases::is_step(&fixes, around, motion, plan)) {
+            if around.is_some_and(|around| phases::is_step(&fixes, around, track, motion, plan)) {
                 return Vec::new();
             }
             straight::additional_legs(fixes, within_search, motion, plan, frames)
@@ -106,6 +185,7 @@ pub fn match_track(track: &Track, motion: &Motion, plan: &Plan, frames: &[LegFra
         runs,
         additional,
         spans,
+        boundary_from,
     }
 }
 

@@ -248,6 +248,7 @@ fn between(
 pub(super) fn is_step(
     fixes: &Range<usize>,
     (before, after): (&Run, &Run),
+    track: &Track,
     motion: &Motion,
     plan: &Plan,
 ) -> bool {
@@ -255,7 +256,15 @@ pub(super) fn is_step(
     let differ = altitude(before)
         .zip(altitude(after))
         .is_some_and(|(before, after)| before != after);
-    let Some(circle) = tightest_circle(fixes, motion).filter(|_| differ) else {
+    let stretch = track
+        .stretches
+        .iter()
+        .find(|stretch| stretch.contains(&fixes.start));
+    let circle = stretch
+        .filter(|_| differ)
+        .and_then(|stretch| tightest_circle(&widened(fixes, stretch, motion), motion))
+        .map(|circle| circle.start.max(fixes.start)..circle.end.min(fixes.end));
+    let Some(circle) = circle.filter(|circle| !circle.is_empty()) else {
         return false;
     };
     let way_m = path_m(&motion.xy[fixes.clone()]) - path_m(&motion.xy[circle]);

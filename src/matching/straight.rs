@@ -50,7 +50,7 @@ pub fn additional_legs(
 }
 
 /// The part of a run from its first fix inside the area to its last.
-fn inside(run: Range<usize>, motion: &Motion, plan: &Plan) -> Option<Range<usize>> {
+pub(super) fn inside(run: Range<usize>, motion: &Motion, plan: &Plan) -> Option<Range<usize>> {
     let inside = |fix: &usize| plan.area.contains(motion.xy[*fix]);
     let first = run.clone().find(inside)?;
     let last = run.rev().find(inside)?;

@@ -2,12 +2,14 @@
 
 use super::along::AlongSpan;
 use super::flight::Flight;
+use super::in_turn::{is_all_turn, went_along};
 use super::intervals::{Interval, total, union, within, without};
 use super::pass::tracking_over;
 use super::passage::Passage;
 use super::tracking::Tracking;
-use crate::units::Length;
+use crate::units::{Length, Speed};
 use serde::Serialize;
+use std::ops::Range;
 
 /// Shortest stretch of leg that is reported as missed, in spacings. Chosen: the roll out of a turn
 /// takes about this much.
@@ -27,6 +29,9 @@ pub enum LegState {
     Flown,
     /// Flown in part, the rest flown past elsewhere.
     FlownInPart,
+    /// Too short for a straight run between the turns at its ends, and flown as one turn along its strip:
+    /// not elsewhere, but with the wings banked.
+    FlownInTurn,
     /// Not flown, and the log shows where the aircraft was instead.
     NotFlown,
     /// The log has a hole where it may have been flown, in part or whole.
@@ -40,6 +45,7 @@ impl LegState {
         match self {
             Self::Flown => "flown",
             Self::FlownInPart => "flown in part",
+            Self::FlownInTurn => "flown in a turn",
             Self::NotFlown => "not flown",
             Self::NotRecorded => "not recorded",
         }
@@ -67,13 +73,15 @@ pub struct LegReport {
     pub tracking: Option<Tracking>,
 }
 
-/// Reports on every planned search leg; `unrecorded` runs parallel to the plan's legs.
+/// Reports on every planned search leg; `unrecorded` runs parallel to the plan's legs. `window` holds the
+/// fixes of the search, flown at about `ground_speed`.
 #[must_use]
 pub fn leg_reports(
     flight: Flight<'_>,
     passages: &[Passage],
     unrecorded: &[Vec<Interval>],
     tolerance: Length,
+    (window, ground_speed): (&Range<usize>, Speed),
 ) -> Vec<LegReport> {
     flight
         .plan
@@ -104,16 +112,21 @@ pub fn leg_reports(
                 .collect();
             let mut accounted = flown.clone();
             accounted.extend(&hidden);
+            let in_turn =
+                || is_all_turn(index, flight, ground_speed) && went_along(leg, flight, window);
             let missed: Vec<Interval> = without(whole, &union(accounted))
                 .into_iter()
                 .filter(|(low, high)| high - low >= least_m)
                 .collect();
+            let in_turn = hidden.is_empty() && !missed.is_empty() && in_turn();
+            let missed = if in_turn { Vec::new() } else { missed };
             let spans = |set: &[Interval]| {
                 set.iter()
                     .map(|(a, b)| AlongSpan::on(leg, Length::from_m(*a), Length::from_m(*b)))
                     .collect()
             };
             let state = match (hidden.is_empty(), missed.is_empty(), flown.is_empty()) {
+                _ if in_turn => LegState::FlownInTurn,
                 (false, _, _) => LegState::NotRecorded,
                 (true, false, true) => LegState::NotFlown,
                 (true, false, false) => LegState::FlownInPart,

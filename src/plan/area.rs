@@ -134,6 +134,16 @@ impl Area {
     /// a corner. A circle has none.
     #[must_use]
     pub fn sharp_corners(&self) -> Vec<Position> {
+        self.sharp_corner_indices()
+            .into_iter()
+            .map(|i| self.corners[i])
+            .collect()
+    }
+
+    /// As [`sharp_corners`](Self::sharp_corners), as indices into [`corners`](Self::corners); the
+    /// polygon's exterior has its points in the same order.
+    #[must_use]
+    pub fn sharp_corner_indices(&self) -> Vec<usize> {
         let n = self.corners.len();
         let ring: Vec<Coord<f64>> = self.polygon.exterior().coords().copied().take(n).collect();
         let turn_deg = |i: usize| {
@@ -144,10 +154,7 @@ impl Area {
                 .to_degrees()
                 .abs()
         };
-        (0..n)
-            .filter(|i| turn_deg(*i) >= SHARP_DEG)
-            .map(|i| self.corners[i])
-            .collect()
+        (0..n).filter(|i| turn_deg(*i) >= SHARP_DEG).collect()
     }
 
     /// Its size in square metres.

@@ -14,6 +14,17 @@ pub enum LegKind {
     Cross,
 }
 
+impl LegKind {
+    /// Its name in tables.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Search => "search",
+            Self::Cross => "cross",
+        }
+    }
+}
+
 /// A planned straight leg: the geodesic from `start` to `end`.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Leg {

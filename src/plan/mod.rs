@@ -7,12 +7,14 @@
 pub mod area;
 pub mod area_file;
 pub mod arithmetic;
+pub mod axes;
 mod crossing;
 pub mod leg;
 pub mod line_file;
 pub mod outline;
 pub mod pattern;
 pub mod route_file;
+pub mod survey;
 
 pub use area::Area;
 pub use leg::{Leg, LegKind};

@@ -21,11 +21,11 @@ pub struct File {
 /// Writes `files` as the folder `parent/name`, creating `parent` where needed.
 ///
 /// # Errors
-/// When the folder cannot be created or written, or already holds files that no debrief writes;
+/// When the folder cannot be created or written, or already holds files other than these;
 /// nothing is left behind then.
 pub fn write(parent: &Path, name: &str, files: &[File]) -> Result<PathBuf, OutputError> {
     let target = parent.join(name);
-    only_our_files(&target, files)?;
+    check(parent, name, files)?;
     std::fs::create_dir_all(parent).map_err(|e| cannot_write(parent, e))?;
     let staging = tempfile::Builder::new()
         .prefix(".overflown-")
@@ -75,11 +75,16 @@ pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), OutputError> {
     Ok(())
 }
 
-fn only_our_files(target: &Path, files: &[File]) -> Result<(), OutputError> {
-    let entries = match std::fs::read_dir(target) {
+/// Whether the folder `parent/name` is free for `files`: not there yet, or holding no others.
+///
+/// # Errors
+/// When it holds other files, or cannot be read.
+pub fn check(parent: &Path, name: &str, files: &[File]) -> Result<(), OutputError> {
+    let target = parent.join(name);
+    let entries = match std::fs::read_dir(&target) {
         Ok(entries) => entries,
         Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(()),
-        Err(error) => return Err(cannot_write(target, error)),
+        Err(error) => return Err(cannot_write(&target, error)),
     };
     let foreign: Option<OsString> = entries
         .filter_map(Result::ok)
@@ -88,9 +93,9 @@ fn only_our_files(target: &Path, files: &[File]) -> Result<(), OutputError> {
     match foreign {
         None => Ok(()),
         Some(name) => Err(OutputError {
-            path: target.to_owned(),
+            path: target,
             problem: format!(
-                "already there, and holds \"{}\", which a debrief does not write",
+                "already there, and holds \"{}\", which is none of the files to be written",
                 name.to_string_lossy().escape_debug()
             ),
             hint: "move that folder away, or choose another with --out".into(),

@@ -94,7 +94,14 @@ pub fn crosswind(wind: Speed) -> String {
 /// A true course: `092° T`.
 #[must_use]
 pub fn course(course: Bearing) -> String {
-    format!("{:03}° T", whole_degrees(course.deg()))
+    format!("{}° T", three_digits(course.deg()))
+}
+
+/// A course in three digits, the reference beside it: `092`.
+#[must_use]
+pub fn three_digits(deg: f64) -> String {
+    // 359.7 rounds to 360, which is 0.
+    format!("{:03}", deg.round() as u32 % 360)
 }
 
 /// A declination with its uncertainty: `8.4° W ± 0.4°`.
@@ -187,11 +194,6 @@ pub fn figure(value: f64, decimals: usize) -> String {
 #[must_use]
 pub fn or_none<T>(value: Option<T>, write: impl FnOnce(T) -> String) -> String {
     value.map_or_else(|| NONE.to_owned(), write)
-}
-
-fn whole_degrees(deg: f64) -> u32 {
-    // 359.7 rounds to 360, which is 0.
-    deg.round() as u32 % 360
 }
 
 fn grouped(value: f64) -> String {

@@ -5,7 +5,8 @@ use crate::coverage::{Coverage, HoleCause, PodByLaw};
 use crate::debrief::Debrief;
 use crate::detection::Law;
 
-/// `3 of 12 strips need a re-fly: 82 % of the area is at or above the target POD of 63 %.`
+/// `3 of 12 strips need a re-fly: 82 % of the area is at or above the target POD of 63 %.` Before that,
+/// where the pattern as a whole lay elsewhere, that it did.
 #[must_use]
 pub fn headline(debrief: &Debrief) -> String {
     let coverage = &debrief.coverage;
@@ -16,11 +17,16 @@ pub fn headline(debrief: &Debrief) -> String {
     );
     let (all, again) = (debrief.strips.len(), debrief.strips_to_refly());
     let strips = counted(all, "strip");
-    match again {
+    let strips = match again {
         0 if all == 1 => format!("The strip needs no re-fly: {share}"),
         0 => format!("None of {strips} needs a re-fly: {share}"),
         1 => format!("1 of {strips} needs a re-fly: {share}"),
         _ => format!("{again} of {strips} need a re-fly: {share}"),
+    };
+    let shift = debrief.pattern_shift.as_ref();
+    match shift.and_then(|shift| shift.summary.as_ref()) {
+        Some(summary) => format!("{summary} Of the tasked ground: {strips}"),
+        None => strips,
     }
 }
 

@@ -94,6 +94,14 @@ impl Velocity {
         self.along(course_rad + std::f64::consts::FRAC_PI_2)
     }
 
+    /// The same the other way.
+    pub(super) fn reversed(self) -> Self {
+        Self {
+            east: -self.east,
+            north: -self.north,
+        }
+    }
+
     /// Its size.
     pub(super) fn speed(self) -> f64 {
         self.east.hypot(self.north)

@@ -4,7 +4,7 @@
 //! start, whichever way it is flown.
 
 use crate::tasking::Side;
-use crate::units::Length;
+use crate::units::{Bearing, Length, Speed};
 
 /// A departure from the plan.
 #[derive(Clone, Debug, PartialEq)]
@@ -65,6 +65,28 @@ pub enum Fault {
         along: Length,
         /// How long the aircraft is to be outside the area, seconds.
         outside_s: f64,
+    },
+    /// The whole pattern is flown turned about the start of its first leg, as from a wrong course.
+    Turned {
+        /// Degrees, to the right positive.
+        right_deg: f64,
+    },
+    /// The whole pattern is flown elsewhere, as from a wrong datum.
+    Shifted {
+        /// How far.
+        by: Length,
+        /// Which way, true.
+        towards: Bearing,
+    },
+    /// All turns are made to the other side: the pattern is flown mirrored along its first leg.
+    Mirrored,
+    /// From the beginning of the first leg on the pattern moves over the ground, as one flown in
+    /// drifting water or by headings and times alone.
+    Carried {
+        /// How fast.
+        at: Speed,
+        /// Which way, true.
+        towards: Bearing,
     },
 }
 

@@ -2,6 +2,7 @@
 
 use super::aircraft::{Aircraft, Performance, Velocity};
 use super::guidance::{Sight, Steering};
+use super::moved::carried_back;
 use super::noise::GaussMarkov;
 use super::pass::Line;
 use super::receiver::{Receiver, Sample};
@@ -45,6 +46,8 @@ pub(super) struct Flight<'a> {
     /// The steady wind.
     pub(super) wind: Velocity,
     pub(super) receiver: Receiver,
+    /// Velocity of the pattern over the ground, and since when, while it is flown.
+    pub(super) carried: Option<(Velocity, i64)>,
     /// Distance over the ground so far, metres.
     pub(super) distance_m: f64,
     /// Height flown at the moment, metres.
@@ -91,6 +94,7 @@ impl<'a> Flight<'a> {
             aircraft: Aircraft::standing(base, from_rad, base_height_m),
             wind: Velocity::towards(from_rad, -settings.wind.speed.mps()),
             receiver,
+            carried: None,
             distance_m: 0.0,
             cruise_m: settings.altitude.m(),
             landing: None,
@@ -121,6 +125,17 @@ impl<'a> Flight<'a> {
         self.last.position
     }
 
+    /// Where that is on the pattern, which may be carried along.
+    pub(super) fn place_on_pattern(&self) -> Position {
+        match self.carried {
+            None => self.position(),
+            Some((velocity, since_ms)) => {
+                let seconds = (self.time_ms - since_ms) as f64 / 1000.0;
+                carried_back(self.position(), velocity, seconds)
+            }
+        }
+    }
+
     pub(super) const fn lift_off(&mut self) {
         self.airborne = true;
     }
@@ -146,14 +161,20 @@ impl<'a> Flight<'a> {
 
     /// What the pilot sees of a line when aiming `aim_m` right of it, and where that is.
     pub(super) fn sight(&self, line: &Line, aim_m: f64) -> (Sight, AlongCross) {
-        let at = line.frame.locate_ecef(ecef::from_position(self.position()));
+        let at = line
+            .frame
+            .locate_ecef(ecef::from_position(self.place_on_pattern()));
+        // Seen from a pattern that is carried along, everything else moves the other way.
+        let past = self
+            .carried
+            .map_or(Velocity::default(), |(v, _)| v.reversed());
         let sight = Sight {
             right_m: at.cross_m - aim_m - self.aim.value(),
             course_rad: line.frame.course_at(at.along_m).deg().to_radians(),
             attitude: self.aircraft.attitude,
-            ground: self.aircraft.ground,
-            wind: self.wind,
-            known_wind: self.known_wind(),
+            ground: self.aircraft.ground + past,
+            wind: self.wind + past,
+            known_wind: self.known_wind() + past,
         };
         (sight, at)
     }
@@ -168,7 +189,7 @@ impl<'a> Flight<'a> {
         let (sight, _) = self.sight(line, aim_m);
         let bank = steering.bank(&sight, &self.can, STEP_S);
         self.fly(bank)?;
-        Ok(line.frame.locate(self.position()))
+        Ok(line.frame.locate(self.place_on_pattern()))
     }
 
     /// Flies one step with a bank.

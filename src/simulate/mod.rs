@@ -20,6 +20,7 @@ pub mod gpx_out;
 mod ground;
 mod guidance;
 mod injection;
+mod moved;
 mod noise;
 mod pass;
 mod pilot;

@@ -3,7 +3,7 @@
 use super::SimulateError;
 use super::truth::PassKind;
 use crate::geodesy::{LegFrame, Position, geodesic};
-use crate::plan::{Leg, Plan};
+use crate::plan::Leg;
 use crate::tasking::Side;
 use crate::units::{Bearing, Length};
 
@@ -78,18 +78,16 @@ impl Pass {
     }
 }
 
-/// The search legs of a plan.
+/// The search legs as they are flown.
 pub(super) struct Legs<'p> {
     pub(super) all: Vec<&'p Leg>,
 }
 
 impl<'p> Legs<'p> {
-    pub(super) fn of(plan: &'p Plan) -> Result<Self, SimulateError> {
-        let all: Vec<&Leg> = plan.search_legs().map(|(_, leg)| leg).collect();
-        if all.is_empty() {
-            return Err(SimulateError::NoLegs);
+    pub(super) fn of(legs: &'p [Leg]) -> Self {
+        Self {
+            all: legs.iter().collect(),
         }
-        Ok(Self { all })
     }
 
     /// The index of the leg with this number.

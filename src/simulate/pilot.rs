@@ -4,6 +4,7 @@ use super::SimulateError;
 use super::aircraft::turn_radius;
 use super::flight::Flight;
 use super::guidance::{Steering, bank_towards, heading_for_course, is_time_to_turn_onto, wrap_pi};
+use super::moved::carried;
 use super::pass::{Happening, Line, Pass};
 use super::record::PassRecord;
 use super::truth::{TrueDropout, Truth};
@@ -121,6 +122,7 @@ impl Flight<'_> {
         truth: &mut Truth,
     ) -> Result<(), SimulateError> {
         let mut last = Departure::Away;
+        let carried = carried(&self.settings.faults);
         for (index, pass) in passes.iter().enumerate() {
             self.cruise_m = pass.altitude.unwrap_or(self.settings.altitude).m();
             let steering = match last {
@@ -133,9 +135,14 @@ impl Flight<'_> {
                 Departure::Corner => Steering::default(),
                 Departure::OverEnd => self.shorter_turn_onto(&pass.line),
             };
+            if index == 0 && carried.speed() > 0.0 {
+                self.carried = Some((carried, self.time_ms()));
+                truth.carried_from = Some(self.now());
+            }
             last = self.fly_pass(pass, passes.get(index + 1), steering, truth)?;
         }
         self.cruise_m = self.settings.altitude.m();
+        self.carried = None;
         Ok(())
     }
 
@@ -176,7 +183,7 @@ impl Flight<'_> {
         let mut record = PassRecord::new(self.plan.spacing);
         let mut events = pass.events.iter().peekable();
         let mut silence: Option<(i64, TrueDropout)> = None;
-        let mut at = pass.line.frame.locate(self.position());
+        let mut at = pass.line.frame.locate(self.place_on_pattern());
         while !self.is_leaving(pass, next, &leaving, at) {
             if let Some(event) = events.next_if(|event| event.along_m <= at.along_m) {
                 match event.what {
@@ -284,10 +291,10 @@ impl Flight<'_> {
         let run_in = Length::from_m(RUN_IN.m() + 2.0 * radius_m);
         let back = line.course_at_start.reversed();
         let mut point = geodesic::destination(line.start, back, run_in);
-        let approach = geodesic::between(self.position(), point).course_at_end;
+        let approach = geodesic::between(self.place_on_pattern(), point).course_at_end;
         let from_ahead = approach.turn_to(line.course_at_start).abs() > CORNER_DEG;
         if from_ahead {
-            let right = line.frame.locate(self.position()).cross_m >= 0.0;
+            let right = line.frame.locate(self.place_on_pattern()).cross_m >= 0.0;
             let outward = line
                 .course_at_start
                 .turned(if right { 90.0 } else { -90.0 });
@@ -309,7 +316,7 @@ impl Flight<'_> {
         let radius_m = self.turn_radius_m();
         // First round to the direction of the point, which must lie outside the turn for that.
         loop {
-            let way = geodesic::between(self.position(), point);
+            let way = geodesic::between(self.place_on_pattern(), point);
             let course = way.course_at_start.deg().to_radians();
             let heading = heading_for_course(course, self.known_wind(), self.can.airspeed_mps);
             let error = wrap_pi(heading - self.aircraft.attitude.heading_rad);
@@ -318,7 +325,7 @@ impl Flight<'_> {
             }
             self.fly(bank_towards(error, &self.can))?;
         }
-        let line = Line::new(self.position(), point);
+        let line = Line::new(self.place_on_pattern(), point);
         let mut steering = Steering::default();
         while !done(self) {
             let at = self.follow(&line, 0.0, &mut steering)?;

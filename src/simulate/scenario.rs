@@ -3,6 +3,7 @@
 use super::SimulateError;
 use super::faults::{Fault, LegRun};
 use super::injection::{apply_faults, bias};
+use super::moved::search_legs;
 use super::pass::{Legs, Line, Pass};
 use super::truth::PassKind;
 use crate::geodesy::{Position, geodesic};
@@ -28,7 +29,8 @@ struct Item {
 
 /// The passes of the flight in order.
 pub(super) fn passes(plan: &Plan, faults: &[Fault]) -> Result<Vec<Pass>, SimulateError> {
-    let legs = Legs::of(plan)?;
+    let moved = search_legs(plan, faults)?;
+    let legs = Legs::of(&moved);
     let items = sequence(&legs, faults)?;
     let mut passes: Vec<Pass> = Vec::with_capacity(items.len());
     let mut before: Option<usize> = None;

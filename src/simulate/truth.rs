@@ -3,7 +3,7 @@
 //! Legs go by their labels; distances along a planned leg count from its planned start, whichever
 //! way it was flown, and along an additional leg from where it was begun.
 
-use super::Settings;
+use super::{Fault, Settings};
 use crate::geodesy::Position;
 use crate::tasking::Side;
 use crate::units::{Bearing, Length, Speed};
@@ -47,6 +47,11 @@ pub struct Truth {
     pub orbits: Vec<TrueOrbit>,
     /// The flight over the corners of the area, if there was one.
     pub corner_survey: Option<TrueCornerSurvey>,
+    /// How the whole pattern was flown elsewhere, if it was. Passes are then told about the legs as
+    /// moved, not as planned.
+    pub moved: Option<TrueMove>,
+    /// Since when a pattern was carried along.
+    pub carried_from: Option<DateTime<Utc>>,
 }
 
 impl Truth {
@@ -68,7 +73,52 @@ impl Truth {
             excursions: Vec::new(),
             orbits: Vec::new(),
             corner_survey: None,
+            moved: TrueMove::of(&settings.faults),
+            carried_from: None,
         }
+    }
+}
+
+/// A pattern flown elsewhere as a whole.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct TrueMove {
+    /// Turned about the start of the first leg, degrees, to the right positive.
+    pub turned_deg: f64,
+    /// Shifted towards true east.
+    #[serde(rename = "shifted_east_m")]
+    pub shifted_east: Length,
+    /// Shifted towards true north.
+    #[serde(rename = "shifted_north_m")]
+    pub shifted_north: Length,
+    /// Turns made to the other side.
+    pub mirrored: bool,
+    /// Carried towards true east.
+    #[serde(rename = "carried_east_mps")]
+    pub carried_east: Speed,
+    /// Carried towards true north.
+    #[serde(rename = "carried_north_mps")]
+    pub carried_north: Speed,
+}
+
+impl TrueMove {
+    fn of(faults: &[Fault]) -> Option<Self> {
+        let mut moved = Self::default();
+        for fault in faults {
+            match *fault {
+                Fault::Turned { right_deg } => moved.turned_deg += right_deg,
+                Fault::Shifted { by, towards } => {
+                    let (sin, cos) = towards.deg().to_radians().sin_cos();
+                    moved.shifted_east = Length::from_m(moved.shifted_east.m() + by.m() * sin);
+                    moved.shifted_north = Length::from_m(moved.shifted_north.m() + by.m() * cos);
+                }
+                Fault::Mirrored => moved.mirrored = true,
+                _ => {}
+            }
+        }
+        let carried = super::moved::carried(faults);
+        moved.carried_east = Speed::from_mps(carried.east);
+        moved.carried_north = Speed::from_mps(carried.north);
+        (moved != Self::default()).then_some(moved)
     }
 }
 

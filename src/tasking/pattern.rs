@@ -30,6 +30,34 @@ pub enum PatternTask {
     },
 }
 
+impl PatternTask {
+    /// Course of the first leg as tasked, where the pattern is laid out from one.
+    #[must_use]
+    pub const fn first_course(&self) -> Option<Course> {
+        match self {
+            Self::ParallelSweep(task) | Self::CreepingLine(task) => Some(task.first_course),
+            Self::ExpandingSquare(task) => Some(task.first_course),
+            Self::Sector(task) => Some(task.first_course),
+            Self::TrackLineReturn(_)
+            | Self::TrackLineNonReturn(_)
+            | Self::Contour(_)
+            | Self::Route { .. } => None,
+        }
+    }
+
+    /// Side of the first turn as tasked, where the pattern is laid out from one.
+    #[must_use]
+    pub const fn turn(&self) -> Option<Side> {
+        match self {
+            Self::ParallelSweep(task) | Self::CreepingLine(task) => Some(task.turn),
+            Self::ExpandingSquare(task) => Some(task.turn),
+            Self::Sector(task) => Some(task.turn),
+            Self::TrackLineReturn(task) | Self::TrackLineNonReturn(task) => Some(task.turn),
+            Self::Contour(_) | Self::Route { .. } => None,
+        }
+    }
+}
+
 /// Where the points of a route come from.
 #[derive(Clone, Debug, PartialEq)]
 pub enum RouteSource {

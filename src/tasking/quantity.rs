@@ -18,7 +18,7 @@ const LENGTHS: &str =
 const SPEEDS: &str = "a speed with its unit, such as \"90 kt\", \"45 m/s\" or \"160 km/h\"";
 const COURSES: &str = "a course with T for true or M for magnetic, such as \"092 T\" or \"092 M\"";
 const PERCENT: &str = "a share in percent, such as \"20 %\"";
-const DURATIONS: &str = "a time with its unit, such as \"15 s\" or \"2 min\"";
+const DURATIONS: &str = "a time with its unit, such as \"15 s\", \"2 min\" or \"1.5 h\"";
 
 /// A length: `0.5 NM`, `1000 ft`, `150 m`, `2 km`; the space may be left out.
 ///
@@ -49,7 +49,7 @@ pub fn speed(text: &str) -> Result<Speed, QuantityError> {
     }
 }
 
-/// A time in seconds: `15 s`, `2 min`.
+/// A time in seconds: `15 s`, `2 min`, `1.5 h`.
 ///
 /// # Errors
 /// When there is no finite number or no known unit.
@@ -58,6 +58,7 @@ pub fn duration_s(text: &str) -> Result<f64, QuantityError> {
     match unit.to_ascii_lowercase().as_str() {
         "s" => Ok(value),
         "min" => Ok(value * 60.0),
+        "h" => Ok(value * 3600.0),
         _ => Err(unknown_unit(text, unit, DURATIONS)),
     }
 }
@@ -178,6 +179,7 @@ mod tests {
         assert_eq!(duration_s("2 min").unwrap(), 120.0);
         assert_eq!(percent("20 %").unwrap(), 0.2);
         assert_eq!(percent("0.2").unwrap_err().problem, "\"0.2\" has no unit");
+        assert_eq!(duration_s("1.5 h").unwrap(), 5400.0);
         assert_eq!(course("092 M").unwrap(), Course::Magnetic(92.0));
         assert_eq!(
             course("360T").unwrap(),

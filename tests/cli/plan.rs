@@ -1,4 +1,4 @@
-//! `plan`: leg table and route, and the route as a plan again.
+//! `plan`: leg table and files, and the route as a plan again.
 
 use crate::support::{Folder, TASKING};
 use serde_json::Value;
@@ -29,7 +29,7 @@ fn prints_a_table_and_writes_a_route() {
     let folder = Folder::new();
     let run = folder.run(&["plan", "tasking.toml"]);
     assert_eq!(run.code, 0, "{}", run.err);
-    assert_eq!(folder.names("out"), ["Teal 4-route.gpx"]);
+    assert_eq!(folder.names("out"), ["Teal 4-plan"]);
     let rows: Vec<Vec<&str>> = run
         .out
         .lines()
@@ -59,16 +59,86 @@ fn prints_a_table_and_writes_a_route() {
     assert!(run.out.lines().any(|line| line == start), "{}", run.out);
 }
 
+/// Everything `plan` writes.
+const PLAN_FILES: [&str; 7] = [
+    "legs.csv",
+    "plan.geojson",
+    "plan.html",
+    "plan.json",
+    "plan.kml",
+    "plan.txt",
+    "route.gpx",
+];
+
+#[test]
+fn writes_a_folder_and_on_demand_the_route_alone() {
+    let folder = Folder::new();
+    let run = folder.run(&[
+        "plan",
+        "tasking.toml",
+        "--out",
+        "plans/day one",
+        "--route",
+        "r/alone.gpx",
+    ]);
+    assert_eq!(run.code, 0, "{}", run.err);
+    let place = "plans/day one/Teal 4-plan";
+    assert_eq!(folder.names(place), PLAN_FILES);
+    assert_eq!(folder.names("plans/day one"), ["Teal 4-plan"]);
+    assert_eq!(
+        folder.text("r/alone.gpx"),
+        folder.text(&format!("{place}/route.gpx"))
+    );
+    assert_eq!(folder.text(&format!("{place}/plan.txt")), run.out);
+    for name in [place, "r/alone.gpx"] {
+        assert!(run.err.contains(name), "{}", run.err);
+    }
+    // What is printed is what is written, and the same tasking gives the same bytes.
+    let before = folder.results(place);
+    let run = folder.run(&["plan", "tasking.toml", "--out", "plans/day one", "--json"]);
+    assert_eq!(run.out, folder.text(&format!("{place}/plan.json")));
+    assert!(before == folder.results(place));
+    assert_eq!(folder.names(""), ["plans", "r", "tasking.toml"]);
+}
+
+#[test]
+fn a_foreign_file_in_the_folder_is_left_alone() {
+    let folder = Folder::new();
+    assert_eq!(folder.run(&["plan", "tasking.toml"]).code, 0);
+    let before = folder.results("out/Teal 4-plan");
+    folder.put("out/Teal 4-plan/notes.txt", "call sign changed");
+    folder.put("tasking.toml", TASKING.replace("legs = 5", "legs = 7"));
+    let run = folder.run(&["plan", "tasking.toml", "--route", "alone.gpx"]);
+    assert_eq!((run.code, run.out.as_str()), (3, ""), "{}", run.err);
+    assert!(
+        run.err.starts_with("error: out/Teal 4-plan: "),
+        "{}",
+        run.err
+    );
+    assert!(
+        run.err.contains("\"notes.txt\"")
+            && run.err.contains("hint: ")
+            && !run.err.contains("debrief"),
+        "{}",
+        run.err
+    );
+    let mut after = folder.results("out/Teal 4-plan");
+    assert_eq!(after.remove("notes.txt").unwrap(), b"call sign changed");
+    assert!(before == after);
+    // Nothing is half done: the route is not written either.
+    assert_eq!(folder.names(""), ["out", "tasking.toml"]);
+}
+
 /// What `plan` writes reads back as the same search legs, and a flight debriefed against either
 /// comes out the same, leg by leg.
 #[test]
 fn the_route_reads_back_as_the_plan() {
     let folder = Folder::flown(&["--skip-leg", "4", "--bias", "2:150 m right"]);
-    let run = folder.run(&["plan", "tasking.toml", "--out", "route.gpx", "--json"]);
+    let run = folder.run(&["plan", "tasking.toml", "--route", "route.gpx", "--json"]);
     assert_eq!(run.code, 0, "{}", run.err);
     let swept: Value = serde_json::from_str(&run.out).unwrap();
     folder.put("routed.toml", routed());
-    let run = folder.run(&["plan", "routed.toml", "--out", "again.gpx", "--json"]);
+    let run = folder.run(&["plan", "routed.toml", "--route", "again.gpx", "--json"]);
     assert_eq!(run.code, 0, "{}", run.err);
     let read: Value = serde_json::from_str(&run.out).unwrap();
 
@@ -114,7 +184,7 @@ fn one_of_several_routes_is_chosen() {
     let folder = Folder::new();
     assert_eq!(
         folder
-            .run(&["plan", "tasking.toml", "--out", "route.gpx"])
+            .run(&["plan", "tasking.toml", "--route", "route.gpx"])
             .code,
         0
     );
@@ -197,4 +267,115 @@ fn an_area_from_a_file_is_remembered() {
     );
     assert_eq!(area["bytes"], gpx.len());
     assert_eq!(area["sha256"], overflown::input::sha256_hex(gpx.as_bytes()));
+}
+
+/// The arithmetic beside the plan: every line fits into 100 columns, every figure has its unit, and the
+/// JSON holds the same.
+#[test]
+fn prints_the_arithmetic_beside_the_plan() {
+    let folder = Folder::new();
+    let area = "[area]\ncell_corner = [47.125, 12.5]\ncell_size = \"7.5'\"\n\n[pattern]";
+    let celled = TASKING.replace("[pattern]", area);
+    let from = celled.find("start =").unwrap();
+    let to = celled.find("first_course").unwrap();
+    let celled = format!("{}{}", &celled[..from], &celled[to..]);
+    let celled = celled.replace("leg_length = \"4 NM\"\nlegs = 5\n", "");
+    let lone = "kind = \"sector\"\ndatum = [47.1, 12.5]\nradius = \"5 NM\"\nfirst_course = \"020 M\"\n\
+                turn = \"right\"\n\n[flight]";
+    let sector = format!(
+        "{}{lone}{}",
+        &TASKING[..TASKING.find("kind =").unwrap()],
+        &TASKING[TASKING.find("[flight]").unwrap() + "[flight]".len()..]
+    );
+    for (tasking, corners) in [(TASKING, 4), (&celled, 4), (&sector, 0)] {
+        folder.put("asked.toml", tasking);
+        let asked = [
+            "plan",
+            "asked.toml",
+            "--time",
+            "2 h",
+            "--corner-offset",
+            "0.5 NM",
+        ];
+        let run = folder.run(&[&asked[..], &["--table"]].concat());
+        assert_eq!(run.code, 0, "{}", run.err);
+        for line in run.out.lines() {
+            assert!(line.chars().count() <= 100, "{line}");
+        }
+        for words in [
+            "Area and legs",
+            "Where the search may begin",
+            "Distance and time",
+            "Expected POD",
+            "Spacing for a POD",
+            "In 2:00:00 h on scene",
+            "at other latitudes",
+        ] {
+            assert!(run.out.contains(words), "no {words}: {}", run.out);
+        }
+        let run = folder.run(&[&asked[..], &["--json", "--pod", "0.75"]].concat());
+        assert_eq!(run.code, 0, "{}", run.err);
+        let plan: Value = serde_json::from_str(&run.out).unwrap();
+        let preflight = &plan["preflight"];
+        let found = preflight["start_points"]["corners"].as_array().unwrap();
+        assert_eq!(found.len(), corners);
+        assert_eq!(preflight["spacings"].as_array().unwrap().len(), 3);
+        assert_eq!(preflight["spacings"][0]["pod"], 0.75);
+        assert_eq!(preflight["in_time"]["on_scene_s"], 7200.0);
+        let legs = search_legs(&plan).len();
+        assert_eq!(preflight["legs"]["search_legs"], legs);
+    }
+    // What was not asked about is not there.
+    folder.put("asked.toml", &celled);
+    let run = folder.run(&["plan", "asked.toml", "--table"]);
+    assert!(run.out.contains("020° M"), "{}", run.out);
+    assert!(
+        !run.out.contains("h on scene") && !run.out.contains("run-in"),
+        "{}",
+        run.out
+    );
+}
+
+/// Nonsense is refused with the option, the problem and what would do, and nothing is written.
+#[test]
+fn nonsense_about_the_arithmetic_is_refused() {
+    let folder = Folder::new();
+    for (option, value, problem, accepted) in [
+        (
+            "--pod",
+            "1.5",
+            "is not a POD",
+            "more than 0 and less than 1",
+        ),
+        ("--pod", "0", "is not a POD", "such as 0.8"),
+        ("--pod", "-0.2", "is not a POD", "such as 0.8"),
+        ("--pod", "NaN", "is not a POD", "such as 0.8"),
+        ("--time", "-1 h", "not more than zero", "such as \"2 h\""),
+        ("--time", "0 min", "not more than zero", "such as \"2 h\""),
+        ("--time", "2", "has no unit", "\"1.5 h\""),
+        ("--time", "2 d", "unknown unit", "\"1.5 h\""),
+        (
+            "--corner-offset",
+            "-1 NM",
+            "less than zero",
+            "such as \"0.5 NM\"",
+        ),
+        (
+            "--corner-offset",
+            "wide",
+            "does not begin with a number",
+            "0.5 NM",
+        ),
+    ] {
+        let run = folder.run(&["plan", "tasking.toml", "--table", option, value]);
+        assert_eq!(run.code, 2, "{option} {value}");
+        for words in [option, problem, accepted] {
+            assert!(run.err.contains(words), "no {words}: {}", run.err);
+        }
+        assert!(run.out.is_empty() && folder.names("out").is_empty());
+    }
+    // A question to which no answer would be printed.
+    let run = folder.run(&["plan", "tasking.toml", "--pod", "0.8"]);
+    assert_eq!(run.code, 2);
+    assert!(run.err.contains("--table"), "{}", run.err);
 }

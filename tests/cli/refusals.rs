@@ -574,7 +574,8 @@ fn results_that_cannot_be_written() {
             "--out",
             "taken/deeper",
         ],
-        &["plan", "tasking.toml", "--out", "taken/route.gpx"],
+        &["plan", "tasking.toml", "--out", "taken"],
+        &["plan", "tasking.toml", "--route", "taken/route.gpx"],
     ] {
         let run = folder.run(arguments);
         assert_eq!((run.code, run.out.as_str()), (3, ""), "{}", run.err);

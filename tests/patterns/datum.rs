@@ -185,3 +185,102 @@ fn looked_from_one_side_a_target_must_be_given() {
         assert!(debrief.remarks.iter().any(|r| r.contains("to and fro")));
     }
 }
+
+/// At 90 kt a standard-rate turn takes 0.48 NM of radius: of the first legs of such squares hardly anything
+/// is flown straight. They were flown for all that, and so were all later ones.
+#[test]
+fn short_first_legs_are_flown_in_a_turn() {
+    use overflown::simulate::Wind;
+    use overflown::units::{Bearing, Speed};
+    for (spacing, legs, short) in [("0.5 NM", 16, 5), ("1 NM", 12, 3)] {
+        let pattern = EXPANDING_SQUARE
+            .replace("2 NM", spacing)
+            .replace("legs = 8", &format!("legs = {legs}"));
+        let (mut in_turn, mut blown_out, mut counted) = (0, 0, 0);
+        for seed in SEEDS {
+            let windy = |settings: Settings| Settings {
+                wind: Wind {
+                    from: Bearing::from_deg(37.0 * seed as f64),
+                    speed: Speed::from_kt(15.0),
+                },
+                ..settings
+            };
+            let debrief =
+                support::fly_with(&text(&pattern, NORTH_EAST), vec![], seed, windy).debrief;
+            for (i, leg) in debrief.legs.iter().enumerate() {
+                let what = format!("{spacing}, seed {seed}: {leg:?}");
+                if i < short {
+                    blown_out += usize::from(leg.state == LegState::NotFlown);
+                    counted += 1;
+                    in_turn += usize::from(leg.state == LegState::FlownInTurn);
+                } else {
+                    // Turns that take up more than half a spacing at an end show as such.
+                    let states = [LegState::Flown, LegState::FlownInPart];
+                    assert!(states.contains(&leg.state), "{what}");
+                    assert!(leg.flown_share > 0.4, "{what}");
+                }
+            }
+            let passes: Vec<u32> = debrief
+                .passes
+                .iter()
+                .map(|p| p.leg.parse().unwrap())
+                .collect();
+            assert!(
+                passes.windows(2).all(|pair| pair[0] < pair[1]),
+                "{passes:?}"
+            );
+            assert!(debrief.passes.iter().all(|pass| !pass.reversed));
+            assert_eq!(debrief.additional_legs.len(), 0, "{spacing}, seed {seed}");
+        }
+        assert!(in_turn > 0, "{spacing}");
+        // Whom the wind carries out of the strip in the turn did not fly the leg; that is seldom.
+        assert!(
+            10 * blown_out <= counted,
+            "{spacing}: {blown_out} of {counted}"
+        );
+        // One that was left out is not flown all the same.
+        let flown = fly(
+            &text(&pattern, NORTH_EAST),
+            vec![Fault::SkipLeg(1), Fault::SkipLeg(2)],
+            2,
+        );
+        assert_eq!(flown.debrief.legs[0].state, LegState::NotFlown);
+    }
+}
+
+/// More spokes cross at the datum, and their legs lie nearer to each other; a second pass between them.
+#[test]
+fn narrow_sectors_are_kept_apart() {
+    for (sectors, second_pass) in [
+        (10, false),
+        (14, false),
+        (18, false),
+        (10, true),
+        (14, true),
+    ] {
+        let legs = (sectors + 1) * if second_pass { 2 } else { 1 };
+        let pattern = SECTOR.replace("6 NM", "12 NM")
+            + &format!("sectors = {sectors}\nsecond_pass = {second_pass}\n");
+        for seed in FEW_SEEDS.take(4) {
+            let flown = fly(&text(&pattern, SOUTH_EAST), vec![], seed);
+            let expected = Findings {
+                passes: in_order(legs, &[]),
+                ..Findings::default()
+            };
+            // The turns at the rim are sharper, and take longer to settle.
+            let found = Findings {
+                in_part: Vec::new(),
+                holes: Vec::new(),
+                ..findings(&flown.debrief)
+            };
+            assert_eq!(found, expected, "{pattern}, seed {seed}");
+            let least = flown
+                .debrief
+                .legs
+                .iter()
+                .map(|leg| leg.flown_share)
+                .fold(1.0, f64::min);
+            assert!(least > 0.6, "{pattern}, seed {seed}: {least}");
+        }
+    }
+}

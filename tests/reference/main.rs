@@ -12,4 +12,5 @@ mod lines;
 mod magnetic;
 mod patterns;
 mod pod;
+mod preflight;
 mod sweep_width;

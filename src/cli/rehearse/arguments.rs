@@ -89,6 +89,25 @@ pub struct Arguments {
     /// 1:3NM:90s (may be repeated)
     #[arg(long, value_name = "LEG:ALONG:TIME", value_parser = excursion)]
     pub(super) excursion: Vec<Fault>,
+    /// Fly the whole pattern turned about the start of its first leg, such as "4 deg right"
+    #[arg(long, value_name = "DEGREES SIDE", value_parser = turned)]
+    pub(super) turned: Option<Fault>,
+    /// Fly the whole pattern elsewhere, such as "0.4 NM towards 120 T"
+    #[arg(long, value_name = "LENGTH towards COURSE", value_parser = shifted)]
+    pub(super) shifted: Option<Towards<Length>>,
+    /// Make all turns to the other side: the pattern mirrored along its first leg
+    #[arg(long)]
+    pub(super) mirrored: bool,
+    /// Let the pattern be carried along from its first leg on, such as "2 kt towards 120 T"
+    #[arg(long, value_name = "SPEED towards COURSE", value_parser = carried)]
+    pub(super) carried: Option<Towards<Speed>>,
+}
+
+/// How far or how fast, and which way, as written.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Towards<T> {
+    pub(super) by: T,
+    pub(super) towards: Course,
 }
 
 /// A wind as written.
@@ -242,6 +261,45 @@ fn excursion(text: &str) -> Result<Fault, String> {
     })
 }
 
+fn turned(text: &str) -> Result<Fault, String> {
+    let expected = "expected degrees and a side, such as \"4 deg right\"";
+    let (angle, towards) = text.trim().rsplit_once(' ').ok_or(expected)?;
+    let side = side(towards)?;
+    let degrees = angle
+        .trim()
+        .trim_end_matches("deg")
+        .trim_end_matches('°')
+        .trim();
+    let degrees: f64 = degrees
+        .parse()
+        .ok()
+        .filter(|degrees: &f64| degrees.is_finite())
+        .ok_or_else(|| format!("{} is not an angle; {expected}", quantity::shown(angle)))?;
+    Ok(Fault::Turned {
+        right_deg: degrees * side.sign(),
+    })
+}
+
+fn shifted(text: &str) -> Result<Towards<Length>, String> {
+    let (by, towards) = text
+        .split_once(" towards ")
+        .ok_or("expected a length and a course, such as \"0.4 NM towards 120 T\"")?;
+    Ok(Towards {
+        by: length(by)?,
+        towards: quantity::course(towards).map_err(said)?,
+    })
+}
+
+fn carried(text: &str) -> Result<Towards<Speed>, String> {
+    let (by, towards) = text
+        .split_once(" towards ")
+        .ok_or("expected a speed and a course, such as \"2 kt towards 120 T\"")?;
+    Ok(Towards {
+        by: speed(by)?,
+        towards: quantity::course(towards).map_err(said)?,
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -293,6 +351,17 @@ mod tests {
             })
         ));
         assert!(time("2026-06-14T08:00:00Z").is_ok());
+        assert_eq!(
+            turned("4 deg left").unwrap(),
+            Fault::Turned { right_deg: -4.0 }
+        );
+        let shift = shifted("0.4 NM towards 120 T").unwrap();
+        assert_eq!(shift.by, Length::from_nm(0.4));
+        assert_eq!(shift.towards, Course::True(Bearing::from_deg(120.0)));
+        assert_eq!(
+            carried("2 kt towards 120 M").unwrap().towards,
+            Course::Magnetic(120.0)
+        );
     }
 
     #[test]
@@ -306,6 +375,10 @@ mod tests {
             (orbit("6:3NM:two").map(drop), "not a number of circles"),
             (dropout("4:2NM").map(drop), "4:2NM:40s"),
             (order("1,,2").map(drop), "not the number of a leg"),
+            (turned("4 deg").map(drop), "neither left nor right"),
+            (turned("x deg right").map(drop), "not an angle"),
+            (shifted("0.4 NM 120 T").map(drop), "0.4 NM towards 120 T"),
+            (carried("2 towards 120 T").map(drop), "kt"),
         ] {
             let message = result.unwrap_err();
             assert!(message.contains(part), "{message}");

@@ -1,7 +1,8 @@
 //! What was simulated, as a short table.
 
 use crate::simulate::Rehearsal;
-use crate::simulate::truth::{PassKind, TruePass};
+use crate::simulate::truth::{PassKind, TrueMove, TruePass};
+use crate::units::Bearing;
 use chrono::{DateTime, Utc};
 use std::fmt::Write;
 
@@ -60,6 +61,9 @@ pub(super) fn text(rehearsal: &Rehearsal) -> String {
             e.leg, e.outside_s
         ));
     }
+    if let Some(moved) = &truth.moved {
+        line(format_args!("{}", whole_pattern(moved)));
+    }
     if let Some(survey) = &truth.corner_survey {
         let (from, to) = (clock(survey.from), clock(survey.to));
         line(format_args!(
@@ -67,6 +71,41 @@ pub(super) fn text(rehearsal: &Rehearsal) -> String {
         ));
     }
     text
+}
+
+/// How the pattern was flown elsewhere; the table above is then about the legs as moved.
+fn whole_pattern(moved: &TrueMove) -> String {
+    let mut parts = Vec::new();
+    if moved.mirrored {
+        parts.push("mirrored".to_owned());
+    }
+    if moved.turned_deg != 0.0 {
+        let side = if moved.turned_deg > 0.0 {
+            "right"
+        } else {
+            "left"
+        };
+        parts.push(format!("turned {:.1}° {side}", moved.turned_deg.abs()));
+    }
+    let polar = |east: f64, north: f64| {
+        let towards = Bearing::from_deg(east.atan2(north).to_degrees());
+        (
+            east.hypot(north),
+            format!("towards {:03.0} T", towards.deg()),
+        )
+    };
+    let (shift_nm, towards) = polar(moved.shifted_east.nm(), moved.shifted_north.nm());
+    if shift_nm > 0.0 {
+        parts.push(format!("shifted {shift_nm:.2} NM {towards}"));
+    }
+    let (drift_kt, towards) = polar(moved.carried_east.kt(), moved.carried_north.kt());
+    if drift_kt > 0.0 {
+        parts.push(format!("carried at {drift_kt:.1} kt {towards}"));
+    }
+    format!(
+        "the whole pattern {}; the table is about the legs as moved",
+        parts.join(", ")
+    )
 }
 
 fn row(pass: &TruePass) -> String {

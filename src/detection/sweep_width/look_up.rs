@@ -133,18 +133,31 @@ impl WidthTable {
 
     fn no_figure(&self, object: &str, feet: f64, visibility: f64) -> Refusal {
         let unit = self.visibility_unit.name();
+        let lines = self.visibility.get_ref();
+        let column = lines.iter().position(|v| *v.get_ref() == visibility);
         let with: Vec<String> = self
             .rows()
-            .filter(|(_, name, cells)| *name == object && cells.iter().all(Option::is_some))
+            .filter(|(_, name, cells)| {
+                *name == object && column.is_some_and(|column| cells[column].is_some())
+            })
             .map(|(feet, _, _)| format!("{feet} ft"))
             .collect();
+        let hint = if with.is_empty() {
+            "it has none at this visibility; search in another, or give `sweep_width` itself"
+                .to_owned()
+        } else {
+            format!(
+                "at this visibility it has one at {}; between two heights it needs both",
+                with.join(", ")
+            )
+        };
         Refusal::new(
             "search_height",
             format!(
                 "the table has no figure for \"{object}\" at {feet} ft and a visibility of \
                  {visibility} {unit}"
             ),
-            format!("it has some at {}; others are not known", with.join(", ")),
+            hint,
         )
     }
 }

@@ -8,11 +8,11 @@
 
 use super::{Refusal, with_cross_legs};
 use crate::geodesy::{LocalFrame, Position, geodesic};
+use crate::plan::axes::{Axes, crossings, extent};
 use crate::plan::{Area, Leg};
 use crate::tasking::quantity::at_most;
 use crate::tasking::{Fit, SweepTask};
 use crate::units::{Bearing, Length};
-use geo::Coord;
 
 /// By how much one extent of an area must exceed the other to be the longer one. Chosen: less is a
 /// square.
@@ -267,50 +267,4 @@ fn too_short(task: &SweepTask, longest_m: f64, inset: f64) -> String {
         "a smaller `spacing` or `end_inset`".to_owned()
     };
     format!("give {narrower}, or another `first_course`")
-}
-
-/// Axes turned to the first leg.
-struct Axes {
-    sin: f64,
-    cos: f64,
-    side: f64,
-}
-
-impl Axes {
-    fn new(course: Bearing, side: f64) -> Self {
-        let (sin, cos) = course.deg().to_radians().sin_cos();
-        Self { sin, cos, side }
-    }
-
-    fn to_uv(&self, xy: Coord<f64>) -> (f64, f64) {
-        (
-            xy.x * self.sin + xy.y * self.cos,
-            self.side * (xy.x * self.cos - xy.y * self.sin),
-        )
-    }
-
-    fn to_xy(&self, u: f64, v: f64) -> Coord<f64> {
-        let right = self.side * v;
-        Coord {
-            x: u * self.sin + right * self.cos,
-            y: u * self.cos - right * self.sin,
-        }
-    }
-}
-
-fn extent(values: impl Iterator<Item = f64>) -> (f64, f64) {
-    values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| {
-        (low.min(x), high.max(x))
-    })
-}
-
-/// Where the line at `v` crosses a closed ring of (u, v) points.
-fn crossings(ring: &[(f64, f64)], v: f64) -> Vec<f64> {
-    ring.windows(2)
-        .filter(|edge| (edge[0].1 <= v) != (edge[1].1 <= v))
-        .map(|edge| {
-            let ((u0, v0), (u1, v1)) = (edge[0], edge[1]);
-            u0 + (u1 - u0) * (v - v0) / (v1 - v0)
-        })
-        .collect()
 }

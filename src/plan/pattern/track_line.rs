@@ -51,7 +51,7 @@ pub(super) fn layout(
 /// number: ∓1/2, ±3/2, ∓5/2, …; an odd one: on the line, then ±1, ∓2, …. So the first turn is to the
 /// tasked side, and from each pair of passes to the next it is one spacing.
 fn offsets(passes: u32) -> Vec<f64> {
-    let (even, pairs) = (passes % 2 == 0, passes / 2);
+    let (even, pairs) = (passes.is_multiple_of(2), passes / 2);
     let on_the_line = (!even).then_some(0.0);
     let beside = (0..pairs).flat_map(|j| {
         let j = f64::from(j);

@@ -1,6 +1,7 @@
 //! XTE along every leg: one panel a leg, all on the same axes.
 
 mod axes;
+pub mod distance;
 mod panel;
 
 use super::drawing::hatch::{Slant, hatched};

@@ -10,6 +10,7 @@ mod legs;
 mod summary;
 mod table;
 mod times;
+mod whole;
 
 use super::charts::xte;
 use super::drawing::{DrawError, Scene, svg::svg};
@@ -47,6 +48,8 @@ pub fn report_html(debrief: &Debrief) -> Result<String, DrawError> {
                     (map_figure(debrief)?)
                     (coverage::strips(debrief))
                     (coverage::refly(debrief))
+                    (whole::by_distance(debrief)?)
+                    (whole::pattern(debrief))
                     (tracking(debrief)?)
                     (legs::additional(debrief))
                     (legs::turns(debrief))
@@ -69,6 +72,12 @@ fn contents(debrief: &Debrief) -> Markup {
     let mut links = vec![("strips", "Strips")];
     if !debrief.refly.legs.is_empty() {
         links.push(("refly", "Re-fly"));
+    }
+    if debrief.coverage.by_distance.is_some() {
+        links.push(("distance", "By distance"));
+    }
+    if super::whole::is_told(debrief) {
+        links.push(("whole", "Pattern as a whole"));
     }
     links.push(("legs", "Legs"));
     if !debrief.additional_legs.is_empty() {
@@ -143,7 +152,7 @@ fn picture(scene: &Scene, id: &str, title: &str, about: &str) -> Result<Markup, 
 /// The page without what no page may hold: control characters, and marks that turn the direction of
 /// writing and could make one name look like another. They show as `�`. Figures keep their unit on
 /// the same line.
-fn printable(page: &str) -> String {
+pub(super) fn printable(page: &str) -> String {
     page.chars()
         .map(|letter| match letter {
             '\n' | '\t' => letter,

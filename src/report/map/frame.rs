@@ -5,6 +5,7 @@ use crate::geodesy::{LocalFrame, Position};
 use crate::matching::Phase;
 use crate::report::drawing::clip::clipped;
 use crate::report::drawing::xy;
+use crate::units::Length;
 use geo::{Coord, Rect};
 
 /// How far beyond plan and area the flown track may widen the picture, as a share of its longer
@@ -30,11 +31,23 @@ pub struct MapFrame<'a> {
 }
 
 impl<'a> MapFrame<'a> {
-    /// The largest map that fits into `widest` by `highest` pixels.
+    /// The largest map of a debrief that fits into `widest` by `highest` pixels.
     #[must_use]
     pub fn new(debrief: &'a Debrief, widest: f64, highest: f64) -> Self {
         let plane = &debrief.coverage.raster.frame;
         let ground = extent(debrief, plane);
+        Self::of(plane, ground, debrief.plan.spacing, (widest, highest))
+    }
+
+    /// The largest map of `ground` in `plane` that fits into so many pixels of width and height;
+    /// `spacing` is that of the legs on it.
+    #[must_use]
+    pub fn of(
+        plane: &'a LocalFrame,
+        ground: Rect<f64>,
+        spacing: Length,
+        (widest, highest): (f64, f64),
+    ) -> Self {
         let (wide_m, high_m) = (ground.width(), ground.height());
         let room = xy(widest - 2.0 * MARGIN_PX, highest - 2.0 * MARGIN_PX);
         let px_per_m = (room.x / wide_m).min(room.y / high_m);
@@ -51,7 +64,7 @@ impl<'a> MapFrame<'a> {
             px_per_m,
             width,
             height,
-            weight: (debrief.plan.spacing.m() * px_per_m / ROOMY_PX).clamp(0.4, 1.0),
+            weight: (spacing.m() * px_per_m / ROOMY_PX).clamp(0.4, 1.0),
         }
     }
 
@@ -164,7 +177,8 @@ fn extent(debrief: &Debrief, plane: &LocalFrame) -> Rect<f64> {
     ground
 }
 
-fn widened(rect: Rect<f64>, point: Coord<f64>) -> Rect<f64> {
+/// The least rectangle around another and a point.
+pub fn widened(rect: Rect<f64>, point: Coord<f64>) -> Rect<f64> {
     Rect::new(
         xy(rect.min().x.min(point.x), rect.min().y.min(point.y)),
         xy(rect.max().x.max(point.x), rect.max().y.max(point.y)),

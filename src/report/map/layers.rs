@@ -266,6 +266,8 @@ fn beside(frame: &MapFrame<'_>, leg: &Leg) -> Coord<f64> {
     }
 }
 
-fn overlap(a: Rect<f64>, b: Rect<f64>) -> bool {
+/// Whether two rectangles have ground in common.
+#[must_use]
+pub fn overlap(a: Rect<f64>, b: Rect<f64>) -> bool {
     a.min().x < b.max().x && b.min().x < a.max().x && a.min().y < b.max().y && b.min().y < a.max().y
 }

@@ -8,9 +8,12 @@
 mod frame;
 mod layers;
 mod legend;
+mod scale;
 mod style;
 
-pub use frame::MapFrame;
+pub use frame::{MapFrame, widened};
+pub use layers::{circle, overlap};
+pub use scale::scale_bar;
 pub use style::{HoleStyle, phase_pen};
 
 use super::drawing::{Pen, Scene, Shape, closed, rectangle, xy};

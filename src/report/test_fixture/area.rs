@@ -43,6 +43,7 @@ pub(super) fn cover(built: &Builder) -> (Vec<Position>, Coverage, Vec<Strip>, Re
         target_pod: TARGET,
         target_given: false,
         share_at_target: 0.823,
+        by_distance: None,
         not_counted: vec![
             NotCounted {
                 reason: "turns".into(),

@@ -294,6 +294,7 @@ impl Builder {
                 altitude: Length::from_ft(200.0),
                 ground_speed: Speed::from_kt(10.0),
             },
+            pattern_shift: None,
             tracking: self.passes.first().map(|pass| pass.tracking.clone()),
             handling: self.passes.first().map(|pass| pass.handling.clone()),
             phases: self.phases,

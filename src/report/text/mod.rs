@@ -1,11 +1,12 @@
 //! `report.txt`: the debrief for a terminal, at most 100 columns wide.
 //!
 //! `overview` answers the first question (summary, strips, re-fly), `flight` tells how it was flown (legs,
-//! turns, phases, handling), `basis` what the figures rest on (log, plan).
+//! turns, phases, handling), `whole` how the pattern lay as a whole, `basis` what the figures rest on (log, plan).
 
 mod basis;
 mod flight;
 mod overview;
+mod whole;
 
 use super::format::figure;
 use super::wrap::{WIDTH, wrap};
@@ -33,6 +34,8 @@ pub fn report(debrief: &Debrief, style: Style) -> String {
     overview::summary(&mut text, debrief);
     overview::strips(&mut text, debrief);
     overview::refly(&mut text, debrief);
+    whole::distance(&mut text, debrief);
+    whole::pattern(&mut text, debrief);
     flight::legs(&mut text, debrief);
     flight::additional(&mut text, debrief);
     flight::turns(&mut text, debrief);

@@ -1,18 +1,23 @@
-//! A plan for the terminal and as JSON.
+//! `plan.txt`, and what `plan` prints: the leg table.
 
-use super::format::{declination, duration, ft_figure, kt, nm, nm_figure, or_none};
-use super::table::{Align::Left, Align::Right, table};
-use super::wrap::hanging;
+use super::PlanReport;
 use crate::cautions;
 use crate::geodesy::GarsCell;
-use crate::plan::Plan;
-use crate::plan::arithmetic::LegRow;
-use crate::tasking::Tasking;
-use serde_json::json;
+use crate::report::format::{
+    declination, duration, ft_figure, kt, nm, nm_figure, or_none, three_digits,
+};
+use crate::report::table::{Align::Left, Align::Right, table};
+use crate::report::wrap::hanging;
 
 /// The leg table with what a crew needs beside it.
 #[must_use]
-pub fn leg_table(tasking: &Tasking, plan: &Plan, rows: &[LegRow]) -> String {
+pub fn leg_table(report: &PlanReport<'_>) -> String {
+    let PlanReport {
+        tasking,
+        plan,
+        rows,
+        ..
+    } = *report;
     let mut text = format!(
         "Plan of {}, {}: {}, spacing {}\n",
         tasking.sortie,
@@ -79,30 +84,4 @@ pub fn leg_table(tasking: &Tasking, plan: &Plan, rows: &[LegRow]) -> String {
     }
     text.push_str(&hanging("", cautions::SHORT));
     text
-}
-
-fn three_digits(deg: f64) -> String {
-    // 359.7 rounds to 360, which is 0.
-    format!("{:03}", deg.round() as u32 % 360)
-}
-
-/// The plan as JSON.
-#[must_use]
-pub fn json(tasking: &Tasking, plan: &Plan, rows: &[LegRow]) -> String {
-    let value = json!({
-        "schema": "overflown-plan/1",
-        "version": env!("CARGO_PKG_VERSION"),
-        "sortie": tasking.sortie,
-        "date": tasking.date,
-        "pattern": plan.pattern,
-        "spacing_m": plan.spacing,
-        "ground_speed_mps": tasking.flight.ground_speed,
-        "area_source": tasking.area.as_ref().map(|area| area.shape.to_string()),
-        "area_corners": plan.area.corners(),
-        "area_m2": plan.area.square_metres(),
-        "declination": plan.declination,
-        "legs": rows,
-        "notes": plan.notes,
-    });
-    format!("{value:#}\n")
 }
