@@ -1,16 +1,22 @@
 //! The whole job: a track, a tasking and its plan become one value, from which every report is
 //! written.
 
+mod refusals;
+mod remarks;
 pub mod seal;
 mod value;
 
 pub use value::*;
 
+use refusals::{
+    looked_from_one_side_turning_one_way, no_target, nothing_flown, same_day, too_many_cells,
+};
+use remarks::{remarks, told_apart_by_order};
+
 use crate::cautions;
 use crate::coverage::look::Look;
 use crate::coverage::looking::LookingLine;
 use crate::coverage::{Coverage, Covered, Grid, Looks, Strip, cover, strip_lines};
-use crate::detection::Scanners;
 use crate::input::{InputError, InputFile};
 use crate::matching::{Matched, match_track};
 use crate::measure::handling::Limits;
@@ -23,14 +29,14 @@ use crate::measure::{
     AdditionalLeg, AreaTime, Flight, Handling, LegReport, LegState, Pass, PatternShift, Wind,
     additional, leg_report, pass,
 };
-use crate::plan::{PatternKind, Plan, pattern};
+use crate::plan::{Plan, pattern};
 use crate::refly::{self, Refly};
 use crate::tasking::Tasking;
 use crate::track::Track;
 use crate::track::motion::Motion;
 use crate::units::Length;
 use chrono::{DateTime, Utc};
-use geo::{Distance, Euclidean, LineString, Point, SimplifyIdx};
+use geo::{LineString, SimplifyIdx};
 use std::path::Path;
 
 /// Cross-track tolerance where the tasking names none: the smaller of this, "whenever it is off
@@ -38,10 +44,6 @@ use std::path::Path;
 const CROSS_TRACK_TOLERANCE: Length = Length::from_nm(0.25);
 /// The track for drawing departs from the flown one by at most this share of the spacing.
 const DRAWN_WITHIN_SPACINGS: f64 = 0.01;
-/// Days by which log and tasking may differ: a flight may run past midnight, and the tasking may
-/// give the local date.
-const DAYS_APART: i64 = 1;
-
 /// Debriefs a track against a plan. `track_path` is named in errors.
 ///
 /// # Errors
@@ -269,84 +271,6 @@ fn refly(
     Refly::over(&state, &wanted)
 }
 
-fn same_day(track: &Track, track_path: &Path, tasking: &Tasking) -> Result<(), InputError> {
-    let (first, last) = (track.fixes[0].time, track.fixes[track.fixes.len() - 1].time);
-    let days = |at: DateTime<Utc>| (at.date_naive() - tasking.date).num_days();
-    if days(first) > DAYS_APART || days(last) < -DAYS_APART {
-        return Err(InputError::new(
-            track_path,
-            None,
-            format!(
-                "the log is of {}, the tasking \"{}\" of {}",
-                first.date_naive(),
-                tasking.sortie,
-                tasking.date
-            ),
-            "give the log of that flight, or correct `date` in the tasking",
-        ));
-    }
-    Ok(())
-}
-
-/// With scanners on one side, what a perfectly flown pattern gives depends on whether its legs run to
-/// and fro; the closed form is that of legs that do.
-fn looked_from_one_side_turning_one_way(tasking: &Tasking, plan: &Plan) -> bool {
-    let turns_one_way = matches!(
-        plan.pattern,
-        PatternKind::ExpandingSquare | PatternKind::Sector
-    );
-    turns_one_way && tasking.detection.scanners != Scanners::Both
-}
-
-fn no_target(tasking: &Tasking, plan: &Plan) -> InputError {
-    InputError::new(
-        Path::new(&tasking.source.name),
-        None,
-        format!(
-            "no target POD can be worked out for this pattern, {}, looked from one side",
-            plan.pattern.name()
-        ),
-        "give `target_pod` in [detection], such as target_pod = 0.4, or `scanners = \"both\"`",
-    )
-}
-
-fn too_many_cells(error: &crate::coverage::TooManyCells, tasking: &Tasking) -> InputError {
-    InputError::new(
-        Path::new(&tasking.source.name),
-        None,
-        error.to_string(),
-        "give a wider `spacing` or a smaller [area]",
-    )
-}
-
-/// Says why nothing could be matched: the track stays away from the area, or flies none of the plan.
-fn nothing_flown(flight: Flight<'_>, track_path: &Path) -> InputError {
-    let area = flight.plan.area.polygon();
-    let nearest_m = flight
-        .motion
-        .xy
-        .iter()
-        .map(|xy| Euclidean.distance(&Point::from(*xy), area))
-        .fold(f64::INFINITY, f64::min);
-    let (problem, hint) = if nearest_m > 0.0 {
-        (
-            format!(
-                "the track never comes within {:.1} NM of the search area",
-                Length::from_m(nearest_m).nm()
-            ),
-            "check that log and tasking belong together, and the signs of latitude and longitude",
-        )
-    } else {
-        (
-            "the track enters the search area but flies none of the planned legs, and no straight \
-             run beside them"
-                .to_owned(),
-            "check that log and tasking belong together, and `first_course`, `turn` and `spacing`",
-        )
-    };
-    InputError::new(track_path, None, problem, hint)
-}
-
 fn tolerances_used(tasking: &Tasking, plan: &Plan) -> TolerancesUsed {
     let quarter = Length::from_m(plan.spacing.m() / 4.0);
     let default = if quarter < CROSS_TRACK_TOLERANCE {
@@ -450,91 +374,4 @@ fn track_pieces(flight: Flight<'_>, matched: &Matched) -> Vec<TrackPiece> {
             }
         })
         .collect()
-}
-
-/// Says so where legs at different heights could not be told apart by height.
-fn told_apart_by_order(track: &Track, plan: &Plan) -> Option<String> {
-    let mut altitudes = plan.search_legs().filter_map(|(_, leg)| leg.altitude);
-    let first = altitudes.next()?;
-    let without = track
-        .fixes
-        .iter()
-        .filter(|fix| fix.height.is_none())
-        .count();
-    (altitudes.any(|other| other != first) && 2 * without > track.fixes.len()).then(|| {
-        "Most of the log has no heights: where legs of different bands lie above each other they were \
-         told apart by the order of the plan alone."
-            .to_owned()
-    })
-}
-
-/// What this debrief's reader must know beyond the general cautions.
-fn remarks(
-    plan: &Plan,
-    passes: &[Pass],
-    shift: Option<&PatternShift>,
-    coverage: &Coverage,
-    wind: &Option<Wind>,
-    turns_one_way: bool,
-) -> Vec<String> {
-    let mut remarks = Vec::new();
-    if let Some(moved) = shift.filter(|shift| shift.moved) {
-        remarks.extend(
-            moved
-                .slips
-                .iter()
-                .map(|slip| format!("What may have happened: {}.", slip.words)),
-        );
-    } else if passes.is_empty() {
-        remarks.push(
-            "None of the planned legs was flown. Check that log and tasking belong together."
-                .into(),
-        );
-    }
-    remarks.extend(plan.notes.clone());
-    if turns_one_way {
-        remarks.push(
-            "The planned POD is that of legs flown to and fro, looked from one side; the legs of this \
-             pattern all turn the same side inwards, so it is no measure of what was flown."
-                .to_owned(),
-        );
-    }
-    remarks.extend(height_remark(coverage));
-    remarks.extend(coverage.sweep_width_basis.marks.iter().cloned());
-    if !coverage.target_given {
-        remarks.push(format!(
-            "The tasking names no target POD; {:.0} % was taken, four fifths of what this pattern \
-             gives when flown perfectly.",
-            100.0 * coverage.target_pod
-        ));
-    }
-    if wind.is_none() {
-        remarks.push("No wind estimate: the courses flown do not pin it down.".to_owned());
-    }
-    remarks
-}
-
-/// Below this width the aircraft's height matters: at 500 ft (0.08 NM) the law without it says POD 1
-/// straight below, where with it the same width is spread farther out. Chosen: above it the two differ by
-/// less than about a hundredth in the POD of a sweep at C = 1.
-const HEIGHT_MATTERS_BELOW: Length = Length::from_nm(1.0);
-
-/// For a small sweep width, which form of the inverse-cube law was used and why.
-fn height_remark(coverage: &Coverage) -> Option<String> {
-    let width = coverage.sweep_width;
-    (width < HEIGHT_MATTERS_BELOW).then(|| match coverage.search_height {
-        Some(height) => format!(
-            "The inverse-cube law keeps the aircraft's height of {:.0} ft above the surface, which \
-             matters with a sweep width of {:.2} NM: its strength is set so that the width stays the \
-             same, and detection spreads farther from the track than with the height neglected.",
-            height.ft(),
-            width.nm()
-        ),
-        None => format!(
-            "The inverse-cube law used here neglects the aircraft's height; with a sweep width of \
-             {:.2} NM that is a simplification: close to the track POD comes out too high, far from \
-             it too low, at the same sweep width. With `search_height` in the tasking it is kept.",
-            width.nm()
-        ),
-    })
 }

@@ -48,17 +48,17 @@ pub fn known_keys() -> Vec<(&'static str, Vec<&'static str>)> {
 /// # Errors
 /// When the file cannot be read or [`parse`] refuses it.
 pub fn read(path: &Path) -> Result<Tasking, InputError> {
-    parse(&read_text(path)?, path)
+    parse(&read_text(path, "tasking file")?, path)
 }
 
 /// The text of a file of ours.
-fn read_text(path: &Path) -> Result<String, InputError> {
+fn read_text(path: &Path, what: &str) -> Result<String, InputError> {
     let bytes = std::fs::read(path).map_err(|error| {
         InputError::new(
             path,
             None,
             format!("cannot be read: {error}"),
-            "name a TOML file as docs/tasking-file.md shows it",
+            format!("name a {what} (TOML); the documents show one"),
         )
     })?;
     String::from_utf8(bytes).map_err(|error| {

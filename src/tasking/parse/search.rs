@@ -32,7 +32,7 @@ fn sub_area_keys() -> Vec<&'static str> {
 /// # Errors
 /// When the file cannot be read or [`parse_search`] refuses it.
 pub fn read_search(path: &Path) -> Result<SearchTask, InputError> {
-    parse_search(&read_text(path)?, path)
+    parse_search(&read_text(path, "search file")?, path)
 }
 
 /// Reads a search file from its text; `path` is used for messages and for files named in it.

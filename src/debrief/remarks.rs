@@ -1,0 +1,94 @@
+//! What a debrief's reader must know beyond the general cautions.
+
+use crate::coverage::Coverage;
+use crate::measure::{Pass, PatternShift, Wind};
+use crate::plan::Plan;
+use crate::track::Track;
+use crate::units::Length;
+
+/// Says so where legs at different heights could not be told apart by height.
+pub(super) fn told_apart_by_order(track: &Track, plan: &Plan) -> Option<String> {
+    let mut altitudes = plan.search_legs().filter_map(|(_, leg)| leg.altitude);
+    let first = altitudes.next()?;
+    let without = track
+        .fixes
+        .iter()
+        .filter(|fix| fix.height.is_none())
+        .count();
+    (altitudes.any(|other| other != first) && 2 * without > track.fixes.len()).then(|| {
+        "Most of the log has no heights: where legs of different bands lie above each other they were \
+         told apart by the order of the plan alone."
+            .to_owned()
+    })
+}
+
+/// What this debrief's reader must know beyond the general cautions.
+pub(super) fn remarks(
+    plan: &Plan,
+    passes: &[Pass],
+    shift: Option<&PatternShift>,
+    coverage: &Coverage,
+    wind: &Option<Wind>,
+    turns_one_way: bool,
+) -> Vec<String> {
+    let mut remarks = Vec::new();
+    if let Some(moved) = shift.filter(|shift| shift.moved) {
+        remarks.extend(
+            moved
+                .slips
+                .iter()
+                .map(|slip| format!("What may have happened: {}.", slip.words)),
+        );
+    } else if passes.is_empty() {
+        remarks.push(
+            "None of the planned legs was flown. Check that log and tasking belong together."
+                .into(),
+        );
+    }
+    remarks.extend(plan.notes.clone());
+    if turns_one_way {
+        remarks.push(
+            "The planned POD is that of legs flown to and fro, looked from one side; the legs of this \
+             pattern all turn the same side inwards, so it is no measure of what was flown."
+                .to_owned(),
+        );
+    }
+    remarks.extend(height_remark(coverage));
+    remarks.extend(coverage.sweep_width_basis.marks.iter().cloned());
+    if !coverage.target_given {
+        remarks.push(format!(
+            "The tasking names no target POD; {:.0} % was taken, four fifths of what this pattern \
+             gives when flown perfectly.",
+            100.0 * coverage.target_pod
+        ));
+    }
+    if wind.is_none() {
+        remarks.push("No wind estimate: the courses flown do not pin it down.".to_owned());
+    }
+    remarks
+}
+
+/// Below this width the aircraft's height matters: at 500 ft (0.08 NM) the law without it says POD 1
+/// straight below, where with it the same width is spread farther out. Chosen: above it the two differ by
+/// less than about a hundredth in the POD of a sweep at C = 1.
+const HEIGHT_MATTERS_BELOW: Length = Length::from_nm(1.0);
+
+/// For a small sweep width, which form of the inverse-cube law was used and why.
+fn height_remark(coverage: &Coverage) -> Option<String> {
+    let width = coverage.sweep_width;
+    (width < HEIGHT_MATTERS_BELOW).then(|| match coverage.search_height {
+        Some(height) => format!(
+            "The inverse-cube law keeps the aircraft's height of {:.0} ft above the surface, which \
+             matters with a sweep width of {:.2} NM: its strength is set so that the width stays the \
+             same, and detection spreads farther from the track than with the height neglected.",
+            height.ft(),
+            width.nm()
+        ),
+        None => format!(
+            "The inverse-cube law used here neglects the aircraft's height; with a sweep width of \
+             {:.2} NM that is a simplification: close to the track POD comes out too high, far from \
+             it too low, at the same sweep width. With `search_height` in the tasking it is kept.",
+            width.nm()
+        ),
+    })
+}
