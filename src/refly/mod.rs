@@ -32,6 +32,10 @@ use way::Means;
 /// Chosen: five across a strip tell which half of it a pass looks at.
 const CHOOSING_CELL_SHARE: f64 = 0.2;
 
+/// Passes are chosen in coarse cells and checked on the full raster; where that falls short, they are chosen
+/// again for a POD higher by the next of these. Chosen.
+const MARGINS: [f64; 3] = [0.01, 0.02, 0.05];
+
 /// One leg to fly again.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct ReflyLeg {
@@ -134,27 +138,30 @@ impl Refly {
             either_way: wanted.look.scanners == Scanners::Both,
         };
         let holes = holes(state);
-        let mut stretches: Vec<Stretch> = holes.iter().map(|hole| hole.stretch).collect();
-        if let Goal::Everywhere(_) = wanted.goal {
-            // More than mending may be needed.
-            stretches.extend(state.lines.iter().map(|line| whole_strip(line, state)));
-        }
         let field = choosing_field(state, &wanted.look);
-        let job = Job {
-            field: &field,
-            stretches: &stretches,
-            look: wanted.look,
-            means,
-            goal: wanted.goal,
-            budget_s: wanted.budget_s,
+        let choice = |margin: f64| {
+            let stretches = stretches(&holes, state, wanted, margin);
+            let chosen = choose(&Job {
+                goal: with_margin(wanted.goal, margin),
+                ..job(&field, &stretches, wanted, means)
+            });
+            let outcome = outcome_of(&chosen, state, wanted, &means);
+            (chosen, outcome)
         };
-        let chosen = choose(&job);
-        let every_leg = all_of(&job, &whole_legs(state));
+        let (mut chosen, mut outcome) = choice(0.0);
+        for margin in MARGINS {
+            // A budget that is spent does not grow with the target.
+            if is_met(wanted, &outcome) || !chosen.goal_met {
+                break;
+            }
+            (chosen, outcome) = choice(margin);
+        }
+        let every_leg = all_of(&job(&field, &[], wanted, means), &whole_legs(state));
         Self {
             pod_before: weighted_pod(&state.raster.values, state.prior),
-            outcome: outcome(&chosen, state, wanted, &means),
-            goal_met: chosen.goal_met,
-            every_leg: outcome(&every_leg, state, wanted, &means),
+            outcome,
+            goal_met: is_met(wanted, &outcome),
+            every_leg: outcome_of(&every_leg, state, wanted, &means),
             from_base: wanted.base.is_some(),
             ground_speed: wanted.ground_speed,
             turn_radius: Length::from_m(means.turn_radius_m()),
@@ -200,6 +207,52 @@ impl Refly {
             })
             .collect()
     }
+}
+
+/// Whether what was wanted is reached, on the full raster.
+fn is_met(wanted: &Wanted, outcome: &Outcome) -> bool {
+    match wanted.goal {
+        Goal::Stretches => outcome.strips_left == 0,
+        Goal::Everywhere(pod) => outcome.pod >= pod,
+    }
+}
+
+fn with_margin(goal: Goal, margin: f64) -> Goal {
+    match goal {
+        Goal::Stretches => Goal::Stretches,
+        Goal::Everywhere(pod) => Goal::Everywhere(pod + margin),
+    }
+}
+
+fn job<'a>(field: &'a Field, stretches: &'a [Stretch], wanted: &Wanted, means: Means) -> Job<'a> {
+    Job {
+        field,
+        stretches,
+        look: wanted.look,
+        means,
+        goal: wanted.goal,
+        budget_s: wanted.budget_s,
+    }
+}
+
+/// The holes, with a target higher by `margin`; and whole strips, where more than mending may be needed.
+fn stretches(
+    holes: &[PlaneHole<'_>],
+    state: &State<'_>,
+    wanted: &Wanted,
+    margin: f64,
+) -> Vec<Stretch> {
+    let mut stretches: Vec<Stretch> = holes
+        .iter()
+        .map(|hole| Stretch {
+            target_pod: hole.stretch.target_pod + margin,
+            ..hole.stretch
+        })
+        .collect();
+    if let Goal::Everywhere(_) = wanted.goal {
+        stretches.extend(state.lines.iter().map(|line| whole_strip(line, state)));
+    }
+    stretches
 }
 
 /// A hole in the plane.
@@ -305,7 +358,7 @@ pub fn gains(state: &State<'_>, look: &Look) -> Vec<f64> {
 }
 
 /// What passes cost, and what they bring on the full raster.
-fn outcome(chosen: &Chosen, state: &State<'_>, wanted: &Wanted, means: &Means) -> Outcome {
+fn outcome_of(chosen: &Chosen, state: &State<'_>, wanted: &Wanted, means: &Means) -> Outcome {
     let after = after(state.raster, &wanted.look, &chosen.passes);
     let (strips, _) = strips(state.lines, &after);
     let search_m = sum(chosen.passes.iter().map(Pass::length_m));
