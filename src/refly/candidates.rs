@@ -142,11 +142,11 @@ fn directions(stretches: &[Stretch]) -> Vec<Axes> {
 }
 
 fn along_axes(axes: Axes, stretches: &[Stretch], spacing_m: f64, passes: &mut Vec<Pass>) {
-    let boxes: Vec<Extent> = stretches.iter().map(|s| seen_along(axes, s)).collect();
+    let extents: Vec<Extent> = stretches.iter().map(|s| seen_along(axes, s)).collect();
     let apart_m = LINES_APART_SPACINGS * spacing_m;
-    let low = boxes.iter().map(|b| b.v.0).fold(f64::INFINITY, f64::min);
-    let mut lines: Vec<f64> = boxes.iter().filter_map(|b| b.middle_v).collect();
-    for b in &boxes {
+    let low = extents.iter().map(|b| b.v.0).fold(f64::INFINITY, f64::min);
+    let mut lines: Vec<f64> = extents.iter().filter_map(|b| b.middle_v).collect();
+    for b in &extents {
         // A lattice common to all stretches, so that neighbours share lines.
         let (first, last) = ((b.v.0 - low) / apart_m, (b.v.1 - low) / apart_m);
         lines.extend(
@@ -157,13 +157,22 @@ fn along_axes(axes: Axes, stretches: &[Stretch], spacing_m: f64, passes: &mut Ve
     lines.dedup_by(|b, a| *b - *a < 0.05 * spacing_m);
     for v in lines {
         // A line just beside a stretch still looks into it.
-        let mut met: Vec<(f64, f64)> = boxes
+        let mut met: Vec<(f64, f64)> = extents
             .iter()
             .filter(|b| v >= b.v.0 - apart_m && v <= b.v.1 + apart_m)
             .map(|b| b.u)
             .collect();
+        let count = met.len();
         met.sort_by(|a, b| a.0.total_cmp(&b.0));
         let met = joined(&met, spacing_m);
+        // Off the middle of a hole a pass is of use only where it looks into more than one.
+        let on_middle = extents
+            .iter()
+            .filter_map(|e| e.middle_v)
+            .any(|middle| (middle - v).abs() < 0.05 * spacing_m);
+        if count < 2 && !on_middle {
+            continue;
+        }
         for from in 0..met.len() {
             let most = met.len().min(from + JOINED_AT_MOST);
             for to in (from..most).chain((met.len() > most).then_some(met.len() - 1)) {

@@ -8,7 +8,7 @@
 
 use super::candidates::{Stretch, candidates};
 use super::field::{Effect, Field, Pass};
-use super::way::Means;
+use super::way::{Insertion, Means, Tour};
 use crate::coverage::look::Look;
 use rayon::prelude::*;
 
@@ -19,8 +19,13 @@ const OPEN_SHARE: f64 = 0.5;
 /// Passes over one stretch after which it is given up. Chosen: a target that four more looks do not
 /// reach is not one that this way of looking can reach.
 const TRIES: usize = 4;
-/// Exchanges tried in all, candidates times passes. Chosen: a second or two of work.
-const EXCHANGES: usize = 20_000;
+/// Exchanges tried in all. Chosen: work of less than a second on the largest areas.
+const EXCHANGES: usize = 2_000;
+/// Offers tried in the place of one pass where there is a budget to be spent. Chosen: the best few.
+const EXCHANGED: usize = 40;
+/// Offers kept in all, those that find most for their length. Chosen: more holes than a crew can mend in a
+/// day do not need more.
+const OFFERS: usize = 400;
 
 /// When enough is flown.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -55,6 +60,8 @@ pub struct Chosen {
     pub passes: Vec<Pass>,
     /// Seconds of flight, turns and transits included.
     pub time_s: f64,
+    /// Metres of the way between them, with the transits.
+    pub way_m: f64,
     /// Probability of success gained, of what the field holds.
     pub gain: f64,
     /// Whether the goal is met.
@@ -104,20 +111,21 @@ enum Order {
 #[derive(Clone)]
 struct State {
     field: Field,
-    /// In the order flown.
-    passes: Vec<Pass>,
-    /// Which offer each of them is.
+    tour: Tour,
+    /// Which offer each pass is; nothing where they are not offers.
     offers: Vec<usize>,
     time_s: f64,
+    gain: f64,
 }
 
 impl State {
     fn new(job: &Job<'_>) -> Self {
         Self {
             field: job.field.clone(),
-            passes: Vec::new(),
+            tour: Tour::default(),
             offers: Vec::new(),
             time_s: 0.0,
+            gain: 0.0,
         }
     }
 
@@ -125,25 +133,43 @@ impl State {
     fn of(job: &Job<'_>, passes: &[Pass]) -> Self {
         let mut state = Self::new(job);
         for pass in passes {
-            state.field.take(&job.field.effect(pass, &job.look));
-            let (_, place, flip) = job.means.insertion(&state.passes, pass);
-            let pass = if flip { pass.reversed() } else { *pass };
-            state.passes.insert(place, pass);
+            state.gain += state.field.take(&job.field.effect(pass, &job.look));
+            if let Some(at) = state.tour.insertion(pass, f64::INFINITY, &job.means) {
+                state.tour.insert(pass, &at, &job.means);
+            }
         }
-        job.means.shorten(&mut state.passes);
-        state.time_s = job.means.time_s(&state.passes);
+        state.order(job);
         state
     }
 
-    fn gain(&self, job: &Job<'_>) -> f64 {
-        job.field.total() - self.field.total()
+    fn put(&mut self, offer: usize, pass: &Pass, effect: &Effect, at: &Insertion, job: &Job<'_>) {
+        self.gain += self.field.take(effect);
+        self.tour.insert(pass, at, &job.means);
+        self.offers.insert(at.place, offer);
+        self.time_s += at.added_m / job.means.ground_speed.mps();
+    }
+
+    /// Brings the passes into their best order.
+    fn order(&mut self, job: &Job<'_>) {
+        let order = self.tour.shorter(&job.means);
+        let pass = |&(i, flip): &(usize, bool)| {
+            let pass = self.tour.passes()[i];
+            if flip { pass.reversed() } else { pass }
+        };
+        let passes = order.iter().map(pass).collect();
+        if !self.offers.is_empty() {
+            self.offers = order.iter().map(|(i, _)| self.offers[*i]).collect();
+        }
+        self.tour = Tour::of(passes, &job.means);
+        self.time_s = self.tour.time_s(&job.means);
     }
 
     fn chosen(self, job: &Job<'_>) -> Chosen {
         Chosen {
-            gain: self.gain(job),
+            gain: self.gain,
             goal_met: is_met(job, &steps(job), &self.field),
-            passes: self.passes,
+            way_m: self.tour.way_m(),
+            passes: self.tour.passes().to_vec(),
             time_s: self.time_s,
         }
     }
@@ -159,18 +185,19 @@ fn steps(job: &Job<'_>) -> Steps {
 fn is_met(job: &Job<'_>, steps: &Steps, field: &Field) -> bool {
     match job.goal {
         Goal::Everywhere(pod) => field.total_pod() >= pod,
-        Goal::Stretches => open_cells(job, steps, field).is_empty(),
+        Goal::Stretches => open_parts(job, steps, field).is_empty(),
     }
 }
 
-/// Cells of the parts of stretches that are still below target.
-fn open_cells(job: &Job<'_>, steps: &Steps, field: &Field) -> Vec<u32> {
-    let mut open = Vec::new();
+/// For each stretch that is still below target somewhere the cells that are.
+fn open_parts(job: &Job<'_>, steps: &Steps, field: &Field) -> Vec<Vec<u32>> {
+    let mut all = Vec::new();
     for ((steps, step_m), stretch) in steps.iter().zip(job.stretches) {
         let pod = stretch.target_pod;
         let length_m = step_m * steps.len() as f64;
         let least_m = (OPEN_SPACINGS * job.look.spacing_m).min(OPEN_SHARE * length_m);
         let below: Vec<bool> = steps.iter().map(|cells| field.pod(cells) < pod).collect();
+        let mut open = Vec::new();
         let mut from = 0;
         for part in below.chunk_by(|a, b| a == b) {
             let to = from + part.len();
@@ -179,8 +206,11 @@ fn open_cells(job: &Job<'_>, steps: &Steps, field: &Field) -> Vec<u32> {
             }
             from = to;
         }
+        if !open.is_empty() {
+            all.push(open);
+        }
     }
-    open
+    all
 }
 
 struct Offers<'a> {
@@ -192,10 +222,21 @@ struct Offers<'a> {
 
 impl<'a> Offers<'a> {
     fn new(job: &'a Job<'a>, passes: Vec<Pass>) -> Self {
-        let effects = passes
-            .par_iter()
-            .map(|pass| job.field.effect(pass, &job.look))
+        let mut offers: Vec<(Pass, Effect)> = passes
+            .into_par_iter()
+            .map(|pass| (pass, job.field.effect(&pass, &job.look)))
             .collect();
+        if offers.len() > OFFERS {
+            let worth = |(pass, effect): &(Pass, Effect)| job.field.gain(effect) / pass.length_m();
+            let mut worths: Vec<(f64, (Pass, Effect))> = offers
+                .into_iter()
+                .map(|offer| (worth(&offer), offer))
+                .collect();
+            worths.sort_by(|a, b| b.0.total_cmp(&a.0));
+            offers = worths.into_iter().map(|(_, offer)| offer).collect();
+            offers.truncate(OFFERS);
+        }
+        let (passes, effects) = offers.into_iter().unzip();
         Self {
             job,
             passes,
@@ -212,17 +253,16 @@ impl<'a> Offers<'a> {
     fn better(&self, a: &State, b: &State) -> bool {
         let within = |s: &State| self.job.budget_s.is_none_or(|most| s.time_s <= most);
         let met = |s: &State| self.is_met(&s.field);
-        let (gain_a, gain_b) = (a.gain(self.job), b.gain(self.job));
+        let sooner = a.time_s < b.time_s - 1e-6;
         match (within(a), within(b)) {
             (true, false) => true,
             (false, _) => false,
             (true, true) => match (met(a), met(b)) {
-                (true, true) => a.time_s < b.time_s - 1e-6,
+                (true, true) => sooner,
                 (true, false) => true,
                 (false, true) => false,
                 (false, false) => {
-                    gain_a > gain_b * (1.0 + 1e-9)
-                        || (gain_a >= gain_b * (1.0 - 1e-9) && a.time_s < b.time_s - 1e-6)
+                    a.gain > b.gain * (1.0 + 1e-6) || (a.gain >= b.gain * (1.0 - 1e-6) && sooner)
                 }
             },
         }
@@ -231,23 +271,19 @@ impl<'a> Offers<'a> {
     /// Passes added until the goal is met or nothing more fits or helps.
     fn filled(&self, mut state: State, order: Order) -> State {
         let most = TRIES * self.job.stretches.len().max(1);
-        while state.passes.len() < most && !self.is_met(&state.field) {
-            let Some((offer, added_s, place, flip)) = self.next(&state, order) else {
+        while state.offers.len() < most && !self.is_met(&state.field) {
+            let Some((offer, at)) = self.next(&state, order) else {
                 break;
             };
-            let pass = self.passes[offer];
-            let pass = if flip { pass.reversed() } else { pass };
-            state.passes.insert(place, pass);
-            state.offers.insert(place, offer);
-            state.field.take(&self.effects[offer]);
-            state.time_s += added_s;
+            let (pass, effect) = (&self.passes[offer], &self.effects[offer]);
+            state.put(offer, pass, effect, &at, self.job);
         }
-        self.in_best_order(&mut state);
+        state.order(self.job);
         state
     }
 
-    /// The offer to take next, the seconds that it adds, where it goes, and which way it is flown.
-    fn next(&self, state: &State, order: Order) -> Option<(usize, f64, usize, bool)> {
+    /// The offer to take next, and where it goes.
+    fn next(&self, state: &State, order: Order) -> Option<(usize, Insertion)> {
         let useful = self.useful(&state.field);
         let mut gains: Vec<(usize, f64)> = (0..self.passes.len())
             .into_par_iter()
@@ -255,33 +291,35 @@ impl<'a> Offers<'a> {
             .map(|i| (i, state.field.gain(&self.effects[i])))
             .filter(|(_, gain)| *gain > 0.0)
             .collect();
-        let speed = self.job.means.ground_speed.mps();
         // No way adds less than the pass itself: what cannot win even so is not tried.
         let bound = |&(i, gain): &(usize, f64)| match order {
-            Order::PerSecond => gain / (self.passes[i].length_m() / speed),
+            Order::PerSecond => gain / self.passes[i].length_m(),
             Order::Whole => gain,
         };
         gains.sort_by(|a, b| bound(b).total_cmp(&bound(a)).then(a.0.cmp(&b.0)));
-        let mut best: Option<(f64, (usize, f64, usize, bool))> = None;
+        let speed = self.job.means.ground_speed.mps();
+        let left_m = self
+            .job
+            .budget_s
+            .map_or(f64::INFINITY, |most| (most - state.time_s) * speed);
+        let mut best: Option<(f64, (usize, Insertion))> = None;
         for offer in &gains {
-            if best
-                .as_ref()
-                .is_some_and(|(worth, _)| bound(offer) <= *worth)
-            {
-                break;
-            }
             let (i, gain) = *offer;
-            let (added_s, place, flip) = self.job.means.insertion(&state.passes, &self.passes[i]);
-            let fits = self
-                .job
-                .budget_s
-                .is_none_or(|most| state.time_s + added_s <= most);
-            let worth = match order {
-                Order::PerSecond => gain / added_s.max(1.0),
-                Order::Whole => gain,
+            let most_m = match (&best, order) {
+                (Some((worth, _)), _) if bound(offer) <= *worth => break,
+                // It must add so little as to be worth more than the best so far.
+                (Some((worth, _)), Order::PerSecond) => left_m.min(gain / worth),
+                _ => left_m,
             };
-            if fits && best.as_ref().is_none_or(|(most, _)| worth > *most) {
-                best = Some((worth, (i, added_s, place, flip)));
+            let found = state
+                .tour
+                .insertion(&self.passes[i], most_m, &self.job.means);
+            if let Some(at) = found {
+                let worth = match order {
+                    Order::PerSecond => gain / at.added_m,
+                    Order::Whole => gain,
+                };
+                best = Some((worth, (i, at)));
             }
         }
         best.map(|(_, next)| next)
@@ -292,52 +330,75 @@ impl<'a> Offers<'a> {
         if self.job.goal != Goal::Stretches {
             return vec![true; self.passes.len()];
         }
-        let mut open = vec![false; field.grid().columns * field.grid().rows];
-        for cell in open_cells(self.job, &self.steps, field) {
-            open[cell as usize] = true;
-        }
+        let open = self.marked(
+            open_parts(self.job, &self.steps, field).iter().flatten(),
+            field,
+        );
         self.effects
             .par_iter()
             .map(|effect| effect.touches(&open))
             .collect()
     }
 
-    fn in_best_order(&self, state: &mut State) {
-        let before = state.passes.clone();
-        self.job.means.shorten(&mut state.passes);
-        if state.passes != before {
-            // Which offer each is, told by its ends.
-            let offers = state.offers.clone();
-            let offer = |pass: &Pass| {
-                let same = |b: &Pass| b == pass || b.reversed() == *pass;
-                let at = before.iter().position(|b| b == pass);
-                let at = at.or_else(|| before.iter().position(same));
-                at.map_or(usize::MAX, |at| offers[at])
-            };
-            state.offers = state.passes.iter().map(offer).collect();
+    /// Offers that may be enough, alone, to meet the goal with what is flown already; or, where there is a
+    /// budget to be spent, those that gain most.
+    fn enough(&self, field: &Field) -> Vec<usize> {
+        let all = 0..self.passes.len();
+        if self.job.budget_s.is_some() {
+            let mut gains: Vec<(usize, f64)> = all
+                .into_par_iter()
+                .map(|i| (i, field.gain(&self.effects[i])))
+                .collect();
+            gains.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+            gains.truncate(EXCHANGED);
+            return gains.into_iter().map(|(i, _)| i).collect();
         }
-        state.time_s = self.job.means.time_s(&state.passes);
+        match self.job.goal {
+            Goal::Everywhere(pod) => {
+                let missing = field.total() - (1.0 - pod) * self.job.field.total_prior();
+                all.into_par_iter()
+                    .filter(|i| field.gain(&self.effects[*i]) >= missing)
+                    .collect()
+            }
+            Goal::Stretches => {
+                let parts = open_parts(self.job, &self.steps, field);
+                let open: Vec<Vec<bool>> = parts
+                    .iter()
+                    .map(|part| self.marked(part.iter(), field))
+                    .collect();
+                all.into_par_iter()
+                    .filter(|i| open.iter().all(|part| self.effects[*i].touches(part)))
+                    .collect()
+            }
+        }
+    }
+
+    fn marked<'c>(&self, cells: impl Iterator<Item = &'c u32>, field: &Field) -> Vec<bool> {
+        let mut marked = vec![false; field.grid().columns * field.grid().rows];
+        cells.for_each(|cell| marked[*cell as usize] = true);
+        marked
     }
 
     /// What is left without the pass at `out`.
     fn without(&self, state: &State, out: usize) -> State {
         let mut rest = State::new(self.job);
-        for (i, offer) in state.offers.iter().enumerate() {
-            if i != out {
-                rest.passes.push(state.passes[i]);
-                rest.offers.push(*offer);
-                rest.field.take(&self.effects[*offer]);
-            }
+        let mut passes = state.tour.passes().to_vec();
+        passes.remove(out);
+        rest.offers.clone_from(&state.offers);
+        rest.offers.remove(out);
+        for offer in &rest.offers {
+            rest.gain += rest.field.take(&self.effects[*offer]);
         }
-        rest.time_s = self.job.means.time_s(&rest.passes);
+        rest.tour = Tour::of(passes, &self.job.means);
+        rest.time_s = rest.tour.time_s(&self.job.means);
         rest
     }
 
     /// Drops, exchanges and fills up as long as the choice gets better.
     fn improve(&self, state: &mut State) {
         let mut tried = 0;
-        'again: loop {
-            for out in 0..state.passes.len() {
+        'again: while tried < EXCHANGES {
+            for out in 0..state.offers.len() {
                 let rest = self.without(state, out);
                 for other in self.instead(&rest, state.time_s) {
                     tried += 1;
@@ -345,43 +406,31 @@ impl<'a> Offers<'a> {
                         *state = other;
                         continue 'again;
                     }
-                    if tried > EXCHANGES {
-                        return;
-                    }
                 }
             }
             return;
         }
     }
 
-    /// Choices that `rest` can be made into: left as it is, filled up, or with one other pass and then
-    /// filled up.
+    /// Choices that `rest` can be made into: left as it is, filled up, or with one other pass — and, where
+    /// there is a budget to be spent, then filled up.
     fn instead<'s>(&'s self, rest: &'s State, now_s: f64) -> impl Iterator<Item = State> + 's {
         let mut dropped = rest.clone();
-        self.in_best_order(&mut dropped);
+        dropped.order(self.job);
         let filled = self.filled(rest.clone(), Order::PerSecond);
-        let with_one = (0..self.passes.len()).filter_map(move |i| {
-            let (added_s, place, flip) = self.job.means.insertion(&rest.passes, &self.passes[i]);
-            let most_s = self.job.budget_s.unwrap_or(now_s);
-            if rest.time_s + added_s > most_s {
-                return None;
-            }
+        let most_s = self.job.budget_s.unwrap_or(now_s);
+        let most_m = (most_s - rest.time_s) * self.job.means.ground_speed.mps();
+        let with_one = self.enough(&rest.field).into_iter().filter_map(move |i| {
+            let pass = &self.passes[i];
+            let at = rest.tour.insertion(pass, most_m, &self.job.means)?;
             let mut other = rest.clone();
-            let pass = self.passes[i];
-            let pass = if flip { pass.reversed() } else { pass };
-            other.passes.insert(place, pass);
-            other.offers.insert(place, i);
-            other.field.take(&self.effects[i]);
-            other.time_s += added_s;
-            Some(other)
+            other.put(i, pass, &self.effects[i], &at, self.job);
+            Some(match self.job.budget_s {
+                Some(_) => self.filled(other, Order::PerSecond),
+                None => other,
+            })
         });
-        [dropped, filled].into_iter().chain(with_one.map(|other| {
-            if self.job.budget_s.is_some() {
-                self.filled(other, Order::PerSecond)
-            } else {
-                other
-            }
-        }))
+        [dropped, filled].into_iter().chain(with_one)
     }
 }
 

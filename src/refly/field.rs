@@ -8,6 +8,7 @@
 use crate::coverage::look::Look;
 use crate::coverage::raster::Grid;
 use geo::Coord;
+use std::sync::Arc;
 
 /// A straight pass in the local plane, metres.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -48,8 +49,8 @@ impl Pass {
 #[derive(Clone, Debug)]
 pub struct Field {
     grid: Grid,
-    /// Probability that the object is in the cell.
-    prior: Vec<f32>,
+    /// Probability that the object is in the cell; never changes.
+    prior: Arc<[f32]>,
     /// The same, and that it has not been found so far.
     left: Vec<f32>,
 }
@@ -95,7 +96,7 @@ impl Field {
         }
         Self {
             grid: coarse,
-            prior: likely,
+            prior: likely.into(),
             left,
         }
     }
@@ -124,10 +125,15 @@ impl Field {
         }
     }
 
+    /// Probability that the object is on any of the cells.
+    pub(super) fn total_prior(&self) -> f64 {
+        self.prior.iter().map(|p| f64::from(*p)).sum()
+    }
+
     /// Probability of detection over all cells together, weighted by how likely the object is there.
     #[must_use]
     pub fn total_pod(&self) -> f64 {
-        let prior: f64 = self.prior.iter().map(|p| f64::from(*p)).sum();
+        let prior = self.total_prior();
         if prior > 0.0 {
             1.0 - self.total() / prior
         } else {
@@ -176,11 +182,15 @@ impl Field {
             .sum()
     }
 
-    /// Takes what the pass finds away.
-    pub(super) fn take(&mut self, effect: &Effect) {
+    /// Takes what the pass finds away, and says how much that is.
+    pub(super) fn take(&mut self, effect: &Effect) -> f64 {
+        let mut taken = 0.0;
         for (cell, found) in effect.cells.iter().zip(&effect.found) {
-            self.left[*cell as usize] *= 1.0 - found;
+            let left = &mut self.left[*cell as usize];
+            taken += f64::from(*left * found);
+            *left *= 1.0 - found;
         }
+        taken
     }
 }
 

@@ -145,7 +145,7 @@ impl Refly {
                 goal: with_margin(wanted.goal, margin),
                 ..job(&field, &stretches, wanted, means)
             });
-            let outcome = outcome_of(&chosen, state, wanted, &means);
+            let outcome = outcome_of(&chosen, state, wanted);
             (chosen, outcome)
         };
         let (mut chosen, mut outcome) = choice(0.0);
@@ -161,7 +161,7 @@ impl Refly {
             pod_before: weighted_pod(&state.raster.values, state.prior),
             outcome,
             goal_met: is_met(wanted, &outcome),
-            every_leg: outcome_of(&every_leg, state, wanted, &means),
+            every_leg: outcome_of(&every_leg, state, wanted),
             from_base: wanted.base.is_some(),
             ground_speed: wanted.ground_speed,
             turn_radius: Length::from_m(means.turn_radius_m()),
@@ -358,14 +358,14 @@ pub fn gains(state: &State<'_>, look: &Look) -> Vec<f64> {
 }
 
 /// What passes cost, and what they bring on the full raster.
-fn outcome_of(chosen: &Chosen, state: &State<'_>, wanted: &Wanted, means: &Means) -> Outcome {
+fn outcome_of(chosen: &Chosen, state: &State<'_>, wanted: &Wanted) -> Outcome {
     let after = after(state.raster, &wanted.look, &chosen.passes);
     let (strips, _) = strips(state.lines, &after);
     let search_m = sum(chosen.passes.iter().map(Pass::length_m));
     Outcome {
         passes: chosen.passes.len(),
         search_length: Length::from_m(search_m),
-        total_length: Length::from_m(search_m + means.way_m(&chosen.passes)),
+        total_length: Length::from_m(search_m + chosen.way_m),
         duration_s: chosen.time_s,
         pod: weighted_pod(&after.values, state.prior),
         strips_left: strips.iter().filter(|strip| strip.needs_refly()).count(),

@@ -50,99 +50,214 @@ impl Means {
         )
     }
 
-    /// Metres of the way, without the passes themselves, for passes flown in this order; the transits
-    /// from and to the base are straight, for the aircraft turns onto its course on the way.
-    #[must_use]
-    pub fn way_m(&self, passes: &[Pass]) -> f64 {
-        let between: f64 = passes
-            .windows(2)
-            .map(|pair| self.between_m(&pair[0], &pair[1]))
-            .sum();
-        let transit = match (self.base, passes.first(), passes.last()) {
-            (Some(base), Some(first), Some(last)) => {
-                Euclidean.distance(base, first.start) + Euclidean.distance(last.end, base)
-            }
-            _ => 0.0,
-        };
-        between + transit
-    }
-
-    /// Seconds for the passes in this order, with the way.
-    #[must_use]
-    pub fn time_s(&self, passes: &[Pass]) -> f64 {
-        let search_m: f64 = passes.iter().map(Pass::length_m).sum();
-        (search_m + self.way_m(passes)) / self.ground_speed.mps()
-    }
-
-    /// Metres that a pass put in before the one at `place` adds, itself included.
-    fn added_m(&self, passes: &[Pass], place: usize, pass: &Pass) -> f64 {
-        let before = place.checked_sub(1).map(|i| &passes[i]);
-        let after = passes.get(place);
-        let to_base = |at: Coord<f64>| self.base.map_or(0.0, |b| Euclidean.distance(b, at));
-        let to = before.map_or_else(|| to_base(pass.start), |b| self.between_m(b, pass));
-        let on = after.map_or_else(|| to_base(pass.end), |a| self.between_m(pass, a));
-        let direct = match (before, after) {
-            (Some(b), Some(a)) => self.between_m(b, a),
-            (None, Some(a)) => to_base(a.start),
-            (Some(b), None) => to_base(b.end),
+    /// Metres from one pass to the next, or from and to the base where one of them is missing; the transits
+    /// are straight, for the aircraft turns onto its course on the way.
+    fn gap_m(&self, from: Option<&Pass>, to: Option<&Pass>) -> f64 {
+        let transit_m = |at| self.base.map_or(0.0, |base| Euclidean.distance(base, at));
+        match (from, to) {
+            (Some(from), Some(to)) => self.between_m(from, to),
+            (Some(from), None) => transit_m(from.end),
+            (None, Some(to)) => transit_m(to.start),
             (None, None) => 0.0,
-        };
-        pass.length_m() + to + on - direct
-    }
-
-    /// The cheapest place to put a pass in, and the direction: the seconds it adds, where, and whether
-    /// it is flown the other way.
-    #[must_use]
-    pub fn insertion(&self, passes: &[Pass], pass: &Pass) -> (f64, usize, bool) {
-        let reversed = pass.reversed();
-        let options = (0..=passes.len()).flat_map(|place| {
-            let back = || (self.added_m(passes, place, &reversed), place, true);
-            [(self.added_m(passes, place, pass), place, false)]
-                .into_iter()
-                .chain(self.either_way.then(back))
-        });
-        options
-            .min_by(|a, b| a.0.total_cmp(&b.0))
-            .map_or((f64::INFINITY, 0, false), |(added_m, place, flip)| {
-                (added_m / self.ground_speed.mps(), place, flip)
-            })
-    }
-
-    /// The same passes in a better order and better directions: parts of the sequence are turned round,
-    /// single passes moved and flipped, as long as that shortens the way.
-    pub fn shorten(&self, passes: &mut Vec<Pass>) {
-        let mut way_m = self.way_m(passes);
-        while let Some((better, better_m)) = self.better(passes, way_m) {
-            *passes = better;
-            way_m = better_m;
         }
     }
 
-    fn better(&self, passes: &[Pass], way_m: f64) -> Option<(Vec<Pass>, f64)> {
-        let shorter = |trial: Vec<Pass>| {
+    /// No more than [`gap_m`](Self::gap_m), and cheap.
+    fn straight_m(&self, from: Option<&Pass>, to: Option<&Pass>) -> f64 {
+        match (from, to) {
+            (Some(from), Some(to)) => Euclidean.distance(from.end, to.start),
+            _ => self.gap_m(from, to),
+        }
+    }
+}
+
+/// Where a pass fits in best.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Insertion {
+    /// Metres that it adds, itself included.
+    pub added_m: f64,
+    /// Before which pass.
+    pub place: usize,
+    /// Whether it is flown the other way.
+    pub reversed: bool,
+}
+
+/// Passes in the order and direction flown, with the ways between them.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Tour {
+    passes: Vec<Pass>,
+    /// Before the first, between them, after the last: one more than there are passes.
+    gaps_m: Vec<f64>,
+}
+
+impl Tour {
+    /// These passes, in this order.
+    #[must_use]
+    pub fn of(passes: Vec<Pass>, means: &Means) -> Self {
+        let gaps_m = (0..=passes.len())
+            .map(|i| {
+                let before = i.checked_sub(1).map(|b| &passes[b]);
+                means.gap_m(before, passes.get(i))
+            })
+            .collect();
+        Self { passes, gaps_m }
+    }
+
+    /// The passes.
+    #[must_use]
+    pub fn passes(&self) -> &[Pass] {
+        &self.passes
+    }
+
+    /// Metres of the way, without the passes themselves.
+    #[must_use]
+    pub fn way_m(&self) -> f64 {
+        self.gaps_m.iter().sum()
+    }
+
+    /// Seconds for all of it.
+    #[must_use]
+    pub fn time_s(&self, means: &Means) -> f64 {
+        let search_m: f64 = self.passes.iter().map(Pass::length_m).sum();
+        (search_m + self.way_m()) / means.ground_speed.mps()
+    }
+
+    /// The cheapest place and direction for a pass, if it adds less than `most_m`.
+    #[must_use]
+    pub fn insertion(&self, pass: &Pass, most_m: f64, means: &Means) -> Option<Insertion> {
+        let both = [(*pass, false), (pass.reversed(), true)];
+        let ways = if means.either_way {
+            &both[..]
+        } else {
+            &both[..1]
+        };
+        let length_m = pass.length_m();
+        let mut best: Option<Insertion> = None;
+        for place in 0..=self.passes.len() {
+            let before = place.checked_sub(1).map(|i| &self.passes[i]);
+            let after = self.passes.get(place);
+            // With nothing flown yet there is no gap to take away.
+            let direct_m = self.gaps_m.get(place).copied().unwrap_or(0.0);
+            for (pass, reversed) in ways {
+                let limit_m = best.map_or(most_m, |best| best.added_m);
+                let straight_m =
+                    means.straight_m(before, Some(pass)) + means.straight_m(Some(pass), after);
+                if length_m + straight_m - direct_m >= limit_m {
+                    continue;
+                }
+                let added_m =
+                    length_m + means.gap_m(before, Some(pass)) + means.gap_m(Some(pass), after)
+                        - direct_m;
+                if added_m < limit_m {
+                    best = Some(Insertion {
+                        added_m,
+                        place,
+                        reversed: *reversed,
+                    });
+                }
+            }
+        }
+        best
+    }
+
+    /// Puts a pass in.
+    pub fn insert(&mut self, pass: &Pass, at: &Insertion, means: &Means) {
+        let pass = if at.reversed { pass.reversed() } else { *pass };
+        self.passes.insert(at.place, pass);
+        if self.gaps_m.is_empty() {
+            self.gaps_m.push(0.0);
+        }
+        let before = at.place.checked_sub(1).map(|i| &self.passes[i]);
+        self.gaps_m[at.place] = means.gap_m(before, Some(&pass));
+        let on_m = means.gap_m(Some(&pass), self.passes.get(at.place + 1));
+        self.gaps_m.insert(at.place + 1, on_m);
+    }
+
+    /// The order and the directions that make the way shortest, found by turning parts of the sequence
+    /// round, moving and swapping single passes as long as that helps: for each place which pass of this
+    /// tour comes there, and whether it is flown the other way.
+    #[must_use]
+    pub fn shorter(&self, means: &Means) -> Vec<(usize, bool)> {
+        let ways = Ways::between(&self.passes, means);
+        let mut order: Vec<usize> = (0..self.passes.len()).map(|i| 2 * i).collect();
+        let mut way_m = ways.way_m(&order);
+        while let Some((better, better_m)) = ways.better(&order, way_m, means.either_way) {
+            order = better;
+            way_m = better_m;
+        }
+        order
+            .into_iter()
+            .map(|code| (code / 2, code % 2 == 1))
+            .collect()
+    }
+}
+
+/// Ways between all passes of a tour: pass `i` flown as it is has the code 2 i, flown the other way 2 i + 1.
+struct Ways {
+    codes: usize,
+    between_m: Vec<f64>,
+    from_base_m: Vec<f64>,
+    to_base_m: Vec<f64>,
+}
+
+impl Ways {
+    fn between(passes: &[Pass], means: &Means) -> Self {
+        let coded: Vec<Pass> = passes
+            .iter()
+            .flat_map(|pass| [*pass, pass.reversed()])
+            .collect();
+        let pairs = coded
+            .iter()
+            .flat_map(|a| coded.iter().map(move |b| means.between_m(a, b)));
+        Self {
+            codes: coded.len(),
+            between_m: pairs.collect(),
+            from_base_m: coded.iter().map(|p| means.gap_m(None, Some(p))).collect(),
+            to_base_m: coded.iter().map(|p| means.gap_m(Some(p), None)).collect(),
+        }
+    }
+
+    fn way_m(&self, order: &[usize]) -> f64 {
+        let between: f64 = order
+            .windows(2)
+            .map(|pair| self.between_m[pair[0] * self.codes + pair[1]])
+            .sum();
+        match (order.first(), order.last()) {
+            (Some(first), Some(last)) => self.from_base_m[*first] + between + self.to_base_m[*last],
+            _ => 0.0,
+        }
+    }
+
+    /// A shorter order, if one change makes it so.
+    fn better(&self, order: &[usize], way_m: f64, either_way: bool) -> Option<(Vec<usize>, f64)> {
+        let n = order.len();
+        let shorter = |trial: Vec<usize>| {
             let trial_m = self.way_m(&trial);
             (trial_m < way_m - 1e-6).then_some((trial, trial_m))
         };
-        let turned_round = (0..passes.len()).flat_map(|from| {
-            (from..passes.len()).map(move |to| {
-                let mut trial = passes.to_vec();
+        let turned_round = (0..n).flat_map(|from| {
+            (from..n).map(move |to| {
+                let mut trial = order.to_vec();
                 trial[from..=to].reverse();
-                if self.either_way {
-                    trial[from..=to].iter_mut().for_each(|p| *p = p.reversed());
+                if either_way {
+                    trial[from..=to].iter_mut().for_each(|code| *code ^= 1);
                 }
                 trial
             })
         });
-        let moved = (0..passes.len()).map(|i| {
-            let mut trial = passes.to_vec();
-            let pass = trial.remove(i);
-            let (_, place, flip) = self.insertion(&trial, &pass);
-            trial.insert(place, if flip { pass.reversed() } else { pass });
-            trial
+        let moved = (0..n).flat_map(|from| {
+            (0..n).flat_map(move |to| {
+                (0..if either_way { 2 } else { 1 }).map(move |flip| {
+                    let mut trial = order.to_vec();
+                    let code = trial.remove(from);
+                    trial.insert(to, code ^ flip);
+                    trial
+                })
+            })
         });
-        let swapped = (0..passes.len()).flat_map(|a| {
-            (a + 1..passes.len()).map(move |b| {
-                let mut trial = passes.to_vec();
+        let swapped = (0..n).flat_map(|a| {
+            (a + 1..n).map(move |b| {
+                let mut trial = order.to_vec();
                 trial.swap(a, b);
                 trial
             })
@@ -188,7 +303,10 @@ mod tests {
         let means = means(None);
         let r = means.turn_radius_m();
         let half = std::f64::consts::PI * r;
-        let to = |x: f64| means.way_m(&[north(0.0, 5000.0), north(x, 5000.0).reversed()]);
+        let to = |x: f64| {
+            let passes = vec![north(0.0, 5000.0), north(x, 5000.0).reversed()];
+            Tour::of(passes, &means).way_m()
+        };
         assert_relative_eq!(to(2.0 * r), half, max_relative = 1e-6);
         assert_relative_eq!(to(2.0 * r + 1000.0), half + 1000.0, max_relative = 1e-6);
         // Nearer than a turn is wide it takes more than half a circle.
@@ -202,7 +320,7 @@ mod tests {
             x: -8_000.0,
             y: -3_000.0,
         }));
-        let mut passes: Vec<Pass> = [3.0, 0.0, 4.0, 1.0, 2.0]
+        let passes: Vec<Pass> = [3.0, 0.0, 4.0, 1.0, 2.0]
             .iter()
             .map(|k| north(k * 1900.0, 6_000.0 + 500.0 * k))
             .collect();
@@ -229,29 +347,52 @@ mod tests {
                         }
                     })
                     .collect();
-                least_m = least_m.min(means.way_m(&trial));
+                least_m = least_m.min(Tour::of(trial, &means).way_m());
             }
         }
-        means.shorten(&mut passes);
-        assert!(means.way_m(&passes) <= 1.01 * least_m);
+        let tour = Tour::of(passes.clone(), &means);
+        let order = tour.shorter(&means).into_iter();
+        let shortened = order.map(|(i, flip)| {
+            let pass = passes[i];
+            if flip { pass.reversed() } else { pass }
+        });
+        let shortened = Tour::of(shortened.collect(), &means);
+        assert!(shortened.way_m() <= 1.01 * least_m);
     }
 
-    /// The price of putting a pass in is the difference it makes.
+    /// The price of putting a pass in is the difference it makes, and the least of all places.
     #[test]
     fn insertion_is_the_difference() {
-        let means = means(Some(Coord {
-            x: 0.0,
-            y: -9_000.0,
-        }));
-        let passes = vec![north(0.0, 7_000.0), north(2_000.0, 7_000.0).reversed()];
-        let new = north(4_000.0, 5_000.0);
-        let (added_s, place, flip) = means.insertion(&passes, &new);
-        let mut with = passes.clone();
-        with.insert(place, if flip { new.reversed() } else { new });
-        assert_relative_eq!(
-            added_s,
-            means.time_s(&with) - means.time_s(&passes),
-            max_relative = 1e-9
-        );
+        for base in [
+            Some(Coord {
+                x: 0.0,
+                y: -9_000.0,
+            }),
+            None,
+        ] {
+            let means = means(base);
+            let passes = vec![north(0.0, 7_000.0), north(2_000.0, 7_000.0).reversed()];
+            let tour = Tour::of(passes.clone(), &means);
+            let new = north(4_000.0, 5_000.0);
+            let at = tour.insertion(&new, f64::INFINITY, &means).unwrap();
+            let mut with = tour.clone();
+            with.insert(&new, &at, &means);
+            let length_m = |tour: &Tour| tour.time_s(&means) * means.ground_speed.mps();
+            assert_relative_eq!(
+                at.added_m,
+                length_m(&with) - length_m(&tour),
+                max_relative = 1e-9
+            );
+            assert_eq!(with, Tour::of(with.passes().to_vec(), &means));
+            for place in 0..=2 {
+                for pass in [new, new.reversed()] {
+                    let mut other = passes.clone();
+                    other.insert(place, pass);
+                    let other = Tour::of(other, &means);
+                    assert!(length_m(&with) <= length_m(&other) + 1e-6);
+                }
+            }
+            assert_eq!(tour.insertion(&new, at.added_m, &means), None);
+        }
     }
 }

@@ -102,17 +102,14 @@ fn every_set(job: &Job<'_>, mut each: impl FnMut(f64, f64, &Field)) {
         .iter()
         .map(|p| job.field.effect(p, &job.look))
         .collect();
+    let time_s = |passes: Vec<Pass>| Tour::of(passes, &job.means).time_s(&job.means);
     // Every pass both ways; the seconds of one alone, and what a second one adds after a first.
     let both: Vec<Pass> = passes.iter().flat_map(|p| [*p, p.reversed()]).collect();
-    let first_s: Vec<f64> = both.iter().map(|p| job.means.time_s(&[*p])).collect();
+    let first_s: Vec<f64> = both.iter().map(|p| time_s(vec![*p])).collect();
     let next_s: Vec<Vec<f64>> = both
         .iter()
         .zip(&first_s)
-        .map(|(a, a_s)| {
-            both.iter()
-                .map(|b| job.means.time_s(&[*a, *b]) - a_s)
-                .collect()
-        })
+        .map(|(a, a_s)| both.iter().map(|b| time_s(vec![*a, *b]) - a_s).collect())
         .collect();
     let least_s = |set: &[usize]| {
         let mut least = f64::INFINITY;
@@ -153,7 +150,9 @@ fn every_set(job: &Job<'_>, mut each: impl FnMut(f64, f64, &Field)) {
     };
     let mut look_at = |set: &[usize]| {
         let mut field = job.field.clone();
-        set.iter().for_each(|i| field.take(&effects[*i]));
+        for i in set {
+            field.take(&effects[*i]);
+        }
         each(least_s(set), job.field.total() - field.total(), &field);
     };
     for a in 0..passes.len() {
