@@ -81,7 +81,7 @@
 //! let debrief = debrief::debrief(&track, log, &tasking, &plan)?;
 //! println!("{:.0} % at target", 100.0 * debrief.coverage.share_at_target);
 //! assert_eq!(debrief.strips_to_refly(), 1);
-//! assert_eq!(debrief.refly.legs[0].strip, "3");
+//! assert_eq!(debrief.refly.legs[0].mends, ["3"]);
 //! # Ok(())
 //! # }
 //! ```

@@ -16,6 +16,9 @@ use rayon::prelude::*;
 /// As in the strips: shorter ones are not worth a pass.
 const OPEN_SPACINGS: f64 = 0.5;
 const OPEN_SHARE: f64 = 0.5;
+/// A pass may mend a stretch whose middle line it comes this near to, in spacings. Chosen: half a strip off its
+/// edge there is little left to see.
+const NEAR_SPACINGS: f64 = 0.75;
 /// Passes over one stretch after which it is given up. Chosen: a target that four more looks do not
 /// reach is not one that this way of looking can reach.
 const TRIES: usize = 4;
@@ -23,6 +26,8 @@ const TRIES: usize = 4;
 const EXCHANGES: usize = 2_000;
 /// Offers tried in the place of one pass where there is a budget to be spent. Chosen: the best few.
 const EXCHANGED: usize = 40;
+/// Holes up to which what is left without a pass is filled up anew. Chosen: with more, single exchanges do.
+const REFILLED: usize = 12;
 /// Offers kept in all, those that find most for their length. Chosen: more holes than a crew can mend in a
 /// day do not need more.
 const OFFERS: usize = 400;
@@ -77,11 +82,11 @@ pub fn choose(job: &Job<'_>) -> Chosen {
         passes.extend(reversed);
     }
     let offers = Offers::new(job, passes);
-    let mut best = offers.filled(State::new(job), Order::PerSecond);
+    let mut best = offers.filled(offers.nothing_flown(), Order::PerSecond);
     offers.improve(&mut best);
     if job.budget_s.is_some() {
         // A short pass taken first may leave no room for a long one that is worth more.
-        let mut other = offers.filled(State::new(job), Order::Whole);
+        let mut other = offers.filled(offers.nothing_flown(), Order::Whole);
         offers.improve(&mut other);
         if offers.better(&other, &best) {
             best = other;
@@ -116,12 +121,15 @@ struct State {
     offers: Vec<usize>,
     time_s: f64,
     gain: f64,
+    /// The most that each offer can still gain.
+    bounds: Vec<f64>,
 }
 
 impl State {
     fn new(job: &Job<'_>) -> Self {
         Self {
             field: job.field.clone(),
+            bounds: Vec::new(),
             tour: Tour::default(),
             offers: Vec::new(),
             time_s: 0.0,
@@ -185,63 +193,86 @@ fn steps(job: &Job<'_>) -> Steps {
 fn is_met(job: &Job<'_>, steps: &Steps, field: &Field) -> bool {
     match job.goal {
         Goal::Everywhere(pod) => field.total_pod() >= pod,
-        Goal::Stretches => open_parts(job, steps, field).is_empty(),
+        Goal::Stretches => !steps
+            .iter()
+            .zip(job.stretches)
+            .any(|(steps, stretch)| is_open(job, steps, stretch, field)),
     }
 }
 
-/// For each stretch that is still below target somewhere the cells that are.
-fn open_parts(job: &Job<'_>, steps: &Steps, field: &Field) -> Vec<Vec<u32>> {
-    let mut all = Vec::new();
-    for ((steps, step_m), stretch) in steps.iter().zip(job.stretches) {
-        let pod = stretch.target_pod;
-        let length_m = step_m * steps.len() as f64;
-        let least_m = (OPEN_SPACINGS * job.look.spacing_m).min(OPEN_SHARE * length_m);
-        let below: Vec<bool> = steps.iter().map(|cells| field.pod(cells) < pod).collect();
-        let mut open = Vec::new();
-        let mut from = 0;
-        for part in below.chunk_by(|a, b| a == b) {
-            let to = from + part.len();
-            if part[0] && step_m * part.len() as f64 >= least_m {
-                open.extend(steps[from..to].iter().flatten());
-            }
-            from = to;
-        }
-        if !open.is_empty() {
-            all.push(open);
-        }
-    }
-    all
+/// Whether a stretch is still below target over a length that counts.
+fn is_open(
+    job: &Job<'_>,
+    (steps, step_m): &(Vec<Vec<u32>>, f64),
+    stretch: &Stretch,
+    field: &Field,
+) -> bool {
+    let length_m = step_m * steps.len() as f64;
+    let least_m = (OPEN_SPACINGS * job.look.spacing_m).min(OPEN_SHARE * length_m);
+    let mut below_m = 0.0;
+    steps.iter().any(|cells| {
+        below_m = if field.pod(cells) < stretch.target_pod {
+            below_m + step_m
+        } else {
+            0.0
+        };
+        below_m >= least_m
+    })
 }
 
 struct Offers<'a> {
     job: &'a Job<'a>,
     passes: Vec<Pass>,
     effects: Vec<Effect>,
+    /// What each gains alone.
+    gains: Vec<f64>,
+    /// For each the stretches that it may mend.
+    near: Vec<Vec<bool>>,
     steps: Steps,
 }
 
 impl<'a> Offers<'a> {
     fn new(job: &'a Job<'a>, passes: Vec<Pass>) -> Self {
-        let mut offers: Vec<(Pass, Effect)> = passes
+        let mut offers: Vec<(Pass, Effect, f64)> = passes
             .into_par_iter()
-            .map(|pass| (pass, job.field.effect(&pass, &job.look)))
+            .map(|pass| {
+                let effect = job.field.effect(&pass, &job.look);
+                let gain = job.field.gain(&effect);
+                (pass, effect, gain)
+            })
             .collect();
         if offers.len() > OFFERS {
-            let worth = |(pass, effect): &(Pass, Effect)| job.field.gain(effect) / pass.length_m();
-            let mut worths: Vec<(f64, (Pass, Effect))> = offers
-                .into_iter()
-                .map(|offer| (worth(&offer), offer))
-                .collect();
-            worths.sort_by(|a, b| b.0.total_cmp(&a.0));
-            offers = worths.into_iter().map(|(_, offer)| offer).collect();
+            let worth = |(pass, _, gain): &(Pass, Effect, f64)| gain / pass.length_m();
+            offers.sort_by(|a, b| worth(b).total_cmp(&worth(a)));
             offers.truncate(OFFERS);
         }
-        let (passes, effects) = offers.into_iter().unzip();
-        Self {
+        let mut all = Self {
             job,
-            passes,
-            effects,
+            passes: Vec::with_capacity(offers.len()),
+            effects: Vec::with_capacity(offers.len()),
+            gains: Vec::with_capacity(offers.len()),
+            near: offers
+                .par_iter()
+                .map(|(pass, ..)| {
+                    let within_m = NEAR_SPACINGS * job.look.spacing_m;
+                    let near = |stretch: &Stretch| stretch.is_looked_at(pass, within_m);
+                    job.stretches.iter().map(near).collect()
+                })
+                .collect(),
             steps: steps(job),
+        };
+        for (pass, effect, gain) in offers {
+            all.passes.push(pass);
+            all.effects.push(effect);
+            all.gains.push(gain);
+        }
+        all
+    }
+
+    fn nothing_flown(&self) -> State {
+        State {
+            bounds: self.gains.clone(),
+            ..State::new(self.job)
         }
     }
 
@@ -272,7 +303,7 @@ impl<'a> Offers<'a> {
     fn filled(&self, mut state: State, order: Order) -> State {
         let most = TRIES * self.job.stretches.len().max(1);
         while state.offers.len() < most && !self.is_met(&state.field) {
-            let Some((offer, at)) = self.next(&state, order) else {
+            let Some((offer, at)) = self.next(&mut state, order) else {
                 break;
             };
             let (pass, effect) = (&self.passes[offer], &self.effects[offer]);
@@ -282,33 +313,44 @@ impl<'a> Offers<'a> {
         state
     }
 
-    /// The offer to take next, and where it goes.
-    fn next(&self, state: &State, order: Order) -> Option<(usize, Insertion)> {
-        let useful = self.useful(&state.field);
-        let mut gains: Vec<(usize, f64)> = (0..self.passes.len())
-            .into_par_iter()
-            .filter(|i| useful[*i])
-            .map(|i| (i, state.field.gain(&self.effects[i])))
-            .filter(|(_, gain)| *gain > 0.0)
-            .collect();
+    /// The offer to take next, and where it goes. Gains only shrink as passes are taken, so that the last
+    /// one known is an upper bound: most offers need not be looked at again (M. Minoux, "Accelerated greedy
+    /// algorithms for maximizing submodular set functions", Lecture Notes in Control and Information
+    /// Sciences 7 (1978) 234-243).
+    fn next(&self, state: &mut State, order: Order) -> Option<(usize, Insertion)> {
+        let open = self.open(&state.field);
         // No way adds less than the pass itself: what cannot win even so is not tried.
-        let bound = |&(i, gain): &(usize, f64)| match order {
+        let bound = |i: usize, gain: f64| match order {
             Order::PerSecond => gain / self.passes[i].length_m(),
             Order::Whole => gain,
         };
-        gains.sort_by(|a, b| bound(b).total_cmp(&bound(a)).then(a.0.cmp(&b.0)));
+        let mut by_bound: Vec<(f64, usize)> = (0..self.passes.len())
+            .map(|i| (bound(i, state.bounds[i]), i))
+            .collect();
+        by_bound.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
         let speed = self.job.means.ground_speed.mps();
         let left_m = self
             .job
             .budget_s
             .map_or(f64::INFINITY, |most| (most - state.time_s) * speed);
         let mut best: Option<(f64, (usize, Insertion))> = None;
-        for offer in &gains {
-            let (i, gain) = *offer;
-            let most_m = match (&best, order) {
-                (Some((worth, _)), _) if bound(offer) <= *worth => break,
+        for (most, i) in by_bound {
+            let worth_so_far = best.as_ref().map_or(0.0, |(worth, _)| *worth);
+            if most <= worth_so_far {
+                break;
+            }
+            let mends = |open: &Vec<usize>| open.iter().any(|stretch| self.near[i][*stretch]);
+            if !open.as_ref().is_none_or(mends) {
+                continue;
+            }
+            let gain = state.field.gain(&self.effects[i]);
+            state.bounds[i] = gain;
+            if bound(i, gain) <= worth_so_far {
+                continue;
+            }
+            let most_m = match order {
                 // It must add so little as to be worth more than the best so far.
-                (Some((worth, _)), Order::PerSecond) => left_m.min(gain / worth),
+                Order::PerSecond if worth_so_far > 0.0 => left_m.min(gain / worth_so_far),
                 _ => left_m,
             };
             let found = state
@@ -325,19 +367,15 @@ impl<'a> Offers<'a> {
         best.map(|(_, next)| next)
     }
 
-    /// For each offer, whether it looks at ground that is still below target.
-    fn useful(&self, field: &Field) -> Vec<bool> {
-        if self.job.goal != Goal::Stretches {
-            return vec![true; self.passes.len()];
-        }
-        let open = self.marked(
-            open_parts(self.job, &self.steps, field).iter().flatten(),
-            field,
-        );
-        self.effects
-            .par_iter()
-            .map(|effect| effect.touches(&open))
-            .collect()
+    /// The stretches still below target; `None` where that is not what counts.
+    fn open(&self, field: &Field) -> Option<Vec<usize>> {
+        (self.job.goal == Goal::Stretches).then(|| {
+            let parts = self.steps.iter().zip(self.job.stretches).enumerate();
+            parts
+                .filter(|(_, (steps, stretch))| is_open(self.job, steps, stretch, field))
+                .map(|(i, _)| i)
+                .collect()
+        })
     }
 
     /// Offers that may be enough, alone, to meet the goal with what is flown already; or, where there is a
@@ -361,27 +399,16 @@ impl<'a> Offers<'a> {
                     .collect()
             }
             Goal::Stretches => {
-                let parts = open_parts(self.job, &self.steps, field);
-                let open: Vec<Vec<bool>> = parts
-                    .iter()
-                    .map(|part| self.marked(part.iter(), field))
-                    .collect();
-                all.into_par_iter()
-                    .filter(|i| open.iter().all(|part| self.effects[*i].touches(part)))
+                let open = self.open(field).unwrap_or_default();
+                all.filter(|i| open.iter().all(|stretch| self.near[*i][*stretch]))
                     .collect()
             }
         }
     }
 
-    fn marked<'c>(&self, cells: impl Iterator<Item = &'c u32>, field: &Field) -> Vec<bool> {
-        let mut marked = vec![false; field.grid().columns * field.grid().rows];
-        cells.for_each(|cell| marked[*cell as usize] = true);
-        marked
-    }
-
     /// What is left without the pass at `out`.
     fn without(&self, state: &State, out: usize) -> State {
-        let mut rest = State::new(self.job);
+        let mut rest = self.nothing_flown();
         let mut passes = state.tour.passes().to_vec();
         passes.remove(out);
         rest.offers.clone_from(&state.offers);
@@ -417,7 +444,8 @@ impl<'a> Offers<'a> {
     fn instead<'s>(&'s self, rest: &'s State, now_s: f64) -> impl Iterator<Item = State> + 's {
         let mut dropped = rest.clone();
         dropped.order(self.job);
-        let filled = self.filled(rest.clone(), Order::PerSecond);
+        let few = self.job.stretches.len() <= REFILLED;
+        let filled = few.then(|| self.filled(rest.clone(), Order::PerSecond));
         let most_s = self.job.budget_s.unwrap_or(now_s);
         let most_m = (most_s - rest.time_s) * self.job.means.ground_speed.mps();
         let with_one = self.enough(&rest.field).into_iter().filter_map(move |i| {
@@ -430,7 +458,7 @@ impl<'a> Offers<'a> {
                 None => other,
             })
         });
-        [dropped, filled].into_iter().chain(with_one)
+        [dropped].into_iter().chain(filled).chain(with_one)
     }
 }
 

@@ -63,13 +63,6 @@ pub(super) struct Effect {
     found: Vec<f32>,
 }
 
-impl Effect {
-    /// Whether it reaches one of these cells.
-    pub(super) fn touches(&self, cells: &[bool]) -> bool {
-        self.cells.iter().any(|cell| cells[*cell as usize])
-    }
-}
-
 impl Field {
     /// The field on a grid made `coarser` times as coarse: `prior` is the probability that the object is
     /// in the cell, `pod` that it would have been found there by now; cells outside the area hold no prior.
