@@ -48,7 +48,7 @@ fn both_sets_flown_side_by_side() {
         passes,
         ..Findings::default()
     };
-    assert_found(&tasking(), &[fault], &expected, FEW_SEEDS, true);
+    assert_found(&tasking(), &[fault], &expected, SEEDS, true);
 }
 
 #[test]
@@ -80,7 +80,7 @@ fn a_second_set_with_faults() {
         holes: second().map(|leg| (leg, HoleCause::Missed)).collect(),
         ..Findings::default()
     };
-    assert_found(&tasking(), &[fault], &expected, FEW_SEEDS, true);
+    assert_found(&tasking(), &[fault], &expected, SEEDS, true);
     let dropout = Fault::Dropout {
         leg: 9,
         along: nm(2.0),
@@ -92,5 +92,5 @@ fn a_second_set_with_faults() {
         other_phases: vec![Phase::NotRecorded],
         ..Findings::default()
     };
-    assert_found(&tasking(), &[dropout], &expected, FEW_SEEDS, false);
+    assert_found(&tasking(), &[dropout], &expected, SEEDS, false);
 }

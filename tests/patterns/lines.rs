@@ -19,9 +19,9 @@ fn track_line(kind: &str, rest: &str) -> String {
 fn clean_track_lines_are_clean() {
     for (kind, rest, legs, turns, seeds) in [
         ("return", "turn = \"right\"", 6, 5, SEEDS),
-        ("return", "turn = \"left\"\npasses = 4", 12, 11, FEW_SEEDS),
+        ("return", "turn = \"left\"\npasses = 4", 12, 11, SEEDS),
         ("non-return", "", 3, 2, SEEDS),
-        ("non-return", "turn = \"left\"\npasses = 3", 9, 8, FEW_SEEDS),
+        ("non-return", "turn = \"left\"\npasses = 3", 9, 8, SEEDS),
     ] {
         let mut compared = 0;
         for seed in seeds.clone() {
@@ -62,7 +62,7 @@ fn a_track_line_flown_from_its_far_end() {
         passes,
         ..Findings::default()
     };
-    assert_found(&text, &[fault], &expected, FEW_SEEDS, true);
+    assert_found(&text, &[fault], &expected, SEEDS, true);
     let (fault, passes) = order(&[(3, true), (2, true), (1, true)]);
     let expected = Findings {
         passes,
@@ -72,7 +72,7 @@ fn a_track_line_flown_from_its_far_end() {
         &track_line("non-return", ""),
         &[fault],
         &expected,
-        FEW_SEEDS,
+        SEEDS,
         true,
     );
 }
@@ -99,7 +99,7 @@ fn a_track_line_with_faults() {
         holes: vec![("6".into(), HoleCause::Missed)],
         ..Findings::default()
     };
-    assert_found(&text, &[Fault::SkipLeg(6)], &expected, FEW_SEEDS, true);
+    assert_found(&text, &[Fault::SkipLeg(6)], &expected, SEEDS, true);
     let orbit = Fault::Orbit {
         leg: 3,
         along: nm(4.0),
@@ -111,7 +111,7 @@ fn a_track_line_with_faults() {
         other_phases: vec![Phase::Orbit],
         ..Findings::default()
     };
-    assert_found(&text, &[orbit], &expected, FEW_SEEDS, false);
+    assert_found(&text, &[orbit], &expected, SEEDS, false);
     let dropout = Fault::Dropout {
         leg: 4,
         along: nm(3.0),
@@ -132,5 +132,5 @@ fn a_track_line_with_faults() {
         passes: in_order(6, &[]),
         ..Findings::default()
     };
-    assert_found(&text, &[bias], &expected, FEW_SEEDS, true);
+    assert_found(&text, &[bias], &expected, SEEDS, true);
 }

@@ -24,7 +24,7 @@ use support::{Flown, fly};
 
 const SEEDS: std::ops::Range<u64> = 1..21;
 
-/// For what the patterns differ little in.
+/// For holes in the log: among twenty seeds some leave a part of such a hole `Missed` beside `NotRecorded`.
 const FEW_SEEDS: std::ops::Range<u64> = 1..7;
 
 /// As for parallel sweeps (`recovery.rs`), for the shortest leg of 2 NM or 80 s: receiver noise of 2 m with
