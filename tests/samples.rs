@@ -37,12 +37,22 @@ fn commands(file: &str) -> Vec<Vec<String>> {
         .collect()
 }
 
+/// Names of the folders under sample-logs.
+fn samples() -> Vec<String> {
+    std::fs::read_dir(Path::new(ROOT).join("sample-logs"))
+        .unwrap()
+        .map(|entry| entry.unwrap())
+        .filter(|entry| entry.file_type().unwrap().is_dir())
+        .map(|entry| entry.file_name().into_string().unwrap())
+        .collect()
+}
+
 /// A folder with the taskings of the samples and nothing else.
 fn taskings_only() -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
-    for sample in ["clean", "faults", "interleaved", "route"] {
-        let from = Path::new(ROOT).join("sample-logs").join(sample);
-        let to = folder.path().join("sample-logs").join(sample);
+    for sample in samples() {
+        let from = Path::new(ROOT).join("sample-logs").join(&sample);
+        let to = folder.path().join("sample-logs").join(&sample);
         std::fs::create_dir_all(&to).unwrap();
         for entry in std::fs::read_dir(&from).unwrap() {
             let path = entry.unwrap().path();
@@ -70,7 +80,9 @@ fn the_documented_commands_make_the_committed_logs() {
             + 1;
         made.push(PathBuf::from(&arguments[out]));
     }
-    assert_eq!(made.len(), 5);
+    // A log for every sample, and the route of one of them.
+    assert_eq!(made.len(), samples().len() + 1);
+    assert_eq!(samples().len(), 11);
     for file in made {
         let fresh = std::fs::read(folder.path().join(&file)).unwrap();
         let committed = std::fs::read(Path::new(ROOT).join(&file)).unwrap();
@@ -115,6 +127,19 @@ fn holes(json: &serde_json::Value) -> Vec<(String, String)> {
                 h["leg"].as_str().unwrap().to_owned(),
                 h["cause"].as_str().unwrap().to_owned(),
             )
+        })
+        .collect()
+}
+
+/// Legs flown, in the order flown, with "r" where from end to start.
+fn order_flown(json: &serde_json::Value) -> Vec<String> {
+    let passes = json["passes"].as_array().unwrap();
+    passes
+        .iter()
+        .map(|pass| {
+            let reversed = pass["direction"] == "reversed";
+            let leg = pass["leg"].as_str().unwrap();
+            format!("{leg}{}", if reversed { "r" } else { "" })
         })
         .collect()
 }
