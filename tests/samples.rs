@@ -37,12 +37,22 @@ fn commands(file: &str) -> Vec<Vec<String>> {
         .collect()
 }
 
+/// Names of the folders under sample-logs.
+fn samples() -> Vec<String> {
+    std::fs::read_dir(Path::new(ROOT).join("sample-logs"))
+        .unwrap()
+        .map(|entry| entry.unwrap())
+        .filter(|entry| entry.file_type().unwrap().is_dir())
+        .map(|entry| entry.file_name().into_string().unwrap())
+        .collect()
+}
+
 /// A folder with the taskings of the samples and nothing else.
 fn taskings_only() -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
-    for sample in ["clean", "faults", "interleaved", "route"] {
-        let from = Path::new(ROOT).join("sample-logs").join(sample);
-        let to = folder.path().join("sample-logs").join(sample);
+    for sample in samples() {
+        let from = Path::new(ROOT).join("sample-logs").join(&sample);
+        let to = folder.path().join("sample-logs").join(&sample);
         std::fs::create_dir_all(&to).unwrap();
         for entry in std::fs::read_dir(&from).unwrap() {
             let path = entry.unwrap().path();
@@ -70,7 +80,9 @@ fn the_documented_commands_make_the_committed_logs() {
             + 1;
         made.push(PathBuf::from(&arguments[out]));
     }
-    assert_eq!(made.len(), 5);
+    // A log for every sample, and the route of one of them.
+    assert_eq!(made.len(), samples().len() + 1);
+    assert_eq!(samples().len(), 11);
     for file in made {
         let fresh = std::fs::read(folder.path().join(&file)).unwrap();
         let committed = std::fs::read(Path::new(ROOT).join(&file)).unwrap();
@@ -115,6 +127,19 @@ fn holes(json: &serde_json::Value) -> Vec<(String, String)> {
                 h["leg"].as_str().unwrap().to_owned(),
                 h["cause"].as_str().unwrap().to_owned(),
             )
+        })
+        .collect()
+}
+
+/// Legs flown, in the order flown, with "r" where from end to start.
+fn order_flown(json: &serde_json::Value) -> Vec<String> {
+    let passes = json["passes"].as_array().unwrap();
+    passes
+        .iter()
+        .map(|pass| {
+            let leg = pass["leg"].as_str().unwrap();
+            let turned = pass["reversed"].as_bool().unwrap();
+            format!("{leg}{}", if turned { "r" } else { "" })
         })
         .collect()
 }
@@ -175,24 +200,78 @@ fn the_samples_tell_their_stories() {
 
     let (route, _out, _) = debrief("route");
     assert_eq!(holes(&route), [hole("2", "missed")]);
-    let order: Vec<&str> = route["passes"]
-        .as_array()
-        .unwrap()
-        .iter()
-        .map(|p| p["leg"].as_str().unwrap())
-        .collect();
-    assert_eq!(order, ["1", "4", "3", "6", "5"]);
+    assert_eq!(order_flown(&route), ["1", "4", "3", "6", "5"]);
     assert_eq!(route["additional_legs"].as_array().unwrap().len(), 0);
     assert_eq!(route["inputs"].as_array().unwrap().len(), 3);
+}
+
+/// The stories of one sortie for each other kind of pattern.
+#[test]
+fn the_other_patterns_tell_their_stories() {
+    let (creeping, _out, _) = debrief("creeping-line");
+    assert_eq!(
+        holes(&creeping),
+        ["7", "9", "10"].map(|leg| hole(leg, "missed"))
+    );
+    assert_eq!(creeping["additional_legs"].as_array().unwrap().len(), 1);
+
+    let (there, _out, _) = debrief("track-line-return");
+    assert_eq!(holes(&there), [hole("4", "missed")]);
+    let bias = there["legs"][2]["tracking"]["xte_mean_m"].as_f64().unwrap();
+    assert!((bias + 250.0).abs() < 30.0, "{bias} m");
+
+    let (along, _out, _) = debrief("track-line");
+    assert_eq!(holes(&along), [hole("3", "not-recorded")]);
+    assert_eq!(order_flown(&along), ["4r", "3r", "2r", "1r", "5", "6"]);
+
+    let (contour, _out, _) = debrief("contour");
+    assert_eq!(holes(&contour), [hole("9", "missed")]);
+    let outside = contour["area_time"]["outside"].as_array().unwrap();
+    let strayed: Vec<_> = outside
+        .iter()
+        .filter(|span| span["kind"] == "excursion")
+        .collect();
+    assert_eq!(strayed.len(), 1);
+    let bands = &contour["handling"];
+    assert_eq!(bands["height_outside_s"].as_f64(), Some(0.0), "{bands}");
+
+    let (interleaved, _out, _) = debrief("interleaved-tasked");
+    assert_eq!(holes(&interleaved), [hole("8", "missed")]);
+    assert_eq!(
+        order_flown(&interleaved),
+        ["1", "2", "3", "4", "5", "6", "7", "9r"]
+    );
+}
+
+/// A pattern flown as a whole elsewhere is known again, and how far off it was.
+#[test]
+fn the_moved_samples_tell_their_stories() {
+    let (square, _out, _) = debrief("expanding-square");
+    let shift = &square["pattern_shift"];
+    let turned = shift["turned_deg"].as_f64().unwrap();
+    assert!((turned + 9.3).abs() < 0.5, "{shift}");
+
+    assert_eq!(shift["slips"][0]["slip"], "flown-as-true", "{shift}");
+
+    let (sector, _out, _) = debrief("sector");
+    let shift = &sector["pattern_shift"];
+    let moved = shift["offset"]["distance_m"].as_f64().unwrap();
+    assert!((moved - 926.0).abs() < 30.0, "{shift}");
+    assert_eq!(shift["slips"][0]["slip"], "begun-elsewhere", "{shift}");
+    assert!(holes(&sector).contains(&hole("10", "not-recorded")));
 }
 
 /// `OVERFLOWN_BLESS=1 cargo test --test samples` puts fresh pictures in place.
 #[test]
 fn the_pictures_in_the_documents_are_fresh() {
-    let (_, _out, folder) = debrief("faults");
     let pictures = Path::new(ROOT).join("docs/pictures");
-    for name in ["heatmap.png", "xte.png"] {
-        let fresh = std::fs::read(folder.join(name)).unwrap();
+    for (sample, made, name) in [
+        ("faults", "heatmap.png", "heatmap.png"),
+        ("faults", "xte.png", "xte.png"),
+        ("expanding-square", "heatmap.png", "square.png"),
+    ] {
+        let (_, _out, folder) = debrief(sample);
+        let fresh = std::fs::read(folder.join(made)).unwrap();
         let kept = pictures.join(name);
         if std::env::var_os("OVERFLOWN_BLESS").is_some() {
             std::fs::create_dir_all(&pictures).unwrap();

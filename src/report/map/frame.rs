@@ -142,6 +142,13 @@ fn extent(debrief: &Debrief, plane: &LocalFrame) -> Rect<f64> {
                 .legs
                 .iter()
                 .flat_map(|leg| [leg.start, leg.end]),
+        )
+        .chain(
+            debrief
+                .strips
+                .iter()
+                .flat_map(|strip| &strip.holes)
+                .flat_map(|hole| hole.outline.iter().copied()),
         );
     let raster = &debrief.coverage.raster;
     let mut ground = Rect::new(

@@ -1,12 +1,13 @@
 //! What lies on the map, from the ground up.
 
 use super::frame::MapFrame;
-use super::style::{AREA, HoleStyle, PLANNED, phase_pen};
+use super::style::{AREA, HoleStyle, PLANNED, REFLY, phase_pen};
 use crate::coverage::{Hole, Raster};
 use crate::debrief::Debrief;
 use crate::matching::Phase;
 use crate::measure::OutsideKind;
 use crate::plan::{Leg, LegKind};
+use crate::refly::ReflyLeg;
 use crate::report::drawing::clip::clipped;
 use crate::report::drawing::hatch::hatched;
 use crate::report::drawing::{Anchor, Levels, Pen, Scene, Shape, Words, closed, xy};
@@ -57,6 +58,9 @@ pub fn draw(scene: &mut Scene, debrief: &Debrief, frame: &MapFrame<'_>) {
                 shapes: vec![Shape::Lines { lines, pen }],
             });
         }
+    }
+    for leg in &debrief.refly.legs {
+        scene.add(to_refly(leg, frame));
     }
     crossings(scene, debrief, frame);
     labels(scene, debrief, frame);
@@ -168,6 +172,17 @@ fn planned(leg: &Leg, debrief: &Debrief, frame: &MapFrame<'_>) -> Shape {
     }
 }
 
+fn to_refly(leg: &ReflyLeg, frame: &MapFrame<'_>) -> Shape {
+    let line = [frame.place(leg.start), frame.place(leg.end)];
+    Shape::Named {
+        name: format!("Leg to re-fly {}, {}", leg.label, nm(leg.length, 2)),
+        shapes: vec![Shape::Lines {
+            lines: clipped(&line, frame.rect()),
+            pen: REFLY.scaled(frame.weight()),
+        }],
+    }
+}
+
 /// Where the area was left and entered again, other than in turns.
 fn crossings(scene: &mut Scene, debrief: &Debrief, frame: &MapFrame<'_>) {
     let spans = debrief
@@ -204,8 +219,8 @@ pub fn circle(centre: Coord<f64>, radius: f64) -> Vec<Coord<f64>> {
         .collect()
 }
 
-/// Numbers of the legs at their beginnings, of additional legs and of the holes to re-fly. Where
-/// they would lie on each other the more important ones stay: first holes, then legs below target.
+/// Numbers of the legs at their beginnings, of additional legs and of those to re-fly. Where they
+/// would lie on each other the more important ones stay: first those to re-fly, then legs below target.
 fn labels(scene: &mut Scene, debrief: &Debrief, frame: &MapFrame<'_>) {
     let mut taken: Vec<Rect<f64>> = Vec::new();
     let mut wanted: Vec<(bool, Coord<f64>, &str, Ink)> = Vec::new();

@@ -3,7 +3,7 @@
 use super::frame::MapFrame;
 use super::layers::circle;
 use super::scale::scale_bar;
-use super::style::{AREA, HoleStyle, PLANNED, phase_pen};
+use super::style::{AREA, HoleStyle, PLANNED, REFLY, phase_pen};
 use crate::coverage::HoleCause;
 use crate::debrief::Debrief;
 use crate::matching::Phase;
@@ -157,8 +157,8 @@ fn used(debrief: &Debrief, frame: &MapFrame<'_>) -> Vec<(&'static str, Sample)> 
         }
     }
     for (cause, text) in [
-        (HoleCause::Missed, "hole: missed (R1 … to re-fly)"),
-        (HoleCause::NotRecorded, "hole: not recorded (R1 …)"),
+        (HoleCause::Missed, "hole: missed"),
+        (HoleCause::NotRecorded, "hole: not recorded"),
     ] {
         if debrief
             .strips
@@ -168,6 +168,9 @@ fn used(debrief: &Debrief, frame: &MapFrame<'_>) -> Vec<(&'static str, Sample)> 
         {
             entries.push((text, hole_sample(cause)));
         }
+    }
+    if !debrief.refly.legs.is_empty() {
+        entries.push(("leg to re-fly (R1 …)", line_sample(REFLY)));
     }
     if debrief
         .area_time

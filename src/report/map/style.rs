@@ -10,6 +10,10 @@ use crate::report::palette::Ink;
 pub const PLANNED: Pen = Pen::solid(Ink::Chalk, 1.2)
     .dashed(&[7.0, 5.0])
     .cased(Ink::Edge);
+/// Legs to re-fly.
+pub const REFLY: Pen = Pen::solid(Ink::Missed, 2.6)
+    .dashed(&[10.0, 4.0])
+    .cased(Ink::Edge);
 /// The edge of the area.
 pub const AREA: Pen = Pen::solid(Ink::Text, 1.6).cased(Ink::Paper);
 

@@ -115,7 +115,7 @@ fn strip_rows(strip: &Strip) -> Vec<Vec<String>> {
         percent(strip.mean_pod),
     ];
     if strip.holes.is_empty() {
-        return vec![with(first, ["at target".into(), String::new()])];
+        return vec![with(first, ["none".into(), String::new()])];
     }
     strip
         .holes
