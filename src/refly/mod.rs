@@ -36,6 +36,9 @@ const CHOOSING_CELL_SHARE: f64 = 0.2;
 /// again for a POD higher by the next of these. Chosen.
 const MARGINS: [f64; 3] = [0.01, 0.02, 0.05];
 
+/// How often what is then still left is mended by further passes. Chosen.
+const ROUNDS: usize = 3;
+
 /// One leg to fly again.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct ReflyLeg {
@@ -156,6 +159,19 @@ impl Refly {
             }
             (chosen, outcome) = choice(margin);
         }
+        for _ in 0..ROUNDS {
+            if is_met(wanted, &outcome) || !chosen.goal_met {
+                break;
+            }
+            let more = mending_what_is_left(&chosen, state, wanted, means);
+            let all = [&chosen.passes[..], &more[..]].concat();
+            let together = all_of(&job(&field, &[], wanted, means), &all);
+            if more.is_empty() || wanted.budget_s.is_some_and(|most| together.time_s > most) {
+                break;
+            }
+            outcome = outcome_of(&together, state, wanted);
+            chosen = together;
+        }
         let every_leg = all_of(&job(&field, &[], wanted, means), &whole_legs(state));
         Self {
             pod_before: weighted_pod(&state.raster.values, state.prior),
@@ -215,6 +231,31 @@ fn is_met(wanted: &Wanted, outcome: &Outcome) -> bool {
         Goal::Stretches => outcome.strips_left == 0,
         Goal::Everywhere(pod) => outcome.pod >= pod,
     }
+}
+
+/// Passes over what the full raster still shows as holes after others.
+fn mending_what_is_left(
+    chosen: &Chosen,
+    state: &State<'_>,
+    wanted: &Wanted,
+    means: Means,
+) -> Vec<Pass> {
+    let raster = after(state.raster, &wanted.look, &chosen.passes);
+    let (strips, _) = strips(state.lines, &raster);
+    let now = State {
+        raster: &raster,
+        strips: &strips,
+        ..*state
+    };
+    let field = choosing_field(&now, &wanted.look);
+    let margin = MARGINS[MARGINS.len() - 1];
+    let stretches = stretches(&holes(&now), &now, wanted, margin);
+    let goal = with_margin(wanted.goal, margin);
+    choose(&Job {
+        goal,
+        ..job(&field, &stretches, wanted, means)
+    })
+    .passes
 }
 
 fn with_margin(goal: Goal, margin: f64) -> Goal {
