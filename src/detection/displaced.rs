@@ -136,3 +136,100 @@ impl Sweep<'_> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_abs_diff_eq;
+
+    /// Numbers that look random, 0 to 1: the multiplicative generator of Park and Miller, "Random number
+    /// generators: good ones are hard to find", Communications of the ACM 31 (1988) 1192-1201.
+    struct Random(u64);
+
+    impl Random {
+        fn next(&mut self) -> f64 {
+            self.0 = self.0 * 48_271 % 2_147_483_647;
+            self.0 as f64 / 2_147_483_647.0
+        }
+
+        /// Normal, by Box and Muller.
+        fn normal(&mut self) -> f64 {
+            (-2.0 * self.next().ln()).sqrt() * (std::f64::consts::TAU * self.next()).cos()
+        }
+    }
+
+    /// Against legs displaced by random numbers, each place of the sweep by itself: errors far larger than a
+    /// receiver has, so that the loss shows.
+    #[test]
+    fn agrees_with_displaced_legs() {
+        const DRAWS: u32 = 40_000;
+        let spacing = Length::from_m(1000.0);
+        let error = Length::from_m(500.0);
+        for (law, width_m, height, view) in [
+            (Law::InverseCube, 1000.0, None, View::WHOLE),
+            (
+                Law::InverseCube,
+                600.0,
+                Some(Length::from_m(150.0)),
+                View {
+                    scanners: Scanners::Both,
+                    blind_m: 100.0,
+                },
+            ),
+            (Law::InverseCube, 1000.0, None, View::of(Scanners::Left)),
+            (Law::DefiniteRange, 1000.0, None, View::WHOLE),
+        ] {
+            let form = InverseCube::new(Length::from_m(width_m), height);
+            let mut random = Random(17);
+            let sum: f64 = (0..DRAWS)
+                .map(|_| {
+                    let y = 2000.0 * random.next();
+                    let legs = -20..=22;
+                    let seen: f64 = legs
+                        .map(|i: i32| {
+                            let right =
+                                y - 1000.0 * f64::from(i) - sigma_m(error) * random.normal();
+                            let cross = if i % 2 == 0 { right } else { -right };
+                            match law {
+                                _ if !view.sees(cross) => 0.0,
+                                Law::InverseCube => form.pass_exposure(cross),
+                                _ if cross.abs() <= width_m / 2.0 => f64::INFINITY,
+                                _ => 0.0,
+                            }
+                        })
+                        .sum();
+                    pod(seen)
+                })
+                .sum();
+            let drawn = sum / f64::from(DRAWS);
+            let sweep = Sweep {
+                law,
+                inverse_cube: &form,
+                spacing_m: 1000.0,
+                view,
+            };
+            let sigma = sigma_m(error);
+            let expected = sweep.pod(&errors(sigma), sigma);
+            // Three standard errors of a mean of values between 0 and 1, and what farther legs add.
+            let bound = 3.0 * 0.5 / f64::from(DRAWS).sqrt() + 0.004;
+            assert_abs_diff_eq!(drawn, expected, epsilon = bound);
+            let kept = kept_share(law, &form, spacing, view, error);
+            let perfect = sweep.pod(&[(0.0, 1.0)], 0.0);
+            assert!(
+                kept <= 1.0 && (kept * perfect - expected.min(perfect)).abs() < 1e-12,
+                "{kept}"
+            );
+        }
+        let form = InverseCube::new(spacing, None);
+        let lost = |error_m| {
+            let error = Length::from_m(error_m);
+            1.0 - kept_share(Law::InverseCube, &form, spacing, View::WHOLE, error)
+        };
+        assert!(
+            lost(0.0) == 0.0 && lost(8.0) < 1e-4 && lost(500.0) > 0.02,
+            "{} {}",
+            lost(8.0),
+            lost(500.0)
+        );
+    }
+}
