@@ -7,7 +7,7 @@
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use overflown::coverage::exposure;
-use overflown::coverage::looking::{looking_lines, looking_ranges};
+use overflown::coverage::looking::{Looking, looking_lines};
 use overflown::coverage::raster::Grid;
 use overflown::debrief::debrief;
 use overflown::matching::match_track;
@@ -90,7 +90,12 @@ fn stages(c: &mut Criterion) {
         let width_m = tasking.detection.sweep_width.m();
         let grid = Grid::over(&plan.area, plan.spacing, tasking.detection.sweep_width)
             .expect("an area of ordinary size");
-        let ranges = looking_ranges(&matched, &motion);
+        let looking = Looking {
+            track: &track,
+            motion: &motion,
+            limits: tasking.detection.limits,
+        };
+        let ranges = looking.ranges(&matched);
         let lines = looking_lines(&ranges, &motion, 0.005 * width_m);
         let result = debrief(&track, &path, &tasking, &plan).expect("flown as planned");
 
@@ -112,8 +117,8 @@ fn stages(c: &mut Criterion) {
             b.iter(|| black_box(looking_lines(&ranges, &motion, 0.005 * width_m)));
         });
         group.bench_function("inverse-cube exposure", |b| {
-            let (law, scanners) = (tasking.detection.inverse_cube(), tasking.detection.scanners);
-            b.iter(|| black_box(exposure::inverse_cube(&grid, &lines, &law, scanners)));
+            let (law, view) = (tasking.detection.inverse_cube(), tasking.detection.view);
+            b.iter(|| black_box(exposure::inverse_cube(&grid, &lines, &law, view)));
         });
         group.bench_function("debrief, from the clean track", |b| {
             b.iter(|| black_box(debrief(&track, &path, &tasking, &plan).expect("as above")));

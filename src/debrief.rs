@@ -60,7 +60,7 @@ pub fn debrief(
     if turns_one_way && tasking.detection.target_pod.is_none() {
         return Err(no_target(tasking, plan));
     }
-    let grid = Grid::over(&plan.area, plan.spacing, tasking.detection.sweep_width)
+    let grid = Grid::over(&plan.area, plan.spacing, tasking.detection.detail())
         .map_err(|error| too_many_cells(&error, tasking))?;
     let motion = Motion::of(track, &plan.frame);
     let frames = pattern::frames(&plan.legs);
@@ -140,7 +140,7 @@ pub fn debrief(
         plan,
         &tasking.detection,
         &matched,
-        &motion,
+        (track, &motion),
         &legs,
         area_time.not_recorded_s,
     );

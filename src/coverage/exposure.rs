@@ -9,7 +9,7 @@
 
 use super::looking::LookingLine;
 use super::raster::Grid;
-use crate::detection::{InverseCube, Scanners};
+use crate::detection::{InverseCube, View};
 use geo::Coord;
 use rayon::prelude::*;
 
@@ -62,15 +62,6 @@ impl Segment {
     }
 }
 
-/// Whether a place at this signed distance, right positive, can be seen.
-fn in_view(scanners: Scanners, cross_m: f64) -> bool {
-    match scanners {
-        Scanners::Both => true,
-        Scanners::Left => cross_m <= 0.0,
-        Scanners::Right => cross_m >= 0.0,
-    }
-}
-
 fn segments(lines: &[LookingLine]) -> Vec<Segment> {
     lines
         .iter()
@@ -81,13 +72,9 @@ fn segments(lines: &[LookingLine]) -> Vec<Segment> {
 
 /// Inverse-cube exposure at every cell centre, row after row.
 #[must_use]
-pub fn inverse_cube(
-    grid: &Grid,
-    lines: &[LookingLine],
-    law: &InverseCube,
-    scanners: Scanners,
-) -> Vec<f32> {
+pub fn inverse_cube(grid: &Grid, lines: &[LookingLine], law: &InverseCube, view: View) -> Vec<f32> {
     let segments = segments(lines);
+    let whole = view.is_whole();
     let mut exposure = vec![0.0f32; grid.columns * grid.rows];
     // One band of tiles per task: the sums of a cell do not depend on how the bands are shared out.
     exposure
@@ -99,13 +86,13 @@ pub fn inverse_cube(
             for first_column in (0..grid.columns).step_by(TILE) {
                 let columns = first_column..(first_column + TILE).min(grid.columns);
                 let tile = Tile::new(grid, &columns, &rows);
-                let far = tile.split(&segments, law, scanners, &mut near);
+                let far = tile.split(&segments, law, view, &mut near);
                 for row in rows.clone() {
                     for column in columns.clone() {
                         let p = grid.centre(column, row);
                         let mut sum = far.at(&tile, p);
                         for segment in &near {
-                            if in_view(scanners, segment.locate(p).1) {
+                            if whole || view.sees(segment.locate(p).1) {
                                 sum += segment.exposure(p, law);
                             }
                         }
@@ -158,20 +145,19 @@ impl Tile {
         &self,
         segments: &[Segment],
         law: &InverseCube,
-        scanners: Scanners,
+        view: View,
         near: &mut Vec<Segment>,
     ) -> Far {
         near.clear();
-        let far_m = FAR_HALF_DIAGONALS * self.half.x.hypot(self.half.y);
+        let radius_m = self.half.x.hypot(self.half.y);
+        let far_m = FAR_HALF_DIAGONALS * radius_m;
         let mut nodes = [[0.0; 3]; 3];
         for segment in segments {
             let cross = segment.locate(self.centre).1;
-            // A tile on the line of a segment is seen in part: not smooth, so not interpolated.
-            let one_sided_cut =
-                scanners != Scanners::Both && cross.abs() <= self.half.x.hypot(self.half.y);
-            if one_sided_cut || segment.distance_m(self.centre) <= far_m {
+            // A tile on an edge of what is in view is seen in part: not smooth, so not interpolated.
+            if view.is_cut_within(cross, radius_m) || segment.distance_m(self.centre) <= far_m {
                 near.push(*segment);
-            } else if in_view(scanners, cross) {
+            } else if view.sees(cross) {
                 for (j, row) in nodes.iter_mut().enumerate() {
                     for (i, value) in row.iter_mut().enumerate() {
                         *value += segment.exposure(self.node(i, j), law);
@@ -204,7 +190,7 @@ pub fn passes_within(
     grid: &Grid,
     lines: &[LookingLine],
     half_width_m: f64,
-    scanners: Scanners,
+    view: View,
 ) -> Vec<u16> {
     let mut count = vec![0u16; grid.columns * grid.rows];
     // The passage that was counted last at each cell, plus one.
@@ -227,7 +213,7 @@ pub fn passes_within(
                     off == 0.0 || (along < 0.0 && rounded_start) || (along > 0.0 && rounded_end);
                 if abeam
                     && cross.hypot(off) <= half_width_m
-                    && in_view(scanners, cross)
+                    && view.sees(cross)
                     && counted_by[cell] != this
                 {
                     counted_by[cell] = this;
@@ -274,6 +260,7 @@ fn for_cells_near(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::detection::Scanners;
     use crate::units::Length;
 
     fn lines() -> Vec<LookingLine> {
@@ -314,15 +301,25 @@ mod tests {
         let width = Length::from_m(900.0);
         let laws = [None, Some(Length::from_ft(500.0))].map(|h| InverseCube::new(width, h));
         let sides = [Scanners::Both, Scanners::Left, Scanners::Right];
-        for (law, scanners) in laws.iter().flat_map(|law| sides.map(|side| (law, side))) {
-            let fast = inverse_cube(&grid, &lines, law, scanners);
+        let views = sides
+            .map(View::of)
+            .into_iter()
+            .chain(sides.map(|scanners| View {
+                scanners,
+                blind_m: 250.0,
+            }));
+        for (law, view) in laws
+            .iter()
+            .flat_map(|law| views.clone().map(move |view| (law, view)))
+        {
+            let fast = inverse_cube(&grid, &lines, law, view);
             let mut worst: f64 = 0.0;
             for row in 0..grid.rows {
                 for column in 0..grid.columns {
                     let p = grid.centre(column, row);
                     let plain: f64 = segments(&lines)
                         .iter()
-                        .filter(|s| in_view(scanners, s.locate(p).1))
+                        .filter(|s| view.sees(s.locate(p).1))
                         .map(|s| s.exposure(p, law))
                         .sum();
                     let got = f64::from(fast[row * grid.columns + column]);
@@ -337,7 +334,7 @@ mod tests {
     #[test]
     fn swaths_agree_with_the_plain_count() {
         let (grid, lines) = (grid(), lines());
-        let got = passes_within(&grid, &lines, 700.0, Scanners::Both);
+        let got = passes_within(&grid, &lines, 700.0, View::WHOLE);
         for row in 0..grid.rows {
             for column in 0..grid.columns {
                 let p = grid.centre(column, row);

@@ -4,7 +4,7 @@ use super::exposure::{inverse_cube, passes_within};
 use super::looking::LookingLine;
 use super::raster::Grid;
 use crate::detection::law::pod;
-use crate::detection::{InverseCube, Law, Scanners};
+use crate::detection::{InverseCube, Law, View};
 use crate::tasking::DetectionTask;
 use crate::units::Length;
 
@@ -21,8 +21,8 @@ pub struct Look {
     pub inverse_cube: InverseCube,
     /// Track spacing S, metres: the width over which the exponential law spreads the effort.
     pub spacing_m: f64,
-    /// Sides looked from.
-    pub scanners: Scanners,
+    /// What is in view beside the track.
+    pub view: View,
 }
 
 impl Look {
@@ -33,7 +33,16 @@ impl Look {
             law: task.law,
             inverse_cube: task.inverse_cube(),
             spacing_m: spacing.m(),
-            scanners: task.scanners,
+            view: task.view,
+        }
+    }
+
+    /// The same with another sweep width.
+    #[must_use]
+    pub fn at_width(&self, sweep_width: Length) -> Self {
+        Self {
+            inverse_cube: InverseCube::new(sweep_width, self.inverse_cube.height()),
+            ..*self
         }
     }
 
@@ -57,12 +66,8 @@ impl Look {
     /// start and `cross_m` right of it.
     #[must_use]
     pub fn found(&self, along_m: f64, cross_m: f64, length_m: f64) -> f64 {
-        let seen = match self.scanners {
-            Scanners::Both => true,
-            Scanners::Left => cross_m <= 0.0,
-            Scanners::Right => cross_m >= 0.0,
-        };
-        if !seen {
+        // Random search knows no lateral range, and so no side and no blind strip.
+        if self.law != Law::Exponential && !self.view.sees(cross_m) {
             return 0.0;
         }
         let abeam = (0.0..=length_m).contains(&along_m);
@@ -87,14 +92,14 @@ impl Look {
     #[must_use]
     pub fn exposure(&self, grid: &Grid, lines: &[LookingLine]) -> Vec<f32> {
         match self.law {
-            Law::InverseCube => inverse_cube(grid, lines, &self.inverse_cube, self.scanners),
+            Law::InverseCube => inverse_cube(grid, lines, &self.inverse_cube, self.view),
             Law::Exponential => {
-                let passes = passes_within(grid, lines, self.spacing_m / 2.0, Scanners::Both);
+                let passes = passes_within(grid, lines, self.spacing_m / 2.0, View::WHOLE);
                 let effort = self.effort() as f32;
                 passes.iter().map(|n| effort * f32::from(*n)).collect()
             }
             Law::DefiniteRange => {
-                let passes = passes_within(grid, lines, self.sweep_width_m() / 2.0, self.scanners);
+                let passes = passes_within(grid, lines, self.sweep_width_m() / 2.0, self.view);
                 let sure = |n: &u16| if *n > 0 { f32::INFINITY } else { 0.0 };
                 passes.iter().map(sure).collect()
             }
@@ -111,23 +116,20 @@ impl Look {
             Law::InverseCube => {
                 Some(other.inverse_cube.strength_m2() / self.inverse_cube.strength_m2())
             }
-            Law::Exponential => Some(ratio),
+            Law::Exponential => Some(other.effort() / self.effort()),
             Law::DefiniteRange => None,
         }
     }
 
-    /// Share of the sweep width that is looked over.
+    /// Share of the sweep width that is in view.
     #[must_use]
-    pub const fn sides(&self) -> f64 {
-        match self.scanners {
-            Scanners::Both => 1.0,
-            Scanners::Left | Scanners::Right => 0.5,
-        }
+    pub fn share(&self) -> f64 {
+        self.view.share(self.inverse_cube.sweep_width())
     }
 
     /// Coverage factor of one passage in the strip about it: random search knows no side, so looking from
-    /// one of them is half the effort.
+    /// one of them is half the effort, and a blind strip takes its width.
     fn effort(&self) -> f64 {
-        self.sides() * self.sweep_width_m() / self.spacing_m
+        self.share() * self.sweep_width_m() / self.spacing_m
     }
 }

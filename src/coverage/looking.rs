@@ -1,12 +1,15 @@
-//! The parts of the flight that count as looking: on a leg, planned or additional, wings level.
+//! The parts of the flight that count as looking: on a leg, planned or additional, wings level, at a height
+//! and a speed from which the crew was to look.
 //!
 //! "The upwing lookout can see only sky" from a banked aircraft (JP 3-50 Vol I, 1991, p. 394), so
 //! turns count for nothing; nor does any phase but the legs.
 
 use crate::matching::{Matched, Phase};
 use crate::measure::NotCounted;
+use crate::tasking::LookLimits;
+use crate::track::Track;
 use crate::track::motion::{LEVEL_BANK_DEG, Motion};
-use crate::units::Length;
+use crate::units::{Length, Speed};
 use geo::{Coord, LineString, Simplify};
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -23,15 +26,109 @@ pub struct LookingLine {
     pub line: Vec<Coord<f64>>,
 }
 
-/// Ranges of fixes flown while looking, passage by passage: runs along planned legs, with the
-/// straight flight past their ends, and additional legs, wings level.
-#[must_use]
-pub fn looking_ranges(matched: &Matched, motion: &Motion) -> Vec<Vec<Range<usize>>> {
-    let planned = matched.runs.iter().map(|run| &run.fixes);
-    planned
-        .chain(&matched.additional)
-        .map(|fixes| level_ranges(fixes.clone(), motion))
-        .collect()
+/// Why flight along a leg is not counted, in the order asked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Unfit {
+    Banked,
+    TooLow,
+    TooHigh,
+    TooSlow,
+    TooFast,
+}
+
+/// What decides whether a fix counts.
+#[derive(Clone, Copy, Debug)]
+pub struct Looking<'a> {
+    /// What was flown.
+    pub track: &'a Track,
+    /// How the aircraft moved.
+    pub motion: &'a Motion,
+    /// Heights and speeds within which it counts.
+    pub limits: LookLimits,
+}
+
+impl Looking<'_> {
+    /// Why a fix on a leg does not count; a fix without height is not judged by height.
+    fn unfit(&self, fix: usize) -> Option<Unfit> {
+        let LookLimits {
+            lowest,
+            highest,
+            slowest,
+            fastest,
+        } = self.limits;
+        let height = self.track.fixes[fix].height;
+        let speed_mps = self.motion.speed_mps(fix);
+        if self.motion.bank_deg(fix) > LEVEL_BANK_DEG {
+            Some(Unfit::Banked)
+        } else if height.zip(lowest).is_some_and(|(at, low)| at < low) {
+            Some(Unfit::TooLow)
+        } else if height.zip(highest).is_some_and(|(at, high)| at > high) {
+            Some(Unfit::TooHigh)
+        } else if slowest.is_some_and(|slowest| speed_mps < slowest.mps()) {
+            Some(Unfit::TooSlow)
+        } else if fastest.is_some_and(|fastest| speed_mps > fastest.mps()) {
+            Some(Unfit::TooFast)
+        } else {
+            None
+        }
+    }
+
+    /// In words, with the limit.
+    fn words(&self, unfit: Unfit) -> String {
+        let LookLimits {
+            lowest,
+            highest,
+            slowest,
+            fastest,
+        } = self.limits;
+        let ft = |limit: Option<Length>| limit.unwrap_or_default().ft();
+        let kt = |limit: Option<Speed>| limit.unwrap_or_default().kt();
+        match unfit {
+            Unfit::Banked => format!("banked more than {LEVEL_BANK_DEG:.0}° on a leg"),
+            Unfit::TooLow => format!("below the height band ({:.0} ft)", ft(lowest)),
+            Unfit::TooHigh => format!("above the height band ({:.0} ft)", ft(highest)),
+            Unfit::TooSlow => format!("slower than {:.0} kt", kt(slowest)),
+            Unfit::TooFast => format!("faster than {:.0} kt", kt(fastest)),
+        }
+    }
+
+    /// Ranges of fixes flown while looking, passage by passage: runs along planned legs, with the
+    /// straight flight past their ends, and additional legs, wings level and within the limits.
+    #[must_use]
+    pub fn ranges(&self, matched: &Matched) -> Vec<Vec<Range<usize>>> {
+        let planned = matched.runs.iter().map(|run| &run.fixes);
+        planned
+            .chain(&matched.additional)
+            .map(|fixes| self.fit_ranges(fixes.clone()))
+            .collect()
+    }
+
+    /// Ranges of fixes that count.
+    fn fit_ranges(&self, fixes: Range<usize>) -> Vec<Range<usize>> {
+        let mut ranges: Vec<Range<usize>> = Vec::new();
+        for i in fixes.filter(|i| self.unfit(*i).is_none()) {
+            match ranges.last_mut() {
+                Some(range) if range.end == i => range.end = i + 1,
+                _ => ranges.push(i..i + 1),
+            }
+        }
+        ranges
+    }
+
+    /// Share of the flight along legs, by time, whose height is not recorded; `None` where no height is
+    /// asked for.
+    #[must_use]
+    pub fn without_height(&self, matched: &Matched) -> Option<f64> {
+        self.limits.lowest.or(self.limits.highest)?;
+        let planned = matched.runs.iter().map(|run| &run.fixes);
+        let fixes = planned.chain(&matched.additional).flat_map(Clone::clone);
+        let (mut all, mut without) = (0u32, 0u32);
+        for fix in fixes {
+            all += 1;
+            without += u32::from(self.track.fixes[fix].height.is_none());
+        }
+        Some(f64::from(without) / f64::from(all.max(1)))
+    }
 }
 
 /// The lines flown in these ranges, thinned so that none departs from the track by more than
@@ -52,21 +149,6 @@ pub fn looking_lines(
                 .map(move |line| LookingLine { passage, line })
         })
         .collect()
-}
-
-/// Ranges of fixes with the wings level.
-fn level_ranges(fixes: Range<usize>, motion: &Motion) -> Vec<Range<usize>> {
-    let mut ranges: Vec<Range<usize>> = Vec::new();
-    for i in fixes {
-        if motion.bank_deg(i) > LEVEL_BANK_DEG {
-            continue;
-        }
-        match ranges.last_mut() {
-            Some(range) if range.end == i => range.end = i + 1,
-            _ => ranges.push(i..i + 1),
-        }
-    }
-    ranges
 }
 
 fn line(range: Range<usize>, motion: &Motion, tolerance_m: f64) -> Option<Vec<Coord<f64>>> {
@@ -93,46 +175,48 @@ fn line(range: Range<usize>, motion: &Motion, tolerance_m: f64) -> Option<Vec<Co
 pub fn not_counted(
     ranges: &[Vec<Range<usize>>],
     matched: &Matched,
-    motion: &Motion,
+    looking: Looking<'_>,
     not_recorded_s: f64,
 ) -> Vec<NotCounted> {
-    let mut looking = vec![false; motion.time_s.len()];
+    let motion = looking.motion;
+    let mut counted = vec![false; motion.time_s.len()];
     for range in ranges.iter().flatten() {
-        looking[range.clone()].fill(true);
+        counted[range.clone()].fill(true);
     }
     let window = matched.window().unwrap_or(0..0);
-    let on_leg = format!("banked more than {LEVEL_BANK_DEG:.0}° on a leg");
-    let mut reasons: BTreeMap<Phase, NotCounted> = BTreeMap::new();
+    // On legs, planned or additional, by what is unfit; elsewhere by phase.
+    let mut reasons: BTreeMap<(Phase, Option<Unfit>), (f64, f64)> = BTreeMap::new();
     for span in &matched.spans {
-        // Planned and additional legs are one reason.
-        let (key, reason) = match span.phase {
-            Phase::SearchLeg | Phase::AdditionalLeg => (Phase::SearchLeg, on_leg.as_str()),
-            other => (other, other.name()),
-        };
+        let on_leg = matches!(span.phase, Phase::SearchLeg | Phase::AdditionalLeg);
         for i in span
             .fixes
             .clone()
             .skip(1)
-            .filter(|i| window.contains(i) && !looking[*i])
+            .filter(|i| window.contains(i) && !counted[*i])
         {
             let dt = motion.time_s[i] - motion.time_s[i - 1];
-            let entry = reasons.entry(key).or_insert_with(|| NotCounted {
-                reason: reason.to_owned(),
-                duration_s: 0.0,
-                distance: Some(Length::from_m(0.0)),
-            });
-            entry.duration_s += dt;
-            let so_far = entry.distance.unwrap_or_default();
-            entry.distance = Some(Length::from_m(so_far.m() + dt * motion.speed_mps(i)));
+            let key = if on_leg {
+                // The span of a leg is at most as long as its run: what is left out of it is unfit.
+                (Phase::SearchLeg, looking.unfit(i).or(Some(Unfit::Banked)))
+            } else {
+                (span.phase, None)
+            };
+            let (duration_s, distance_m) = reasons.entry(key).or_default();
+            *duration_s += dt;
+            *distance_m += dt * motion.speed_mps(i);
         }
     }
-    let mut reasons: Vec<NotCounted> = reasons.into_values().collect();
-    if not_recorded_s > 0.0 {
-        reasons.push(NotCounted {
-            reason: Phase::NotRecorded.name().to_owned(),
-            duration_s: not_recorded_s,
-            distance: None,
+    let flown = reasons
+        .into_iter()
+        .map(|((phase, unfit), (duration_s, distance_m))| NotCounted {
+            reason: unfit.map_or_else(|| phase.name().to_owned(), |unfit| looking.words(unfit)),
+            duration_s,
+            distance: Some(Length::from_m(distance_m)),
         });
-    }
-    reasons
+    let hidden = (not_recorded_s > 0.0).then(|| NotCounted {
+        reason: Phase::NotRecorded.name().to_owned(),
+        duration_s: not_recorded_s,
+        distance: None,
+    });
+    flown.chain(hidden).collect()
 }

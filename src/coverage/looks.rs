@@ -1,9 +1,10 @@
 //! What a sortie looked at, remembered so that it can be added to what others looked at: the lines flown
 //! while looking, and how.
 
+use super::band::Doubt;
 use super::look::Look;
 use super::looking::LookingLine;
-use crate::detection::{InverseCube, Law, Scanners};
+use crate::detection::{InverseCube, Law, Scanners, View};
 use crate::geodesy::{LocalFrame, Position};
 use crate::tasking::DetectionTask;
 use crate::units::Length;
@@ -35,6 +36,12 @@ pub struct Looks {
     pub spacing: Length,
     /// Sides looked from.
     pub scanners: Scanners,
+    /// Full width of the blind strip under the aircraft.
+    #[serde(rename = "blind_strip_m")]
+    pub blind_strip: Length,
+    /// Horizontal error of recorded places, 95 %.
+    #[serde(rename = "position_error_m")]
+    pub position_error: Length,
     /// Every passage that counts as looking, in the order flown: along planned legs first, then the
     /// additional ones.
     pub passages: Vec<LookedPassage>,
@@ -56,20 +63,28 @@ pub struct LookedPassage {
 }
 
 impl Looks {
+    /// What may be otherwise than the figures have it.
+    #[must_use]
+    pub fn doubt(&self) -> Doubt {
+        Doubt {
+            look: self.look(),
+            width_low: self.sweep_width_low,
+            width_high: self.sweep_width_high,
+            position_error: self.position_error,
+        }
+    }
+
     /// How the ground was looked at.
     #[must_use]
     pub fn look(&self) -> Look {
-        self.look_at_width(self.sweep_width)
-    }
-
-    /// The same with another sweep width.
-    #[must_use]
-    pub fn look_at_width(&self, sweep_width: Length) -> Look {
         Look {
             law: self.law,
-            inverse_cube: InverseCube::new(sweep_width, self.search_height),
+            inverse_cube: InverseCube::new(self.sweep_width, self.search_height),
             spacing_m: self.spacing.m(),
-            scanners: self.scanners,
+            view: View {
+                scanners: self.scanners,
+                blind_m: self.blind_strip.m(),
+            },
         }
     }
 
@@ -110,7 +125,9 @@ impl Looks {
             sweep_width_high: task.sweep_width_basis.high.unwrap_or(task.sweep_width),
             search_height: task.search_height,
             spacing,
-            scanners: task.scanners,
+            scanners: task.view.scanners,
+            blind_strip: Length::from_m(task.view.blind_m),
+            position_error: task.position_error,
             passages,
             unrecorded: unrecorded.into_iter().map(|ends| ends.map(point)).collect(),
         }

@@ -5,6 +5,7 @@
 //!         ─pod→ POD under each law, Raster ─strips→ strips, holes
 //! ```
 
+pub mod band;
 pub mod exposure;
 pub mod look;
 pub mod looking;
@@ -14,6 +15,7 @@ pub mod raster;
 pub mod rings;
 pub mod strips;
 
+pub use band::{BandParts, PodBand};
 pub use looks::Looks;
 pub use pod::{Covered, cover, strip_lines};
 pub use raster::{Grid, Raster, TooManyCells};
@@ -51,10 +53,13 @@ pub struct Coverage {
     pub law: Law,
     /// Sides looked from.
     pub scanners: Scanners,
+    /// Full width of the strip under the aircraft in which nothing is seen; 0 for none.
+    #[serde(rename = "blind_strip_m")]
+    pub blind_strip: Length,
     /// Coverage factor planned, C = W/S.
     pub planned_coverage_factor: f64,
     /// Coverage factor flown, C = W·L/A with L the searching track inside the area; half of that with
-    /// scanners on one side only.
+    /// scanners on one side only, and with W less the blind strip.
     pub flown_coverage_factor: f64,
     /// Searching track inside the area, L.
     #[serde(rename = "searching_track_m")]
@@ -66,6 +71,12 @@ pub struct Coverage {
     pub planned_pod: PodByLaw,
     /// POD over the area as flown.
     pub pod: PodByLaw,
+    /// POD under the deciding law with what it may be at least and at most.
+    pub pod_band: PodBand,
+    /// What each doubt alone makes of it.
+    pub pod_band_parts: BandParts,
+    /// Share of the flight along legs whose height is not recorded, where a height band was to be kept.
+    pub without_height: Option<f64>,
     /// POD wanted.
     pub target_pod: f64,
     /// Whether the target was given, or worked out from the plan.

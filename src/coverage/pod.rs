@@ -1,7 +1,8 @@
 //! Probability of detection over the area.
 
+use super::band::{BandParts, Doubt, OverArea};
 use super::look::Look;
-use super::looking::{LookingLine, looking_lines, looking_ranges, not_counted};
+use super::looking::{Looking, LookingLine, looking_lines, not_counted};
 use super::raster::{Grid, Raster};
 use super::rings::ByDistance;
 use super::strips::{Strip, StripLine, strips};
@@ -13,6 +14,7 @@ use crate::measure::LegReport;
 use crate::measure::intervals::sum;
 use crate::plan::Plan;
 use crate::tasking::DetectionTask;
+use crate::track::Track;
 use crate::track::motion::Motion;
 use crate::units::Length;
 use geo::{Coord, Distance, Euclidean};
@@ -43,20 +45,26 @@ pub fn cover(
     plan: &Plan,
     task: &DetectionTask,
     matched: &Matched,
-    motion: &Motion,
+    (track, motion): (&Track, &Motion),
     legs: &[LegReport],
     not_recorded_s: f64,
 ) -> Covered {
     let (spacing_m, width_m) = (plan.spacing.m(), task.sweep_width.m());
     let tolerance_m = (LINE_TOLERANCE_SHARE * width_m).min(grid.cell_m / 4.0);
-    let looking = looking_ranges(matched, motion);
-    let lines = looking_lines(&looking, motion, tolerance_m);
+    let looking = Looking {
+        track,
+        motion,
+        limits: task.limits,
+    };
+    let ranges = looking.ranges(matched);
+    let lines = looking_lines(&ranges, motion, tolerance_m);
+    let hidden = hidden_lines(plan, legs, ranges.len());
     let inside = grid.inside(&plan.area);
     let look = Look::of(task, plan.spacing);
     let fields = Fields::new(&grid, &lines, &look);
     let planned_coverage_factor = width_m / spacing_m;
     let inverse_cube = task.inverse_cube();
-    let planned = |law| sweep_pod_seen_from(law, &inverse_cube, plan.spacing, task.scanners);
+    let planned = |law| sweep_pod_seen_from(law, &inverse_cube, plan.spacing, task.view);
     let target_pod = task.target_pod.unwrap_or(TARGET_SHARE * planned(task.law));
     let raster = Raster {
         frame: plan.frame.clone(),
@@ -93,13 +101,24 @@ pub fn cover(
     });
     let area_m2 = plan.area.square_metres();
     let searching_m = length_inside(&lines, plan);
-    let flown_coverage_factor = look.sides() * width_m * searching_m / area_m2;
+    let flown_coverage_factor = look.share() * width_m * searching_m / area_m2;
+    let over_area = OverArea {
+        grid: &grid,
+        inside: &inside,
+        area_m2,
+        lines: &lines,
+        lines_m: searching_m,
+        hidden: &hidden,
+        hidden_m: length_inside(&hidden, plan),
+    };
+    let (pod_band, parts) = over_area.band(&Doubt::of(task, plan.spacing), fields.under(task.law));
     let coverage = Coverage {
         sweep_width: task.sweep_width,
         sweep_width_basis: task.sweep_width_basis.clone(),
         search_height: task.search_height,
         law: task.law,
-        scanners: task.scanners,
+        scanners: task.view.scanners,
+        blind_strip: Length::from_m(task.view.blind_m),
         planned_coverage_factor,
         flown_coverage_factor,
         searching_track: Length::from_m(searching_m),
@@ -115,11 +134,17 @@ pub fn cover(
             exponential: pod(flown_coverage_factor),
             definite_range: mean(Law::DefiniteRange),
         },
+        pod_band,
+        pod_band_parts: BandParts {
+            position_error_given: task.position_error_given,
+            ..parts
+        },
+        without_height: looking.without_height(matched),
         target_pod,
         target_given: task.target_pod.is_some(),
         share_at_target: good_cells as f64 / cells,
         by_distance,
-        not_counted: not_counted(&looking, matched, motion, not_recorded_s),
+        not_counted: not_counted(&ranges, matched, looking, not_recorded_s),
         cell: Length::from_m(grid.cell_m),
         raster,
     };
@@ -188,15 +213,32 @@ impl Fields {
         }
     }
 
-    fn pod(&self, law: Law, cell: usize) -> f64 {
+    fn under(&self, law: Law) -> &[f32] {
         let [inverse_cube, exponential, definite_range] = &self.exposures;
-        let exposure = match law {
+        match law {
             Law::InverseCube => inverse_cube,
             Law::Exponential => exponential,
             Law::DefiniteRange => definite_range,
-        };
-        pod(f64::from(exposure[cell]))
+        }
     }
+
+    fn pod(&self, law: Law, cell: usize) -> f64 {
+        pod(f64::from(self.under(law)[cell]))
+    }
+}
+
+/// The stretches of planned legs that a hole in the log may hide, as passages after `first`.
+fn hidden_lines(plan: &Plan, legs: &[LegReport], first: usize) -> Vec<LookingLine> {
+    legs.iter()
+        .flat_map(|leg| &leg.unrecorded)
+        .enumerate()
+        .map(|(i, span)| LookingLine {
+            passage: first + i,
+            line: [span.from_position, span.to_position]
+                .map(|at| plan.frame.forward(at))
+                .to_vec(),
+        })
+        .collect()
 }
 
 /// Length of the looking lines inside the area, metres.

@@ -46,7 +46,7 @@ pub(super) fn looked_from_one_side_turning_one_way(tasking: &Tasking, plan: &Pla
         plan.pattern,
         PatternKind::ExpandingSquare | PatternKind::Sector
     );
-    turns_one_way && tasking.detection.scanners != Scanners::Both
+    turns_one_way && tasking.detection.view.scanners != Scanners::Both
 }
 
 pub(super) fn no_target(tasking: &Tasking, plan: &Plan) -> InputError {

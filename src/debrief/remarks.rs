@@ -53,6 +53,7 @@ pub(super) fn remarks(
                 .to_owned(),
         );
     }
+    remarks.extend(looking_remarks(coverage));
     remarks.extend(height_remark(coverage));
     remarks.extend(coverage.sweep_width_basis.marks.iter().cloned());
     if !coverage.target_given {
@@ -67,6 +68,36 @@ pub(super) fn remarks(
     }
     remarks
 }
+
+/// What could not be judged of the looking.
+fn looking_remarks(coverage: &Coverage) -> Vec<String> {
+    let without = coverage.without_height.filter(|share| *share > 0.0);
+    let heights = without.map(|share| {
+        let part = if share < 1.0 {
+            format!("{:.0} % of the flight along legs", (100.0 * share).max(1.0))
+        } else {
+            "The flight along legs".to_owned()
+        };
+        format!(
+            "{part} has no height in the log: whether it kept to the height band cannot be judged, and it is \
+             counted as looking."
+        )
+    });
+    // A strip narrower than its cells falls between their centres, or takes a whole cell.
+    let cells_across = coverage.blind_strip.m() / coverage.cell.m();
+    let blind = (cells_across > 0.0 && cells_across < LEAST_CELLS_ACROSS).then(|| {
+        format!(
+            "The blind strip of {:.0} m is finer than the cells of {:.0} m that an area of this size is cut \
+             into: the figures know it only roughly.",
+            coverage.blind_strip.m(),
+            coverage.cell.m()
+        )
+    });
+    heights.into_iter().chain(blind).collect()
+}
+
+/// Fewer cells than this across the blind strip do not resolve it. Chosen.
+const LEAST_CELLS_ACROSS: f64 = 2.0;
 
 /// Below this width the aircraft's height matters: at 500 ft (0.08 NM) the law without it says POD 1
 /// straight below, where with it the same width is spread farther out. Chosen: above it the two differ by

@@ -12,6 +12,7 @@
 
 use super::bessel::scaled_i0_i1;
 use super::law::pod;
+use super::{Scanners, View};
 use crate::units::Length;
 use std::f64::consts::PI;
 
@@ -138,17 +139,19 @@ impl InverseCube {
     /// Exposure of a place at the distance `y_m` from a line, between 0 and the spacing, looking from one
     /// side: of legs flown to and fro every second looks its way. `seen` tells a strip looked at by the
     /// lines beside it from one looked at by those a spacing farther off.
-    fn one_sided_exposure(&self, y_m: f64, spacing: Length, seen: bool) -> f64 {
+    fn one_sided_exposure(&self, y_m: f64, spacing: Length, seen: bool, blind_m: f64) -> f64 {
         let farther_m = if seen { 0.0 } else { spacing.m() };
-        self.every_second_line(y_m + farther_m, spacing)
-            + self.every_second_line(spacing.m() - y_m + farther_m, spacing)
+        let step_m = 2.0 * spacing.m();
+        self.lines_beyond(y_m + farther_m, step_m, blind_m / 2.0)
+            + self.lines_beyond(spacing.m() - y_m + farther_m, step_m, blind_m / 2.0)
     }
 
-    /// Σ K / ((d + 2kS)² + h²) over k >= 0: the first terms one by one, the rest by the formula of Euler and
-    /// Maclaurin with its first two terms, whose error is below 1e-8 of the sum.
-    fn every_second_line(&self, d_m: f64, spacing: Length) -> f64 {
+    /// Σ K / ((d + k·step)² + h²) over those k >= 0 for which d + k·step is `least_m` or more: the first terms
+    /// one by one, the rest by the formula of Euler and Maclaurin with its first two terms, whose error is below
+    /// 1e-8 of the sum.
+    fn lines_beyond(&self, d_m: f64, step_m: f64, least_m: f64) -> f64 {
         const SUMMED: u32 = 20;
-        let step_m = 2.0 * spacing.m();
+        let d_m = d_m + step_m * ((least_m - d_m) / step_m).ceil().max(0.0);
         let near: f64 = (0..SUMMED)
             .map(|k| self.pass_exposure(d_m + step_m * f64::from(k)))
             .sum();
@@ -163,19 +166,34 @@ impl InverseCube {
         near + integral + next / 2.0 - slope / 12.0
     }
 
-    /// POD averaged over an endless parallel sweep flown perfectly to and fro, looking from one side: two
-    /// neighbouring legs look at the strip between them from both sides and at the next not at all. No
-    /// closed form is published.
+    /// POD averaged over an endless parallel sweep flown perfectly to and fro, with only part of the ground
+    /// in view of each line. From one side two neighbouring legs look at the strip between them from both
+    /// sides and at the next not at all; in the blind strip of a line the others are seen from. No closed form
+    /// is published.
     #[must_use]
-    pub fn one_sided_sweep_pod(&self, spacing: Length) -> f64 {
-        // Each strip is symmetric about its middle.
-        let places = (0..PLACES).map(|k| (f64::from(k) + 0.5) / f64::from(2 * PLACES));
-        let sum: f64 = places
-            .map(|y| y * spacing.m())
-            .flat_map(|y_m| [true, false].map(|seen| self.one_sided_exposure(y_m, spacing, seen)))
-            .map(pod)
-            .sum();
-        sum / f64::from(2 * PLACES)
+    pub fn sweep_pod_in_view(&self, spacing: Length, view: View) -> f64 {
+        let edge_m = view.blind_m / 2.0;
+        let seen_at = |y_m: f64| match view.scanners {
+            Scanners::Both => pod(self.lines_beyond(y_m, spacing.m(), edge_m)
+                + self.lines_beyond(spacing.m() - y_m, spacing.m(), edge_m)),
+            // Left and right are mirror images.
+            Scanners::Left | Scanners::Right => {
+                let strip = |seen| pod(self.one_sided_exposure(y_m, spacing, seen, view.blind_m));
+                (strip(true) + strip(false)) / 2.0
+            }
+        };
+        // Each strip is symmetric about its middle; the mean is taken to either side of the edge.
+        let half_m = spacing.m() / 2.0;
+        let cut_m = edge_m.min(half_m);
+        let mean = |from_m: f64, to_m: f64| {
+            let places = (0..PLACES).map(|k| (f64::from(k) + 0.5) / f64::from(PLACES));
+            let sum: f64 = places
+                .map(|share| seen_at(from_m + share * (to_m - from_m)))
+                .sum();
+            sum / f64::from(PLACES) * (to_m - from_m) / half_m
+        };
+        let blind = if cut_m > 0.0 { mean(0.0, cut_m) } else { 0.0 };
+        blind + mean(cut_m, half_m)
     }
 }
 
@@ -331,8 +349,8 @@ mod tests {
         for law in [law(1.0, 0.0), law(1.0, 0.15), law(1.0, 2.0)] {
             for y in [0.1, 0.3, 0.5, 0.9] {
                 let (seen, unseen) = (
-                    law.one_sided_exposure(y, spacing, true),
-                    law.one_sided_exposure(y, spacing, false),
+                    law.one_sided_exposure(y, spacing, true, 0.0),
+                    law.one_sided_exposure(y, spacing, false, 0.0),
                 );
                 let one_by_one: f64 = (0..200_000)
                     .map(|k| 2.0 * f64::from(k))

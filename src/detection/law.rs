@@ -6,7 +6,7 @@
 //!
 //! Detection is a stream of independent glimpses: exposures F add, and POD = 1 - exp(-ΣF).
 
-use super::InverseCube;
+use super::{InverseCube, View};
 use crate::units::Length;
 
 /// Lateral-range law.
@@ -88,28 +88,46 @@ pub fn perfect_sweep_pod(law: Law, inverse_cube: &InverseCube, spacing: Length) 
     }
 }
 
-/// As [`perfect_sweep_pod`], looking from one side only: legs are flown to and fro, so that two
-/// neighbouring legs look at the strip between them from both sides and at the next not at all.
+/// As [`perfect_sweep_pod`], with only part of the ground in view. Looking from one side legs are flown to and
+/// fro, so that two neighbouring legs look at the strip between them from both sides and at the next not
+/// at all.
 ///
-/// Exponential: 1 - exp(-C/2), half the effort. Definite range, by hand: the strips looked at are seen
-/// up to C = 1, those between from C = 2 to 3. Inverse cube: [`InverseCube::one_sided_sweep_pod`].
+/// Exponential: 1 - exp(-C s) with the share s of [`View::share`]. Definite range: the share of the ground
+/// under the bands seen. Inverse cube: [`InverseCube::sweep_pod_in_view`].
 #[must_use]
 pub fn sweep_pod_seen_from(
     law: Law,
     inverse_cube: &InverseCube,
     spacing: Length,
-    scanners: Scanners,
+    view: View,
 ) -> f64 {
-    let coverage_factor = inverse_cube.sweep_width().m() / spacing.m();
-    match (scanners, law) {
-        (Scanners::Both, _) => perfect_sweep_pod(law, inverse_cube, spacing),
-        (_, Law::Exponential) => pod(coverage_factor / 2.0),
-        (_, Law::DefiniteRange) => {
-            (coverage_factor.min(1.0) + (coverage_factor - 2.0).clamp(0.0, 1.0)) / 2.0
-        }
-        // Left and right are mirror images.
-        (_, Law::InverseCube) => inverse_cube.one_sided_sweep_pod(spacing),
+    let width = inverse_cube.sweep_width();
+    match law {
+        _ if view.is_whole() => perfect_sweep_pod(law, inverse_cube, spacing),
+        Law::Exponential => pod(width.m() / spacing.m() * view.share(width)),
+        Law::DefiniteRange => bands_in_view(width.m(), spacing.m(), view),
+        Law::InverseCube => inverse_cube.sweep_pod_in_view(spacing, view),
     }
+}
+
+/// Share of the ground that lies between B/2 and W/2 of a line that looks at it.
+///
+/// Bands to the right of their lines and bands to the left each repeat with one period, S, or 2S where
+/// only every second line looks that way; on a circle of that circumference they are two arcs of the length
+/// (W - B)/2 whose middles lie apart by (W + B)/2, or by S - (W + B)/2.
+fn bands_in_view(width_m: f64, spacing_m: f64, view: View) -> f64 {
+    let arc_m = ((width_m - view.blind_m) / 2.0).max(0.0);
+    let middle_m = (width_m + view.blind_m) / 2.0;
+    let (round_m, apart_m) = match view.scanners {
+        Scanners::Both => (spacing_m, middle_m),
+        Scanners::Left | Scanners::Right => (2.0 * spacing_m, spacing_m - middle_m),
+    };
+    if arc_m >= round_m {
+        return 1.0;
+    }
+    let apart_m = apart_m.rem_euclid(round_m);
+    let shared_m = (arc_m - apart_m).max(0.0) + (arc_m - (round_m - apart_m)).max(0.0);
+    ((2.0 * arc_m - shared_m) / round_m).min(1.0)
 }
 
 /// POD halfway between two legs of an endless parallel sweep flown perfectly, under the inverse-cube
@@ -135,7 +153,7 @@ mod tests {
     /// 0 and 3 each reach a quarter into the strip from 1 to 2.
     #[test]
     fn one_side_leaves_every_second_strip() {
-        let pod = |law, c| sweep_pod_seen_from(law, &plain(c), SPACING, Scanners::Right);
+        let pod = |law, c| sweep_pod_seen_from(law, &plain(c), SPACING, View::of(Scanners::Right));
         assert_abs_diff_eq!(pod(Law::DefiniteRange, 1.0), 0.5, epsilon = 1e-3);
         assert_abs_diff_eq!(pod(Law::DefiniteRange, 0.5), 0.25, epsilon = 1e-3);
         assert_abs_diff_eq!(pod(Law::DefiniteRange, 2.5), 0.75, epsilon = 1e-12);
@@ -148,8 +166,69 @@ mod tests {
         for (c, ideal) in [(0.5, 0.241_069), (1.0, 0.435_695), (2.0, 0.669_029)] {
             assert_abs_diff_eq!(pod(Law::InverseCube, c), ideal, epsilon = 2e-6);
         }
-        let both = sweep_pod_seen_from(Law::InverseCube, &plain(1.0), SPACING, Scanners::Both);
+        let both = sweep_pod_seen_from(Law::InverseCube, &plain(1.0), SPACING, View::WHOLE);
         let perfect = perfect_sweep_pod(Law::InverseCube, &plain(1.0), SPACING);
         assert_abs_diff_eq!(both, perfect);
+    }
+
+    /// With a blind strip, against sums over two hundred lines at four thousand places, the rest of the lines as an integral.
+    #[test]
+    fn a_blind_strip_is_left_out() {
+        for scanners in [Scanners::Both, Scanners::Left, Scanners::Right] {
+            for (blind_m, c) in [
+                (0.0, 0.8),
+                (100.0, 0.5),
+                (100.0, 1.0),
+                (250.0, 1.3),
+                (400.0, 2.2),
+            ] {
+                let view = View { scanners, blind_m };
+                for height in [None, Some(Length::from_m(150.0))] {
+                    let law = InverseCube::new(Length::from_m(1000.0 * c), height);
+                    for which in [Law::InverseCube, Law::DefiniteRange] {
+                        let got = sweep_pod_seen_from(which, &law, SPACING, view);
+                        let plain = summed(which, &law, view);
+                        assert_abs_diff_eq!(got, plain, epsilon = 6e-4);
+                    }
+                }
+            }
+        }
+        let view = View {
+            scanners: Scanners::Left,
+            blind_m: 100.0,
+        };
+        let random = sweep_pod_seen_from(Law::Exponential, &plain(1.0), SPACING, view);
+        assert_abs_diff_eq!(random, 1.0 - (-0.45f64).exp(), epsilon = 1e-12);
+    }
+
+    fn summed(law: Law, form: &InverseCube, view: View) -> f64 {
+        const PLACES: i32 = 4_000;
+        // Of the lines beyond, half look the other way from one side: Σ K/(iS)² from i = 101 on, twice.
+        let beyond = 2.0 * form.strength_m2() / (100.5 * SPACING.m() * SPACING.m()) * view.sides();
+        let seen = (0..PLACES).map(|k| {
+            let y = 2.0 * SPACING.m() * (f64::from(k) + 0.5) / f64::from(PLACES);
+            let exposure: f64 = (-100..=102)
+                .map(|i: i32| {
+                    let to_the_right = y - f64::from(i) * SPACING.m();
+                    // Every second line is flown the other way.
+                    let cross = if i % 2 == 0 {
+                        to_the_right
+                    } else {
+                        -to_the_right
+                    };
+                    match law {
+                        _ if !view.sees(cross) => 0.0,
+                        Law::InverseCube => form.pass_exposure(cross),
+                        _ if cross.abs() <= form.sweep_width().m() / 2.0 => f64::INFINITY,
+                        _ => 0.0,
+                    }
+                })
+                .sum();
+            super::pod(match law {
+                Law::InverseCube => exposure + beyond,
+                _ => exposure,
+            })
+        });
+        seen.sum::<f64>() / f64::from(PLACES)
     }
 }

@@ -6,11 +6,14 @@
 //! ```
 
 mod bessel;
+pub mod displaced;
 pub mod inverse;
 pub mod inverse_cube;
 pub mod law;
 pub mod sweep_width;
+pub mod view;
 
 pub use inverse_cube::InverseCube;
 pub use law::{Law, Scanners};
 pub use sweep_width::SweepWidth;
+pub use view::View;

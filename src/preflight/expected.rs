@@ -27,7 +27,7 @@ pub struct Expected {
     /// POD of an endless parallel sweep under each law.
     pub pod: Vec<LawPod>,
     /// POD halfway between two legs under the inverse-cube law, the least in the strip; `None` with
-    /// scanners on one side.
+    /// scanners on one side or a blind strip.
     pub mid_strip_pod: Option<f64>,
     /// What to bear in mind about these figures, if anything.
     pub note: Option<String>,
@@ -48,18 +48,20 @@ pub(super) fn expected(task: &DetectionTask, plan: &Plan) -> Expected {
     let inverse_cube = task.inverse_cube();
     let pod = |law| LawPod {
         law,
-        pod: sweep_pod_seen_from(law, &inverse_cube, plan.spacing, task.scanners),
+        pod: sweep_pod_seen_from(law, &inverse_cube, plan.spacing, task.view),
     };
     Expected {
         sweep_width: task.sweep_width,
         spacing: plan.spacing,
         coverage_factor: c,
         law: task.law,
-        scanners: task.scanners,
+        scanners: task.view.scanners,
         pod: LAWS.map(pod).to_vec(),
-        mid_strip_pod: (task.scanners == Scanners::Both)
+        mid_strip_pod: task
+            .view
+            .is_whole()
             .then(|| mid_strip_pod(&inverse_cube, plan.spacing)),
-        note: note(task.scanners, plan.pattern),
+        note: note(task.view.scanners, plan.pattern),
     }
 }
 

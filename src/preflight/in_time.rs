@@ -65,7 +65,7 @@ fn in_search_time(relay: &Relay<'_>, search_s: f64) -> InSearchTime {
         area_m2: area_in(search_s, speed, plan.spacing),
         crews: aircraft_for(area_m2, search_s, speed, plan.spacing),
         spacing,
-        pod: sweep_pod_seen_from(detection.law, &inverse_cube, spacing, detection.scanners),
+        pod: sweep_pod_seen_from(detection.law, &inverse_cube, spacing, detection.view),
         laid: relay.at_spacing(spacing),
     }
 }

@@ -39,7 +39,7 @@ pub(super) fn spacings(relay: &Relay<'_>, pod: Option<f64>) -> Vec<SpacingRow> {
     pods.iter()
         .flat_map(|pod| LAWS.map(|law| (*pod, law)))
         .map(|(pod, law)| {
-            let coverage_factor = coverage_factor_for(law, pod, &inverse_cube, task.scanners);
+            let coverage_factor = coverage_factor_for(law, pod, &inverse_cube, task.view);
             let spacing = Length::from_m(task.sweep_width.m() / coverage_factor);
             SpacingRow {
                 pod,

@@ -190,7 +190,7 @@ impl Field {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::detection::{InverseCube, Law, Scanners};
+    use crate::detection::{InverseCube, Law, View};
     use crate::units::Length;
     use approx::assert_relative_eq;
 
@@ -199,7 +199,7 @@ mod tests {
             law,
             inverse_cube: InverseCube::new(Length::from_m(900.0), None),
             spacing_m: 1000.0,
-            scanners: Scanners::Both,
+            view: View::WHOLE,
         }
     }
 

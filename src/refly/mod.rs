@@ -138,7 +138,7 @@ impl Refly {
         let means = Means {
             ground_speed: wanted.ground_speed,
             base: wanted.base.map(|base| frame.forward(base)),
-            either_way: wanted.look.scanners == Scanners::Both,
+            either_way: wanted.look.view.scanners == Scanners::Both,
         };
         let holes = holes(state);
         let field = choosing_field(state, &wanted.look);

@@ -1,6 +1,7 @@
 //! Figures as people read them: the trade's units, written out, and never a figure that claims more
 //! than is known.
 
+use crate::coverage::PodBand;
 use crate::geodesy::Declination;
 use crate::units::{Bearing, Length, Speed};
 use chrono::{DateTime, Utc};
@@ -48,6 +49,9 @@ pub fn kt(speed: Speed, decimals: usize) -> String {
     format!("{} kt", figure(speed.kt(), decimals))
 }
 
+/// A band of POD wider than this makes its figure a rough one. Chosen: ten points.
+const BROAD_BAND: f64 = 0.1;
+
 /// A share as whole percent: `82 %`. Only 0 and 1 themselves read `0 %` and `100 %`.
 #[must_use]
 pub fn percent(share: f64) -> String {
@@ -59,6 +63,23 @@ pub fn percent(share: f64) -> String {
     } else {
         format!("{} %", figure(share * 100.0, 0))
     }
+}
+
+/// A POD with its band in whole percent: `62 % (60 to 65 %)`; `about` before it where the band is more than 10
+/// points wide, and no band where both its ends read as the figure itself.
+#[must_use]
+pub fn pod_with_band(band: &PodBand) -> String {
+    let (pod, low, high) = (percent(band.pod), percent(band.low), percent(band.high));
+    if low == pod && high == pod {
+        return pod;
+    }
+    let about = if band.high - band.low > BROAD_BAND {
+        "about "
+    } else {
+        ""
+    };
+    let low = low.strip_suffix(" %").unwrap_or(&low);
+    format!("{about}{pod} ({low} to {high})")
 }
 
 /// A short distance in whole metres: `231 m`.

@@ -18,6 +18,7 @@ mod lonlat;
 pub mod map;
 pub mod palette;
 pub mod plan;
+pub mod pod_band;
 pub mod preflight_text;
 pub mod refly_words;
 pub mod search;

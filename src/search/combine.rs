@@ -5,20 +5,9 @@
 //! Vol II ch. 4).
 
 use super::{Ground, Sortie};
+use crate::coverage::PodBand;
 use crate::measure::intervals::sum;
 use serde::Serialize;
-
-/// POD with what it may be at least and at most: with the sweep width at the ends of its spread, and the
-/// stretches that the logs hide counted as not searched or as searched.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
-pub struct PodBand {
-    /// As the figures stand; what is not recorded counts as not searched.
-    pub pod: f64,
-    /// At least.
-    pub low: f64,
-    /// At most.
-    pub high: f64,
-}
 
 /// One sortie's share in the search.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -110,32 +99,24 @@ pub fn combine(ground: &Ground, sorties: &[Sortie]) -> Combined {
 impl Sums {
     /// Adds a sortie and returns its own exposure.
     fn add(&mut self, ground: &Ground, sortie: &Sortie) -> Vec<f32> {
-        let looks = &sortie.looks;
-        let look = looks.look();
-        let lines = looks.lines_in(&ground.frame).unwrap_or_default();
-        let hidden = looks.unrecorded_in(&ground.frame).unwrap_or_default();
-        let alone = look.exposure(&ground.grid, &lines);
-        add(&mut self.exposure, &alone, 1.0);
-        for (into, width, extra) in [
-            (&mut self.low, looks.sweep_width_low, &[][..]),
-            (&mut self.high, looks.sweep_width_high, &hidden[..]),
-        ] {
-            let other = looks.look_at_width(width);
-            match look.factor_to(&other) {
-                Some(factor) => add(into, &alone, factor as f32),
-                None => add(into, &other.exposure(&ground.grid, &lines), 1.0),
-            }
-            if !extra.is_empty() {
-                add(into, &other.exposure(&ground.grid, extra), 1.0);
-            }
-        }
+        let doubt = sortie.looks.doubt();
+        let lines = sortie.looks.lines_in(&ground.frame).unwrap_or_default();
+        let hidden = sortie
+            .looks
+            .unrecorded_in(&ground.frame)
+            .unwrap_or_default();
+        let alone = doubt.look.exposure(&ground.grid, &lines);
+        let ends = doubt.ends(&ground.grid, &lines, &hidden, &alone);
+        add(&mut self.exposure, &alone);
+        add(&mut self.low, &ends.low);
+        add(&mut self.high, &ends.high);
         alone
     }
 }
 
-fn add(into: &mut [f32], exposure: &[f32], factor: f32) {
+fn add(into: &mut [f32], exposure: &[f32]) {
     for (sum, exposure) in into.iter_mut().zip(exposure) {
-        *sum += factor * exposure;
+        *sum += exposure;
     }
 }
 

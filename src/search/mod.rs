@@ -11,7 +11,8 @@ pub mod sortie;
 pub mod strips;
 mod whole;
 
-pub use combine::{PodBand, Step};
+pub use crate::coverage::PodBand;
+pub use combine::Step;
 pub use ground::{Ground, GroundError, Part};
 pub use sortie::Sortie;
 pub use strips::{FlownBy, SearchStrip};

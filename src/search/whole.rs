@@ -1,9 +1,10 @@
 //! The whole search as one value, from which its reports are written.
 
-use super::combine::{Combined, PodBand, Step, combine};
+use super::combine::{Combined, Step, combine};
 use super::strips::{SearchStrip, judged, wanted};
 use super::{Ground, GroundError, Part, Sortie};
 use crate::cautions;
+use crate::coverage::PodBand;
 use crate::coverage::raster::Raster;
 use crate::coverage::strips::StripLine;
 use crate::geodesy::Position;
@@ -241,7 +242,10 @@ fn ground(sorties: &[Sortie], parts: &[Part]) -> Result<Ground, SearchError> {
         let all = sorties.iter().map(|sortie| of(sortie).m());
         Length::from_m(all.fold(f64::INFINITY, f64::min))
     };
-    let (spacing, width) = (least(|s| s.plan.spacing), least(|s| s.looks.sweep_width));
+    let (spacing, width) = (
+        least(|s| s.plan.spacing),
+        least(|s| s.looks.look().view.detail(s.looks.sweep_width)),
+    );
     let own: Vec<Part>;
     let parts = if parts.is_empty() {
         own = areas(sorties);

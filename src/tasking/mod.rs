@@ -20,7 +20,7 @@ pub use pattern::{
 };
 pub use search::{SearchTask, SubAreaTask};
 
-use crate::detection::{InverseCube, SweepWidth};
+use crate::detection::{InverseCube, SweepWidth, View};
 use crate::geodesy::Position;
 use crate::input::InputFile;
 use crate::units::{Length, Speed};
@@ -73,8 +73,14 @@ pub struct DetectionTask {
     pub law: Law,
     /// POD wanted everywhere; worked out from the plan if `None`.
     pub target_pod: Option<f64>,
-    /// Sides looked from.
-    pub scanners: Scanners,
+    /// Sides looked from, and the blind strip under the aircraft.
+    pub view: View,
+    /// Heights and speeds within which flight counts as looking.
+    pub limits: LookLimits,
+    /// Horizontal error of recorded places, 95 %.
+    pub position_error: Length,
+    /// Whether the tasking gives it.
+    pub position_error_given: bool,
     /// What is searched for, in words.
     pub search_object: Option<String>,
 }
@@ -85,6 +91,29 @@ impl DetectionTask {
     pub fn inverse_cube(&self) -> InverseCube {
         InverseCube::new(self.sweep_width, self.search_height)
     }
+
+    /// The sweep width, or less where the blind strip is to be resolved (see [`View::detail`]).
+    #[must_use]
+    pub fn detail(&self) -> Length {
+        self.view.detail(self.sweep_width)
+    }
+}
+
+/// Horizontal error of a recorded place, 95 %, where the tasking gives none: the global average of the
+/// GPS *Standard Positioning Service Performance Standard* of 2020 (8 m; at its worst site 15 m), from memory.
+pub const POSITION_ERROR: Length = Length::from_m(8.0);
+
+/// Heights and speeds within which flight counts as looking; a limit not given does not apply.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct LookLimits {
+    /// Least height, in the terms in which the recorder writes height.
+    pub lowest: Option<Length>,
+    /// Greatest height.
+    pub highest: Option<Length>,
+    /// Least ground speed.
+    pub slowest: Option<Speed>,
+    /// Greatest ground speed.
+    pub fastest: Option<Speed>,
 }
 
 /// Limits that count as well flown.

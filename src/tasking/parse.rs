@@ -3,6 +3,7 @@
 mod area;
 mod detection;
 mod line_patterns;
+mod looking;
 mod pattern;
 mod search;
 
@@ -159,7 +160,7 @@ pub fn parse(text: &str, path: &Path) -> Result<Tasking, InputError> {
         None => default_tolerances(),
     };
     let flight = self::flight(&flight)?;
-    let detection = detection::detection(&detection, flight.ground_speed)?;
+    let detection = detection::detection(&detection, &flight)?;
     Ok(Tasking {
         source: InputFile::of("tasking", path, text.as_bytes()),
         sortie,

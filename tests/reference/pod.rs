@@ -11,7 +11,7 @@ use overflown::coverage::looking::LookingLine;
 use overflown::coverage::{Grid, Raster};
 use overflown::debrief::{Debrief, debrief};
 use overflown::detection::law::{perfect_sweep_pod, pod};
-use overflown::detection::{InverseCube, Law, Scanners};
+use overflown::detection::{InverseCube, Law, Scanners, View};
 use overflown::input::InputFile;
 use overflown::plan::{self, Plan};
 use overflown::tasking::{self, Tasking};
@@ -138,14 +138,14 @@ fn a_single_pass_sweeps_its_width() {
             rows: 1,
         };
         let pass = line(0, (0.0, -1e4 * width_m), (0.0, 1e4 * width_m));
-        let exposure = inverse_cube(&grid, &[pass], &law, Scanners::Both);
+        let exposure = inverse_cube(&grid, &[pass], &law, View::WHOLE);
         let within_m: f64 = exposure.iter().map(|f| pod(f64::from(*f)) * cell_m).sum();
         let tail_m = 2.0 * law.strength_m2() / reach_m;
         let ratio = (within_m + tail_m) / width_m;
         assert!((ratio - 1.0).abs() < 0.01, "{ratio}");
         // One side looked from sweeps half of it.
         let pass = line(0, (0.0, -1e4 * width_m), (0.0, 1e4 * width_m));
-        let exposure = inverse_cube(&grid, &[pass], &law, Scanners::Left);
+        let exposure = inverse_cube(&grid, &[pass], &law, View::of(Scanners::Left));
         let left_m: f64 = exposure.iter().map(|f| pod(f64::from(*f)) * cell_m).sum();
         assert!(
             (left_m / within_m - 0.5).abs() < 0.01,
@@ -181,7 +181,7 @@ fn a_lattice_with_and_without_a_line() {
             rows: 1,
         };
         let seen = |lines: &[LookingLine]| -> Vec<f64> {
-            inverse_cube(&grid, lines, &plain(c * spacing_m), Scanners::Both)
+            inverse_cube(&grid, lines, &plain(c * spacing_m), View::WHOLE)
                 .iter()
                 .map(|f| pod(f64::from(*f)))
                 .collect()

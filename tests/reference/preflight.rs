@@ -2,9 +2,9 @@
 
 use approx::assert_relative_eq;
 use geographiclib_rs::{Geodesic, InverseGeodesic};
-use overflown::detection::InverseCube;
 use overflown::detection::inverse::coverage_factor_for;
 use overflown::detection::law::mid_strip_pod;
+use overflown::detection::{InverseCube, View};
 use overflown::geodesy::{LegFrame, Position, geodesic, graticule};
 use overflown::plan::{self, Plan};
 use overflown::preflight::effort::{
@@ -12,7 +12,7 @@ use overflown::preflight::effort::{
 };
 use overflown::preflight::starts::NoStart;
 use overflown::preflight::{Preflight, Questions, preflight};
-use overflown::tasking::{self, Law, Scanners, Side};
+use overflown::tasking::{self, Law, Side};
 use overflown::units::{Bearing, Length, Speed};
 use std::path::Path;
 
@@ -152,7 +152,7 @@ fn figures_of_patterns_about_a_datum() {
 #[test]
 fn coverage_factor_for_a_pod() {
     let law_for_a_mile = InverseCube::new(nm(1.0), None);
-    let c = |law, pod| coverage_factor_for(law, pod, &law_for_a_mile, Scanners::Both);
+    let c = |law, pod| coverage_factor_for(law, pod, &law_for_a_mile, View::WHOLE);
     for (pod, z) in [
         (0.5, 0.674_490),
         (0.7, 1.036_433),

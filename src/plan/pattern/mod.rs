@@ -98,6 +98,12 @@ pub fn lay_out(tasking: &Tasking, tasking_path: &Path) -> Result<Plan, InputErro
         }
     };
     within_latitudes(&layout.legs).map_err(refuse)?;
+    if tasking.detection.view.blind_m >= layout.spacing.m() {
+        let problem =
+            "`blind_strip` in [detection] is as wide as the spacing of the legs, or wider";
+        let hint = "give a narrower `blind_strip`, or legs farther apart";
+        return Err(refuse((problem.to_owned(), hint.to_owned())));
+    }
     let area_given = given_area.is_some();
     let (area, frame) = match (given_area, layout.own_area.take()) {
         (Some(given), _) => Ok(given),

@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::coverage::raster::Grid;
-use crate::detection::{InverseCube, Law, Scanners};
+use crate::detection::{InverseCube, Law, View};
 use crate::units::{Length, Speed};
 use geo::Coord;
 use rand::{RngExt, SeedableRng};
@@ -13,7 +13,7 @@ fn look() -> Look {
         law: Law::InverseCube,
         inverse_cube: InverseCube::new(Length::from_m(900.0), None),
         spacing_m: SPACING_M,
-        scanners: Scanners::Both,
+        view: View::WHOLE,
     }
 }
 

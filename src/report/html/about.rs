@@ -6,10 +6,10 @@ use crate::debrief::Debrief;
 use crate::detection::Scanners;
 use crate::report::format::{
     NONE, bytes, clock, count, counted, declination, duration, figure, ft, ft_range, kt, metres,
-    nm, percent, square_nm,
+    nm, percent, pod_with_band, square_nm,
 };
 use crate::report::headline::{BETWEEN, laws, pod_by};
-use crate::report::sweep_width;
+use crate::report::{pod_band, sweep_width};
 use maud::{Markup, display, html};
 
 /// Entries of the ledger shown; the rest is in the JSON.
@@ -139,6 +139,14 @@ pub(super) fn plan(debrief: &Debrief) -> Markup {
         Scanners::Left => "left side only",
         Scanners::Right => "right side only",
     };
+    let blind = if coverage.blind_strip.m() > 0.0 {
+        format!(
+            ", without a blind strip of {}",
+            metres(coverage.blind_strip)
+        )
+    } else {
+        String::new()
+    };
     let area = if plan.area_given {
         "given by the tasking"
     } else {
@@ -162,7 +170,7 @@ pub(super) fn plan(debrief: &Debrief) -> Markup {
                 ("Search object", cell(plan.search_object.as_deref().unwrap_or("not given"))),
                 ("Track spacing S", cell(nm(plan.spacing, 2))),
                 ("Sweep width W", sweep_width_fact(debrief)),
-                ("Looked from", cell(scanners)),
+                ("Looked from", cell(format!("{scanners}{blind}"))),
                 (
                     "Coverage factor C",
                     cell(format!(
@@ -241,6 +249,9 @@ fn pods(debrief: &Debrief) -> Markup {
     html! {
         (table("POD over the area by law", &columns, &rows))
         p { (BETWEEN) }
+        p { "POD over the area with its band: " (pod_with_band(&coverage.pod_band)) ". It comes from" }
+        ul { @for part in pod_band::parts(coverage) { li { (part) } } }
+        p { (pod_band::TOGETHER) }
     }
 }
 
@@ -292,7 +303,8 @@ pub(super) fn method(debrief: &Debrief) -> Markup {
                         (metres(coverage.cell)) ") and averaged over the area."
                     }
                     li {
-                        "Turns, orbits, transits and stretches without record are not counted as looking."
+                        "Turns, orbits, transits, stretches without record and flight outside the heights and \
+                         speeds tasked for looking are not counted as looking."
                     }
                     li {
                         "A hole is a stretch of a strip whose mean POD across stays below the target."

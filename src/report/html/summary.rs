@@ -2,7 +2,7 @@
 
 use crate::debrief::Debrief;
 use crate::report::cautions_line;
-use crate::report::format::{duration, nm, percent};
+use crate::report::format::{duration, nm, percent, pod_with_band};
 use crate::report::headline::{causes, headline, laws, pod_by};
 use maud::{Markup, display, html};
 
@@ -62,7 +62,7 @@ fn pod(debrief: &Debrief) -> Markup {
         .collect();
     figure(
         &format!("POD, {} law", first.name()),
-        &percent(pod_by(&coverage.pod, first)),
+        &pod_with_band(&coverage.pod_band),
         &[
             format!(
                 "{} as planned",

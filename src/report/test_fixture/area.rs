@@ -1,7 +1,9 @@
 //! Area, raster, strips and re-fly legs of the fixture.
 
 use super::{Builder, UNRECORDED, aside, span};
-use crate::coverage::{Coverage, Grid, Hole, HoleCause, PodByLaw, Raster, Strip};
+use crate::coverage::{
+    BandParts, Coverage, Grid, Hole, HoleCause, PodBand, PodByLaw, Raster, Strip,
+};
 use crate::detection::{Law, Scanners, SweepWidth};
 use crate::geodesy::{LocalFrame, Position, geodesic};
 use crate::measure::{AlongSpan, NotCounted};
@@ -26,6 +28,7 @@ pub(super) fn cover(built: &Builder) -> (Vec<Position>, Coverage, Vec<Strip>, Re
         search_height: None,
         law: Law::InverseCube,
         scanners: Scanners::Both,
+        blind_strip: Length::from_m(0.0),
         planned_coverage_factor: 0.8,
         flown_coverage_factor: 0.71,
         searching_track: Length::from_m(length_m * legs.len() as f64),
@@ -40,6 +43,20 @@ pub(super) fn cover(built: &Builder) -> (Vec<Position>, Coverage, Vec<Strip>, Re
             exponential: 0.508,
             definite_range: 0.71,
         },
+        pod_band: PodBand {
+            pod: 0.617,
+            low: 0.561,
+            high: 0.672,
+        },
+        pod_band_parts: BandParts {
+            sweep_width_low: Some(0.563),
+            sweep_width_high: Some(0.664),
+            position_low: 0.614,
+            position_error: Length::from_m(8.0),
+            position_error_given: false,
+            unrecorded_high: Some(0.625),
+        },
+        without_height: None,
         target_pod: TARGET,
         target_given: false,
         share_at_target: 0.823,

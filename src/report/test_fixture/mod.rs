@@ -330,6 +330,8 @@ impl Builder {
                 search_height: None,
                 spacing: Length::from_nm(self.shape.spacing_nm),
                 scanners: Scanners::Both,
+                blind_strip: Length::from_m(0.0),
+                position_error: Length::from_m(8.0),
                 passages: Vec::new(),
                 unrecorded: Vec::new(),
             },

@@ -1,9 +1,11 @@
 //! What the figures rest on: the log and the plan.
 
-use super::super::format::{clock, count, counted, declination, duration, figure, nm, percent};
+use super::super::format::{
+    clock, count, counted, declination, duration, figure, nm, percent, pod_with_band,
+};
 use super::super::headline::{BETWEEN, laws, pod_by};
-use super::super::sweep_width;
 use super::super::table::{Align::Left, Align::Right, table};
+use super::super::{pod_band, sweep_width};
 use super::{Text, shown};
 use crate::debrief::Debrief;
 
@@ -106,6 +108,14 @@ pub(super) fn detection(text: &mut Text, debrief: &Debrief) {
         ("as flown", Right),
     ];
     text.out.push_str(&table(&columns, &rows));
+    text.note(&format!(
+        "POD over the area with its band: {}. It comes from",
+        pod_with_band(&c.pod_band)
+    ));
+    for part in pod_band::parts(c) {
+        text.note(&format!("- {part}"));
+    }
+    text.note(pod_band::TOGETHER);
     for law in laws(c) {
         text.note(&format!("{}: {}", law.name(), law.assumes()));
     }

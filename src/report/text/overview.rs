@@ -1,7 +1,8 @@
 //! The first question: what was searched, and what is to be flown again?
 
 use super::super::format::{
-    aside, course, duration, figure, kt, metres, nm, nm_figure, or_none, percent, utc,
+    aside, course, duration, figure, kt, metres, nm, nm_figure, or_none, percent, pod_with_band,
+    utc,
 };
 use super::super::headline::{headline, laws, pod_by};
 use super::super::refly_words;
@@ -33,7 +34,7 @@ pub(super) fn summary(text: &mut Text, debrief: &Debrief) {
             "POD over the area",
             format!(
                 "{} ({}); beside it: {}",
-                percent(pod_by(&c.pod, first)),
+                pod_with_band(&c.pod_band),
                 first.name(),
                 others.join(", ")
             ),

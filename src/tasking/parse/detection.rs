@@ -1,15 +1,16 @@
 //! `[detection]`: what is looked for, and the sweep width, given or from a table.
 
+use super::looking;
+use crate::detection::Law;
 use crate::detection::sweep_width::{
     Conditions, Refusal, Surface, SurfaceConditions, SweepWidth, WidthTable,
 };
-use crate::detection::{Law, Scanners};
 use crate::input::{InputError, InputFile};
-use crate::tasking::DetectionTask;
 use crate::tasking::fields::Section;
+use crate::tasking::{DetectionTask, FlightTask};
 use crate::units::{Length, Speed};
 
-pub(super) const KEYS: [&str; 16] = [
+pub(super) const KEYS: [&str; 22] = [
     "sweep_width",
     "sweep_width_spread",
     "search_height",
@@ -25,6 +26,12 @@ pub(super) const KEYS: [&str; 16] = [
     "law",
     "target_pod",
     "scanners",
+    "blind_strip",
+    "lowest",
+    "highest",
+    "slowest",
+    "fastest",
+    "position_error",
     "search_object",
 ];
 
@@ -47,7 +54,7 @@ const HIGHEST: Length = Length::from_ft(10_000.0);
 
 pub(super) fn detection(
     section: &Section<'_>,
-    ground_speed: Speed,
+    flight: &FlightTask,
 ) -> Result<DetectionTask, InputError> {
     let search_height = section.positive_length("search_height")?;
     section.check(
@@ -65,9 +72,11 @@ pub(super) fn detection(
                 "give either `sweep_width` or the keys of the table, not both",
             ));
         }
-        Some(_) => from_table(section, search_height, ground_speed)?,
+        Some(_) => from_table(section, search_height, flight.ground_speed)?,
     };
     let target_pod = super::share(section, "target_pod")?;
+    let view = looking::view(section, basis.width)?;
+    let (position_error, position_error_given) = looking::position_error(section)?;
     let search_object = section.text("search_object")?.or(section.text("object")?);
     Ok(DetectionTask {
         sweep_width: basis.width,
@@ -76,23 +85,16 @@ pub(super) fn detection(
         search_height,
         law: section.choice("law", &laws())?.unwrap_or(Law::InverseCube),
         target_pod,
-        scanners: section
-            .choice("scanners", &sides())?
-            .unwrap_or(Scanners::Both),
+        view,
+        limits: looking::limits(section, flight)?,
+        position_error,
+        position_error_given,
         search_object: search_object.map(str::to_owned),
     })
 }
 
 fn laws() -> [(&'static str, Law); 3] {
     Law::ALL.map(|law| (law.name(), law))
-}
-
-const fn sides() -> [(&'static str, Scanners); 3] {
-    [
-        ("both", Scanners::Both),
-        ("left", Scanners::Left),
-        ("right", Scanners::Right),
-    ]
 }
 
 /// The width itself, with its spread where one is stated.

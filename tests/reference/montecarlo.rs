@@ -1,0 +1,258 @@
+//! A search drawn by chance: objects at random places, each found or not as the instantaneous rate of
+//! detection along the flown track has it, against the POD that the debrief works out.
+//!
+//! B. O. Koopman, *Search and Screening*, OEG Report 56, 1946: the rate at the distance r = √(ρ² + h²) is
+//! γ = k h / r³ for an observer at the height h, ρ over the ground; an endless straight pass at the speed v leaves
+//! ∫ γ dt = 2 k h / (v (x² + h²)), which is K / (x² + h²) with K = 2 k h / v.
+
+use overflown::coverage::looking::{Looking, looking_lines};
+use overflown::debrief::debrief;
+use overflown::detection::InverseCube;
+use overflown::geodesy::Position;
+use overflown::input::InputFile;
+use overflown::matching::match_track;
+use overflown::plan::{self, pattern};
+use overflown::search::combine::combine;
+use overflown::search::{Ground, Part, Sortie};
+use overflown::simulate::{Fault, Settings, simulate};
+use overflown::tasking;
+use overflown::track::clean::{CleanSettings, clean};
+use overflown::track::motion::Motion;
+use overflown::track::{Fix, Ledger, Reading, Track};
+use overflown::units::Length;
+use std::path::Path;
+
+/// Park and Miller, "Random number generators: good ones are hard to find", Communications of the ACM 31
+/// (1988) 1192-1201, with the multiplier 48271 of their later remark.
+struct Random(u64);
+
+impl Random {
+    /// Between 0 and 1.
+    fn next(&mut self) -> f64 {
+        self.0 = self.0 * 48_271 % 2_147_483_647;
+        self.0 as f64 / 2_147_483_647.0
+    }
+}
+
+fn text(detection: &str) -> String {
+    format!(
+        "sortie = \"Chance\"\ndate = 2026-06-14\n[pattern]\nkind = \"parallel sweep\"\n\
+         start = [10.0, 20.0]\nfirst_course = \"000 T\"\nturn = \"right\"\nspacing = \"0.5 NM\"\n\
+         leg_length = \"4 NM\"\nlegs = 6\n[flight]\nground_speed = \"90 kt\"\naltitude = \"1000 ft\"\n\
+         [detection]\n{detection}\n"
+    )
+}
+
+fn track(fixes: Vec<Fix>) -> Track {
+    let reading = Reading {
+        source: InputFile {
+            role: "track".into(),
+            name: "simulated.gpx".into(),
+            bytes: 0,
+            sha256: String::new(),
+        },
+        name: None,
+        segments: vec![fixes],
+        ledger: Ledger::default(),
+    };
+    clean(reading, &CleanSettings::default()).unwrap()
+}
+
+/// The share of objects found along the flight agrees with the raster, with the height kept and, as at a
+/// metre above ground, neglected; with a leg left out, and with a blind strip.
+#[test]
+fn objects_are_found_as_often_as_the_raster_says() {
+    const OBJECTS: u32 = 4_000;
+    for (seed, detection, height_m, blind_m) in [
+        (3, "sweep_width = \"0.4 NM\"", 1.0, 0.0),
+        (
+            4,
+            "sweep_width = \"0.4 NM\"\nsearch_height = \"500 ft\"",
+            152.4,
+            0.0,
+        ),
+        (
+            5,
+            "sweep_width = \"0.4 NM\"\nblind_strip = \"160 m\"",
+            1.0,
+            160.0,
+        ),
+    ] {
+        let path = Path::new("tasking.toml");
+        let tasking = tasking::parse(&text(detection), path).unwrap();
+        let plan = plan::lay_out(&tasking, path).unwrap();
+        let settings = Settings {
+            faults: vec![Fault::SkipLeg(4)],
+            ..Settings::for_tasking(&tasking)
+        };
+        let track = track(simulate(&plan, &settings, seed).unwrap().fixes);
+        let debrief = debrief(&track, path, &tasking, &plan).unwrap();
+        let motion = Motion::of(&track, &plan.frame);
+        let matched = match_track(&track, &motion, &plan, &pattern::frames(&plan.legs));
+        let looking = Looking {
+            track: &track,
+            motion: &motion,
+            limits: tasking.detection.limits,
+        };
+        // Every fix flown while looking, not the thinned lines: short steps of a tenth of a second.
+        let lines = looking_lines(&looking.ranges(&matched), &motion, 0.0);
+        let width = Length::from_nm(0.4);
+        let strength_m2 = InverseCube::new(width, Some(Length::from_m(height_m))).strength_m2();
+        let speed_mps = 90.0 * 1852.0 / 3600.0;
+        let k = strength_m2 * speed_mps / (2.0 * height_m);
+        let mut steps: Vec<(f64, f64, f64, f64, f64)> = Vec::new();
+        for line in &lines {
+            for pair in line.line.windows(2) {
+                let (dx, dy) = (pair[1].x - pair[0].x, pair[1].y - pair[0].y);
+                let length_m = dx.hypot(dy);
+                let count = (length_m / STEP_M).ceil().max(1.0);
+                for i in 0..count as usize {
+                    let t = (i as f64 + 0.5) / count;
+                    steps.push((
+                        pair[0].x + t * dx,
+                        pair[0].y + t * dy,
+                        dx / length_m,
+                        dy / length_m,
+                        length_m / count / speed_mps,
+                    ));
+                }
+            }
+        }
+        let mut random = Random(1000 + seed);
+        let corners: Vec<_> = plan
+            .area
+            .corners()
+            .iter()
+            .map(|c| plan.frame.forward(*c))
+            .collect();
+        let bound = |of: fn(f64, f64) -> f64, start: f64, x: bool| {
+            corners
+                .iter()
+                .map(|c| if x { c.x } else { c.y })
+                .fold(start, of)
+        };
+        let (west, east) = (
+            bound(f64::min, f64::MAX, true),
+            bound(f64::max, f64::MIN, true),
+        );
+        let (south, north) = (
+            bound(f64::min, f64::MAX, false),
+            bound(f64::max, f64::MIN, false),
+        );
+        let (mut found, mut objects) = (0u32, 0u32);
+        while objects < OBJECTS {
+            let at = geo::Coord {
+                x: west + random.next() * (east - west),
+                y: south + random.next() * (north - south),
+            };
+            if !plan.area.contains(at) {
+                continue;
+            }
+            objects += 1;
+            // One number for the whole flight: the object is found once the rate has used it up.
+            let patience = -random.next().ln();
+            let mut rate_time = 0.0;
+            for (x, y, along_x, along_y, dt) in &steps {
+                let (rx, ry) = (at.x - x, at.y - y);
+                let cross = rx * along_y - ry * along_x;
+                if cross.abs() < blind_m / 2.0 {
+                    continue;
+                }
+                let r2 = rx * rx + ry * ry + height_m * height_m;
+                rate_time += k * height_m / (r2 * r2.sqrt()) * dt;
+                if rate_time >= patience {
+                    found += 1;
+                    break;
+                }
+            }
+        }
+        let share = f64::from(found) / f64::from(OBJECTS);
+        let pod = debrief.coverage.pod_band.pod;
+        let error = (pod * (1.0 - pod) / f64::from(OBJECTS)).sqrt();
+        assert!(
+            (share - pod).abs() < 3.0 * error,
+            "{detection}: {share} for {pod} ± {error}"
+        );
+        assert!(pod > 0.4 && pod < 0.9, "{pod}");
+    }
+}
+
+/// Steps along the track, metres: short against every distance that matters.
+const STEP_M: f64 = 10.0;
+
+fn sortie() -> Sortie {
+    let path = Path::new("tasking.toml");
+    let tasking = tasking::parse(&text("sweep_width = \"0.4 NM\""), path).unwrap();
+    let plan = plan::lay_out(&tasking, path).unwrap();
+    let track = track(
+        simulate(&plan, &Settings::for_tasking(&tasking), 1)
+            .unwrap()
+            .fixes,
+    );
+    Sortie::of(&debrief(&track, path, &tasking, &plan).unwrap()).unwrap()
+}
+
+fn square(name: &str, south: f64, west: f64, poc: f64) -> Part {
+    let corner = |lat, lon| Position::new(lat, lon).unwrap();
+    Part {
+        name: name.into(),
+        corners: vec![
+            corner(south, west),
+            corner(south, west + 0.005),
+            corner(south + 0.005, west + 0.005),
+            corner(south + 0.005, west),
+        ],
+        poc: Some(poc),
+    }
+}
+
+/// n equal independent looks: 1 - (1 - p)^n (Koopman 1946), cell by cell.
+#[test]
+fn equal_looks_add_as_independent_ones() {
+    let sortie = sortie();
+    let ground = Ground::new(
+        &[square("A", 10.02, 20.01, 1.0)],
+        Length::from_nm(0.5),
+        Length::from_nm(0.4),
+    )
+    .unwrap();
+    let once = combine(&ground, std::slice::from_ref(&sortie)).pod;
+    let thrice = combine(&ground, &[sortie.clone(), sortie.clone(), sortie]).pod;
+    for (one, three) in once.iter().zip(&thrice).filter(|(one, _)| !one.is_nan()) {
+        assert!(
+            (three - (1.0 - (1.0 - one).powi(3))).abs() < 1e-5,
+            "{one} {three}"
+        );
+    }
+}
+
+/// POC 0.5, 0.3, 0.2 and a POD in the first sub-area alone: POS = POC · POD, POC' = POC (1 - POD) (IAMSAR
+/// Manual Vol II ch. 4), and as shares POC'ᵢ / Σ POC' (Bayes). With POD 0.7, computed: 0.35; 0.15, 0.30, 0.20;
+/// 0.2308, 0.4615, 0.3077.
+#[test]
+fn probability_moves_as_in_the_worked_example() {
+    // The second and third lie 3° away from all that was flown.
+    let parts = [
+        square("1", 10.02, 20.01, 0.5),
+        square("2", 12.0, 20.01, 0.3),
+        square("3", 12.0, 20.03, 0.2),
+    ];
+    let wide = Length::from_nm(8.0);
+    let ground = Ground::new(&parts, wide, Length::from_nm(0.4)).unwrap();
+    let step = combine(&ground, &[sortie()]).steps.remove(0);
+    let pod = step.pod[0];
+    assert!(
+        pod > 0.3 && step.pod[1] < 1e-3 && step.pod[2] < 1e-3,
+        "{:?}",
+        step.pod
+    );
+    assert!(
+        (step.pos - 0.5 * pod).abs() < 5e-4,
+        "{} for {pod}",
+        step.pos
+    );
+    let expected = [0.5 * (1.0 - pod), 0.3, 0.2];
+    for (got, expected) in step.poc.iter().zip(expected) {
+        assert!((got - expected).abs() < 5e-4, "{got} for {expected}");
+    }
+}
