@@ -4,6 +4,7 @@
 //! about 100 m, and half and double as many, to show how the time grows.
 
 #![allow(clippy::expect_used, reason = "a benchmark fails by panicking")]
+#![allow(clippy::print_stdout, reason = "says what is measured")]
 
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
 use overflown::debrief::debrief;

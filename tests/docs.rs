@@ -514,3 +514,19 @@ fn tests_and_thresholds_named_in_the_method_exist() {
         "{tests} tests, {constants} constants"
     );
 }
+
+/// Every key of a search file is in its document, and the example there is read.
+#[test]
+fn every_key_of_a_search_file_is_documented() {
+    let text = std::fs::read_to_string("docs/search-file.md").unwrap();
+    for (section, keys) in overflown::tasking::known_search_keys() {
+        for key in keys {
+            assert!(text.contains(&format!("`{key}`")), "{key} of {section}");
+        }
+    }
+    let example = blocks(&text, "toml");
+    assert_eq!(example.len(), 1);
+    let path = std::path::Path::new("search.toml");
+    let task = overflown::tasking::parse_search(example[0], path).unwrap();
+    assert_eq!(task.sub_areas.len(), 2);
+}

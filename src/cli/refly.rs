@@ -85,10 +85,7 @@ fn write(args: &ReflyArgs, result: &Search, printer: &Printer) -> Result<ExitSta
                 .unwrap_or_default(),
         );
     } else {
-        printer.result(&report::search::text::report(
-            result,
-            report::text::Style::Coloured,
-        ));
+        printer.result(&report::search::text::report(result));
     }
     let names: Vec<&str> = files.iter().map(|file| file.name).collect();
     printer.note(&format!(

@@ -18,7 +18,7 @@ const OPEN_SPACINGS: f64 = 0.5;
 const OPEN_SHARE: f64 = 0.5;
 /// A pass may mend a stretch whose middle line it comes this near to, in spacings. Chosen: half a strip off its
 /// edge there is little left to see.
-const NEAR_SPACINGS: f64 = 0.75;
+pub(super) const NEAR_SPACINGS: f64 = 0.75;
 /// Passes over one stretch after which it is given up. Chosen: a target that four more looks do not
 /// reach is not one that this way of looking can reach.
 const TRIES: usize = 4;

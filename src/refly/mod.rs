@@ -425,11 +425,15 @@ fn leg(
     let line = geodesic::between(start, end);
     let mended: Vec<&PlaneHole<'_>> = holes
         .iter()
-        .filter(|hole| hole.stretch.is_looked_at(pass, look.spacing_m / 2.0))
+        .filter(|hole| {
+            hole.stretch
+                .is_looked_at(pass, choose::NEAR_SPACINGS * look.spacing_m)
+        })
         .collect();
     let mut mends: Vec<String> = mended.iter().map(|hole| hole.strip.to_owned()).collect();
     mends.dedup();
-    let all_unrecorded = mended.iter().all(|h| h.cause == HoleCause::NotRecorded);
+    let unrecorded = |hole: &&PlaneHole<'_>| hole.cause == HoleCause::NotRecorded;
+    let all_unrecorded = !mended.is_empty() && mended.iter().all(unrecorded);
     ReflyLeg {
         label: format!("R{}", index + 1),
         mends,

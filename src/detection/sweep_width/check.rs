@@ -37,9 +37,9 @@ impl WidthTable {
                 .iter()
                 .any(|v| *v.get_ref() == doubt.visibility);
             let row = feet.iter().any(|f| *f.get_ref() == doubt.feet);
-            if !(column && row && self.objects.contains_key(&doubt.object))
-                || !doubt.readings.iter().all(|r| r.is_finite() && *r >= 0.0)
-            {
+            let of_a_cell = column && row && self.objects.contains_key(&doubt.object);
+            let sound = doubt.readings.iter().all(|r| r.is_finite() && *r >= 0.0);
+            if !(of_a_cell && sound) {
                 return Err(Fault::new(
                     at,
                     "a doubt belongs to no cell of the table",

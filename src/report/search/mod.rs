@@ -4,6 +4,7 @@
 pub mod text;
 
 use super::{File, ReportError};
+use crate::plan::route_file;
 use crate::search::Search;
 
 /// Every file of a search.
@@ -13,14 +14,23 @@ use crate::search::Search;
 pub fn files(search: &Search) -> Result<Vec<File>, ReportError> {
     let mut json = serde_json::to_vec_pretty(search)?;
     json.push(b'\n');
+    let description = format!(
+        "{} over the holes of the search; not for navigation, to be checked by the crew",
+        super::format::counted(search.refly.legs.len(), "leg")
+    );
+    let name = format!("{} re-fly", search.name);
     Ok(vec![
         File {
             name: "search.txt",
-            bytes: text::report(search, super::text::Style::Plain).into_bytes(),
+            bytes: text::report(search).into_bytes(),
         },
         File {
             name: "search.json",
             bytes: json,
+        },
+        File {
+            name: "refly.gpx",
+            bytes: route_file::to_gpx(&name, &description, &search.refly.route_points())?,
         },
     ])
 }

@@ -33,7 +33,7 @@ pub(super) fn summary(text: &mut Text, debrief: &Debrief) {
         (
             "POD over the area",
             format!(
-                "{} ({}); beside it: {}",
+                "{} by {}; {}",
                 pod_with_band(&c.pod_band),
                 first.name(),
                 others.join(", ")
