@@ -17,6 +17,9 @@ use serde::Serialize;
 /// Shortest stretch below target that is a hole, in spacings; shorter ones only lower the share at
 /// target. Chosen: less is not worth a pass of its own.
 const HOLE_SPACINGS: f64 = 0.5;
+/// Parts of a hole beside a hole in the log that are no longer than this, in spacings, or two cells, are the
+/// edge of it. Chosen: so far from its end a searched stretch can fall below target.
+const EDGE_SPACINGS: f64 = 0.3;
 /// Holes nearer to each other than this are one, in spacings. Chosen.
 const JOIN_SPACINGS: f64 = 0.2;
 
@@ -183,10 +186,12 @@ fn judge(
             let missed = without(hole, &unrecorded)
                 .into_iter()
                 .map(|i| (i, HoleCause::Missed));
+            let least_m = (2.0 * cell_m).max(EDGE_SPACINGS * line.spacing.m());
+            let is_split = !within(hole, &unrecorded).is_empty();
             let mut parts: Vec<(Interval, HoleCause)> = hidden
                 .chain(missed)
-                // Detection thins out over a cell or two at the edge of a hole in the log.
-                .filter(|((low, high), _)| high - low > 2.0 * cell_m)
+                // Detection thins out beside the edge of a hole in the log.
+                .filter(|((low, high), _)| !is_split || high - low > least_m)
                 .collect();
             parts.sort_by(|a, b| a.0.0.total_cmp(&b.0.0));
             parts

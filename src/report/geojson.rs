@@ -1,6 +1,6 @@
 //! `strips.geojson`: area, strips and holes as a FeatureCollection (RFC 7946).
 //!
-//! Rings and lines are wound, closed and cut as [`lonlat`](super::lonlat) says.
+//! Rings and lines are wound, closed and cut as `report::lonlat` says.
 
 use super::lonlat::{line_parts, ring_parts};
 use crate::debrief::Debrief;

@@ -87,7 +87,7 @@ fn faults_on_the_way_come_out() {
             ..clean()
         };
         // The hole of an expanding square or a sector search may be filled by the legs beside it.
-        for seed in FEW_SEEDS {
+        for seed in SEEDS {
             let mut found = findings(&fly(&text, vec![dropout.clone()], seed).debrief);
             let cause = |(leg, cause): &(String, HoleCause)| {
                 *leg == longest.to_string() && *cause == HoleCause::NotRecorded

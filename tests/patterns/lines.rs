@@ -123,7 +123,7 @@ fn a_track_line_with_faults() {
         other_phases: vec![Phase::NotRecorded],
         ..Findings::default()
     };
-    assert_found(&text, &[dropout], &expected, FEW_SEEDS, false);
+    assert_found(&text, &[dropout], &expected, SEEDS, false);
     let bias = Fault::LateralBias {
         leg: None,
         right: overflown::units::Length::from_m(150.0),

@@ -24,9 +24,6 @@ use support::{Flown, fly};
 
 const SEEDS: std::ops::Range<u64> = 1..21;
 
-/// For holes in the log: among twenty seeds some leave a part of such a hole `Missed` beside `NotRecorded`.
-const FEW_SEEDS: std::ops::Range<u64> = 1..7;
-
 /// As for parallel sweeps (`recovery.rs`), for the shortest leg of 2 NM or 80 s: receiver noise of 2 m with
 /// a correlation time of 60 s leaves a standard error of 2 · √(60/80 · 2) m at most; three of these, and a
 /// metre for samples cut differently at the ends.

@@ -1,5 +1,5 @@
 //! A search as files. As everywhere in this stage, every figure is in the
-//! [`Search`](crate::search::Search).
+//! [`Search`].
 
 pub mod text;
 
