@@ -133,6 +133,16 @@ impl Looks {
         }
     }
 
+    /// Whether every place in it is one on the earth.
+    #[must_use]
+    pub fn has_places_only(&self) -> bool {
+        let lines = self.passages.iter().flat_map(|passage| &passage.lines);
+        let points = lines.flatten().chain(self.unrecorded.iter().flatten());
+        points
+            .copied()
+            .all(|[lat, lon]| Position::new(lat, lon).is_some())
+    }
+
     /// The lines in another plane; `None` if a place is not one.
     #[must_use]
     pub fn lines_in(&self, frame: &LocalFrame) -> Option<Vec<LookingLine>> {
@@ -178,4 +188,23 @@ fn point(at: Position) -> Point {
 
 fn in_plane(frame: &LocalFrame, [lat, lon]: Point) -> Option<geo::Coord<f64>> {
     Position::new(lat, lon).map(|at| frame.forward(at))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_place_beyond_a_pole_is_noticed() {
+        let mut looks: Looks = serde_json::from_value(serde_json::json!({
+            "law": "inverse-cube", "sweep_width_m": 900.0, "sweep_width_low_m": 900.0,
+            "sweep_width_high_m": 900.0, "search_height_m": null, "spacing_m": 900.0,
+            "scanners": "both", "blind_strip_m": 0.0, "position_error_m": 8.0, "passages": [],
+            "unrecorded": [[[47.0, 12.0], [47.1, 12.0]]],
+        }))
+        .unwrap();
+        assert!(looks.has_places_only());
+        looks.unrecorded[0][1] = [91.0, 12.0];
+        assert!(!looks.has_places_only());
+    }
 }

@@ -125,6 +125,12 @@ impl Sortie {
                 "debrief the log again with this version",
             )
         })?;
+        if !sortie.looks.has_places_only() {
+            return Err(refuse(
+                "`looks` names a place that is not on the earth".to_owned(),
+                "debrief the log again with this version",
+            ));
+        }
         Ok(sortie)
     }
 
