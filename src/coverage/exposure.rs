@@ -4,11 +4,15 @@
 //! near a tile is integrated exactly at each cell centre; the rest varies so smoothly over the tile
 //! that it is integrated at 3 x 3 places and interpolated by a biquadratic. With lines farther than
 //! `FAR_HALF_DIAGONALS` half-diagonals the interpolation errs by less than 1 % of a contribution
-//! that is itself below 0.01 (test `tiles_agree_with_the_plain_sum`: 0.0002 of POD). The work is
-//! linear in tiles times lines far off plus cells times lines near by.
+//! that is itself below 0.01 (test `tiles_agree_with_the_plain_sum`: 0.0002 of POD
+//! at any cell; 0.0005 where only part of the ground is in view). What wanders is
+//! straightened the more the farther it is from the tile (`chords`), so that the work hardly depends on how
+//! finely the lines are given.
 
+use super::chords::Chords;
 use super::looking::LookingLine;
 use super::raster::Grid;
+use super::segment::Segment;
 use crate::detection::{InverseCube, View};
 use geo::Coord;
 use rayon::prelude::*;
@@ -18,62 +22,13 @@ const TILE: usize = 16;
 /// Lines farther from a tile's centre than this many of its half-diagonals are far.
 const FAR_HALF_DIAGONALS: f64 = 4.0;
 
-/// A straight piece of a looking line.
-#[derive(Clone, Copy, Debug)]
-struct Segment {
-    start: Coord<f64>,
-    /// Unit vector along it.
-    along: Coord<f64>,
-    length_m: f64,
-}
-
-impl Segment {
-    fn between(a: Coord<f64>, b: Coord<f64>) -> Option<Self> {
-        let (dx, dy) = (b.x - a.x, b.y - a.y);
-        let length_m = dx.hypot(dy);
-        (length_m > 0.0).then(|| Self {
-            start: a,
-            along: Coord {
-                x: dx / length_m,
-                y: dy / length_m,
-            },
-            length_m,
-        })
-    }
-
-    /// Distance along the segment's line to the foot of the perpendicular, and distance from the
-    /// line, right positive.
-    fn locate(&self, p: Coord<f64>) -> (f64, f64) {
-        let (dx, dy) = (p.x - self.start.x, p.y - self.start.y);
-        (
-            dx * self.along.x + dy * self.along.y,
-            dx * self.along.y - dy * self.along.x,
-        )
-    }
-
-    fn distance_m(&self, p: Coord<f64>) -> f64 {
-        let (along, cross) = self.locate(p);
-        cross.hypot((-along).max(along - self.length_m).max(0.0))
-    }
-
-    fn exposure(&self, p: Coord<f64>, law: &InverseCube) -> f64 {
-        let (along, cross) = self.locate(p);
-        law.exposure(cross, -along, self.length_m - along)
-    }
-}
-
-fn segments(lines: &[LookingLine]) -> Vec<Segment> {
-    lines
-        .iter()
-        .flat_map(|looking| looking.line.windows(2))
-        .filter_map(|pair| Segment::between(pair[0], pair[1]))
-        .collect()
-}
-
 /// Inverse-cube exposure at every cell centre, row after row.
 #[must_use]
 pub fn inverse_cube(grid: &Grid, lines: &[LookingLine], law: &InverseCube, view: View) -> Vec<f32> {
-    let segments = segments(lines);
+    let lines: Vec<Chords> = lines
+        .iter()
+        .filter_map(|looking| Chords::of(&looking.line))
+        .collect();
     let whole = view.is_whole();
     let mut exposure = vec![0.0f32; grid.columns * grid.rows];
     // One band of tiles per task: the sums of a cell do not depend on how the bands are shared out.
@@ -86,14 +41,14 @@ pub fn inverse_cube(grid: &Grid, lines: &[LookingLine], law: &InverseCube, view:
             for first_column in (0..grid.columns).step_by(TILE) {
                 let columns = first_column..(first_column + TILE).min(grid.columns);
                 let tile = Tile::new(grid, &columns, &rows);
-                let far = tile.split(&segments, law, view, &mut near);
+                let far = tile.split(&lines, law, view, &mut near);
                 for row in rows.clone() {
                     for column in columns.clone() {
                         let p = grid.centre(column, row);
                         let mut sum = far.at(&tile, p);
                         for segment in &near {
                             if whole || view.sees(segment.locate(p).1) {
-                                sum += segment.exposure(p, law);
+                                sum += exposure_from(segment, p, law);
                             }
                         }
                         cells[(row - rows.start) * grid.columns + column] = sum as f32;
@@ -143,30 +98,40 @@ impl Tile {
     /// Sums the far segments at the nodes and leaves the others in `near`.
     fn split(
         &self,
-        segments: &[Segment],
+        lines: &[Chords],
         law: &InverseCube,
         view: View,
         near: &mut Vec<Segment>,
     ) -> Far {
         near.clear();
         let radius_m = self.half.x.hypot(self.half.y);
-        let far_m = FAR_HALF_DIAGONALS * radius_m;
+        let far2_m2 = (FAR_HALF_DIAGONALS * radius_m).powi(2);
         let mut nodes = [[0.0; 3]; 3];
-        for segment in segments {
-            let cross = segment.locate(self.centre).1;
+        let mut sort = |segment: &Segment, at: (f64, f64)| {
+            let (_, cross_m) = at;
             // A tile on an edge of what is in view is seen in part: not smooth, so not interpolated.
-            if view.is_cut_within(cross, radius_m) || segment.distance_m(self.centre) <= far_m {
+            if view.is_cut_within(cross_m, radius_m) || segment.distance2_m2(at) <= far2_m2 {
                 near.push(*segment);
-            } else if view.sees(cross) {
+            } else if view.sees(cross_m) {
                 for (j, row) in nodes.iter_mut().enumerate() {
                     for (i, value) in row.iter_mut().enumerate() {
-                        *value += segment.exposure(self.node(i, j), law);
+                        *value += exposure_from(segment, self.node(i, j), law);
                     }
                 }
             }
+        };
+        for line in lines {
+            line.seen_from(self.centre, radius_m, &mut sort, |cross_m, reach_m| {
+                !view.is_cut_within(cross_m, reach_m)
+            });
         }
         Far { nodes }
     }
+}
+
+fn exposure_from(segment: &Segment, p: Coord<f64>, law: &InverseCube) -> f64 {
+    let (along_m, cross_m) = segment.locate(p);
+    law.exposure(cross_m, -along_m, segment.length_m - along_m)
 }
 
 impl Far {
@@ -184,104 +149,35 @@ fn lagrange(t: f64) -> [f64; 3] {
     [t * (t - 1.0) / 2.0, 1.0 - t * t, t * (t + 1.0) / 2.0]
 }
 
-/// How many passages went by each cell within `half_width_m`, abeam, row after row.
-#[must_use]
-pub fn passes_within(
-    grid: &Grid,
-    lines: &[LookingLine],
-    half_width_m: f64,
-    view: View,
-) -> Vec<u16> {
-    let mut count = vec![0u16; grid.columns * grid.rows];
-    // The passage that was counted last at each cell, plus one.
-    let mut counted_by = vec![0u32; grid.columns * grid.rows];
-    for looking in lines {
-        let this = looking.passage as u32 + 1;
-        let pieces: Vec<Segment> = looking
-            .line
-            .windows(2)
-            .filter_map(|pair| Segment::between(pair[0], pair[1]))
-            .collect();
-        for (k, segment) in pieces.iter().enumerate() {
-            // Around a joint the swath is round; at the ends of the line it is square.
-            let rounded_start = k > 0;
-            let rounded_end = k + 1 < pieces.len();
-            for_cells_near(grid, segment, half_width_m, |cell, p| {
-                let (along, cross) = segment.locate(p);
-                let off = (-along).max(along - segment.length_m).max(0.0);
-                let abeam =
-                    off == 0.0 || (along < 0.0 && rounded_start) || (along > 0.0 && rounded_end);
-                if abeam
-                    && cross.hypot(off) <= half_width_m
-                    && view.sees(cross)
-                    && counted_by[cell] != this
-                {
-                    counted_by[cell] = this;
-                    count[cell] = count[cell].saturating_add(1);
-                }
-            });
-        }
-    }
-    count
-}
-
-/// Calls `f(cell, centre)` for cells within `reach_m` of a segment, and some beside. Long segments
-/// are taken piece by piece, so that a slanting one does not touch the whole grid.
-fn for_cells_near(
-    grid: &Grid,
-    segment: &Segment,
-    reach_m: f64,
-    mut f: impl FnMut(usize, Coord<f64>),
-) {
-    let pieces = (segment.length_m / (4.0 * reach_m).max(8.0 * grid.cell_m))
-        .ceil()
-        .max(1.0);
-    let step = segment.length_m / pieces;
-    let point = |d: f64| Coord {
-        x: segment.start.x + d * segment.along.x,
-        y: segment.start.y + d * segment.along.y,
-    };
-    // A cell that two pieces share is offered twice; the caller counts passages, not offers.
-    for k in 0..pieces as usize {
-        let (a, b) = (point(step * k as f64), point(step * (k as f64 + 1.0)));
-        let cells = |low: f64, high: f64, origin: f64, count: usize| {
-            let index = |v: f64| ((v - origin) / grid.cell_m).floor().max(0.0) as usize;
-            index(low - reach_m)..(index(high + reach_m) + 1).min(count)
-        };
-        let columns = cells(a.x.min(b.x), a.x.max(b.x), grid.origin.x, grid.columns);
-        for row in cells(a.y.min(b.y), a.y.max(b.y), grid.origin.y, grid.rows) {
-            for column in columns.clone() {
-                f(row * grid.columns + column, grid.centre(column, row));
-            }
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::detection::Scanners;
     use crate::units::Length;
 
+    /// Six legs 900 m apart and a fix every 45 m that wander by some metres to either side and by 60 m in
+    /// long waves, then an orbit.
     fn lines() -> Vec<LookingLine> {
+        let leg = |i: usize| {
+            let x = |y: f64| {
+                let waves = 60.0 * (y / 1_300.0 + i as f64).sin() + 4.0 * (y / 37.0).sin();
+                500.0 + 900.0 * i as f64 + waves
+            };
+            let y = (0..=200).map(|k| 300.0 + 45.0 * f64::from(k));
+            y.map(|y| Coord { x: x(y), y }).collect()
+        };
+        let orbit = (0..=60).map(|k| {
+            let (sin, cos) = (f64::from(k) * 6.0).to_radians().sin_cos();
+            Coord {
+                x: 3_000.0 + 500.0 * cos,
+                y: 5_000.0 + 500.0 * sin,
+            }
+        });
         (0..6)
-            .map(|i| LookingLine {
-                passage: i,
-                line: vec![
-                    Coord {
-                        x: 500.0 + 900.0 * i as f64,
-                        y: 300.0,
-                    },
-                    Coord {
-                        x: 520.0 + 900.0 * i as f64,
-                        y: 4_000.0,
-                    },
-                    Coord {
-                        x: 480.0 + 900.0 * i as f64,
-                        y: 9_000.0,
-                    },
-                ],
-            })
+            .map(leg)
+            .chain([orbit.collect()])
+            .enumerate()
+            .map(|(passage, line)| LookingLine { passage, line })
             .collect()
     }
 
@@ -298,6 +194,11 @@ mod tests {
     #[test]
     fn tiles_agree_with_the_plain_sum() {
         let (grid, lines) = (grid(), lines());
+        let segments: Vec<Segment> = lines
+            .iter()
+            .flat_map(|looking| looking.line.windows(2))
+            .filter_map(|pair| Segment::between(pair[0], pair[1]))
+            .collect();
         let width = Length::from_m(900.0);
         let laws = [None, Some(Length::from_ft(500.0))].map(|h| InverseCube::new(width, h));
         let sides = [Scanners::Both, Scanners::Left, Scanners::Right];
@@ -317,47 +218,18 @@ mod tests {
             for row in 0..grid.rows {
                 for column in 0..grid.columns {
                     let p = grid.centre(column, row);
-                    let plain: f64 = segments(&lines)
+                    let plain: f64 = segments
                         .iter()
                         .filter(|s| view.sees(s.locate(p).1))
-                        .map(|s| s.exposure(p, law))
+                        .map(|s| exposure_from(s, p, law))
                         .sum();
                     let got = f64::from(fast[row * grid.columns + column]);
                     worst = worst.max(((-got).exp() - (-plain).exp()).abs());
                 }
             }
-            assert!(worst < 2e-4, "{worst}");
+            // Where only part of the ground is in view, a chord and its segments differ by slivers.
+            let most = if view.is_whole() { 2e-4 } else { 5e-4 };
+            assert!(worst < most, "{view:?}: {worst}");
         }
-    }
-
-    /// Against the distance to the polyline at every cell, ends cut square.
-    #[test]
-    fn swaths_agree_with_the_plain_count() {
-        let (grid, lines) = (grid(), lines());
-        let got = passes_within(&grid, &lines, 700.0, View::WHOLE);
-        for row in 0..grid.rows {
-            for column in 0..grid.columns {
-                let p = grid.centre(column, row);
-                let plain = lines
-                    .iter()
-                    .filter(|l| {
-                        (p.y > 300.0 && p.y < 9_000.0)
-                            && l.line.windows(2).any(|pair| {
-                                Segment::between(pair[0], pair[1]).unwrap().distance_m(p) <= 700.0
-                            })
-                    })
-                    .count();
-                // The square ends lean with the line by half a cell at most.
-                let near_end = (p.y - 300.0).abs() < 50.0 || (p.y - 9_000.0).abs() < 50.0;
-                if !near_end {
-                    assert_eq!(
-                        usize::from(got[row * grid.columns + column]),
-                        plain,
-                        "{p:?}"
-                    );
-                }
-            }
-        }
-        assert!(got.contains(&2) && got.contains(&0));
     }
 }

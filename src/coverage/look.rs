@@ -1,8 +1,9 @@
 //! How the ground is looked at: the law and its figures, for one pass or for many lines.
 
-use super::exposure::{inverse_cube, passes_within};
+use super::exposure::inverse_cube;
 use super::looking::LookingLine;
 use super::raster::Grid;
+use super::swath::passes_within;
 use crate::detection::law::pod;
 use crate::detection::{InverseCube, Law, View};
 use crate::tasking::DetectionTask;

@@ -6,14 +6,18 @@
 //! ```
 
 pub mod band;
+mod chords;
 pub mod exposure;
 pub mod look;
 pub mod looking;
 pub mod looks;
 pub mod pod;
 pub mod raster;
+mod ribbon;
 pub mod rings;
+mod segment;
 pub mod strips;
+pub mod swath;
 
 pub use band::{BandParts, PodBand};
 pub use looks::Looks;

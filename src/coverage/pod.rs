@@ -5,7 +5,7 @@ use super::look::Look;
 use super::looking::{Looking, LookingLine, looking_lines, not_counted};
 use super::raster::{Grid, Raster};
 use super::rings::ByDistance;
-use super::strips::{Strip, StripLine, strips};
+use super::strips::{Strip, StripLine, strips_and_cells};
 use super::{Coverage, PodByLaw};
 use crate::detection::Law;
 use crate::detection::law::{pod, sweep_pod_seen_from};
@@ -79,7 +79,7 @@ pub fn cover(
             .collect(),
         grid,
     };
-    let (strips, at_target) = strips(&strip_lines(plan, legs, target_pod), &raster);
+    let (strips, at_target) = strips_and_cells(&strip_lines(plan, legs, target_pod), &raster);
     // Ground between the strips is judged by itself; outside the area the raster has no number.
     let judge = |(at, pod): (Option<bool>, &f32)| at.unwrap_or(f64::from(*pod) >= target_pod);
     let at_target: Vec<bool> = at_target
@@ -191,13 +191,13 @@ fn planned_pods(grid: &Grid, plan: &Plan, task: &DetectionTask) -> Vec<f64> {
         ..*grid
     };
     let exposure = Look::of(task, plan.spacing).exposure(&coarse, &lines);
-    let of = |cell: usize| {
-        let (row, column) = (cell / grid.columns, cell % grid.columns);
-        exposure[row / 2 * coarse.columns + column / 2]
-    };
-    (0..grid.columns * grid.rows)
-        .map(|cell| pod(f64::from(of(cell))))
-        .collect()
+    let pods: Vec<f64> = exposure.iter().map(|f| pod(f64::from(*f))).collect();
+    let rows = (0..grid.rows).map(|row| row / 2 * coarse.columns);
+    rows.flat_map(|first| {
+        let pods = &pods;
+        (0..grid.columns).map(move |column| pods[first + column / 2])
+    })
+    .collect()
 }
 
 /// POD of every cell under each law.
@@ -245,12 +245,13 @@ fn hidden_lines(plan: &Plan, legs: &[LegReport], first: usize) -> Vec<LookingLin
 fn length_inside(lines: &[LookingLine], plan: &Plan) -> f64 {
     // Short steps, each counted by its middle: the error is at most a step per crossing of the edge.
     let step_m = plan.spacing.m() / 50.0;
+    let convex = plan.area.is_convex();
     let pairs = lines.iter().flat_map(|looking| looking.line.windows(2));
     sum(pairs.map(|pair| {
         let (a, b) = (pair[0], pair[1]);
         let length_m = Euclidean.distance(a, b);
-        let both_inside = plan.area.contains(a) && plan.area.contains(b);
-        if both_inside && plan.area.is_convex() {
+        let wholly_inside = convex && plan.area.contains(a) && plan.area.contains(b);
+        if wholly_inside {
             return length_m;
         }
         let steps = (length_m / step_m).ceil().max(1.0);

@@ -87,7 +87,9 @@ impl ByDistance {
                     continue;
                 }
                 let v = grid.centre(column, row) - datum;
-                if let Some(ring) = sums.get_mut((v.x.hypot(v.y) / width_m) as usize) {
+                if let Some(ring) =
+                    sums.get_mut(((v.x * v.x + v.y * v.y).sqrt() / width_m) as usize)
+                {
                     ring.cells += 1;
                     ring.flown += pod;
                     ring.planned += planned[cell];

@@ -5,6 +5,8 @@
 //! *hole* is a stretch below it.
 
 use super::raster::Raster;
+use super::ribbon::Ribbon;
+use super::segment::Segment;
 use crate::geodesy::Position;
 use crate::measure::AlongSpan;
 use crate::measure::intervals::{Interval, within, without};
@@ -117,31 +119,47 @@ impl Step {
     }
 }
 
-/// Judges every strip; also says of each cell of the raster that lies in one whether it is at target in
-/// any of them.
+/// Judges every strip.
 #[must_use]
-pub fn strips(lines: &[StripLine<'_>], raster: &Raster) -> (Vec<Strip>, Vec<Option<bool>>) {
+pub fn strips(lines: &[StripLine<'_>], raster: &Raster) -> Vec<Strip> {
+    let judged = lines.iter().map(|line| {
+        let (frame, steps, good) = walked(line, raster);
+        judge(line, &frame, &steps, &good, raster.grid.cell_m)
+    });
+    judged.collect()
+}
+
+/// As [`strips`]; also says of each cell of the raster that lies in one whether it is at target in any of
+/// them.
+#[must_use]
+pub fn strips_and_cells(
+    lines: &[StripLine<'_>],
+    raster: &Raster,
+) -> (Vec<Strip>, Vec<Option<bool>>) {
     let mut at_target = vec![None; raster.values.len()];
-    let strips = lines
+    let judged = lines.iter().map(|line| {
+        let (frame, steps, good) = walked(line, raster);
+        frame.for_cells(raster, |cell, step| {
+            at_target[cell] = Some(at_target[cell] == Some(true) || good[step]);
+        });
+        judge(line, &frame, &steps, &good, raster.grid.cell_m)
+    });
+    (judged.collect(), at_target)
+}
+
+/// A strip step by step, and which steps are at target.
+fn walked(line: &StripLine<'_>, raster: &Raster) -> (StripFrame, Vec<Step>, Vec<bool>) {
+    let frame = StripFrame::new(line, raster);
+    let mut steps = vec![Step::default(); frame.steps];
+    frame.for_cells(raster, |cell, step| {
+        steps[step].cells += 1;
+        steps[step].pod_sum += f64::from(raster.values[cell]);
+    });
+    let good = steps
         .iter()
-        .map(|line| {
-            let frame = StripFrame::new(line, raster);
-            let mut steps = vec![Step::default(); frame.steps];
-            frame.for_cells(raster, |cell, step| {
-                steps[step].cells += 1;
-                steps[step].pod_sum += f64::from(raster.values[cell]);
-            });
-            let good: Vec<bool> = steps
-                .iter()
-                .map(|s| s.cells == 0 || s.pod() >= line.target_pod)
-                .collect();
-            frame.for_cells(raster, |cell, step| {
-                at_target[cell] = Some(at_target[cell] == Some(true) || good[step]);
-            });
-            judge(line, &frame, &steps, &good, raster.grid.cell_m)
-        })
+        .map(|s| s.cells == 0 || s.pod() >= line.target_pod)
         .collect();
-    (strips, at_target)
+    (frame, steps, good)
 }
 
 fn judge(
@@ -263,15 +281,10 @@ fn below_target(
     holes
 }
 
-/// A strip in the plane of the raster, cut into steps of one cell along its leg.
+/// A strip in the plane of the raster, cut into steps of one cell along its leg, from half a spacing before
+/// the leg to half a spacing past it.
 struct StripFrame {
-    start: Coord<f64>,
-    along: Coord<f64>,
-    half_width_m: f64,
-    /// From half a spacing before the leg …
-    first_m: f64,
-    /// … to half a spacing past it.
-    last_m: f64,
+    ribbon: Ribbon,
     step_m: f64,
     steps: usize,
 }
@@ -280,87 +293,37 @@ impl StripFrame {
     fn new(line: &StripLine<'_>, raster: &Raster) -> Self {
         let place = |at| raster.frame.forward(at);
         let (a, b) = (place(line.leg.start), place(line.leg.end));
-        let length_m = (b.x - a.x).hypot(b.y - a.y).max(f64::MIN_POSITIVE);
-        let half_width_m = line.spacing.m() / 2.0;
-        let steps = ((length_m + 2.0 * half_width_m) / raster.grid.cell_m)
-            .ceil()
-            .max(1.0);
-        Self {
+        let segment = Segment::between(a, b).unwrap_or(Segment {
             start: a,
-            along: Coord {
-                x: (b.x - a.x) / length_m,
-                y: (b.y - a.y) / length_m,
+            along: Coord { x: 0.0, y: 1.0 },
+            length_m: 0.0,
+        });
+        let half_width_m = line.spacing.m() / 2.0;
+        let whole_m = segment.length_m + 2.0 * half_width_m;
+        let steps = (whole_m / raster.grid.cell_m).ceil().max(1.0);
+        Self {
+            ribbon: Ribbon {
+                segment,
+                along_m: -half_width_m..=segment.length_m + half_width_m,
+                cross_m: -half_width_m..=half_width_m,
             },
-            half_width_m,
-            first_m: -half_width_m,
-            last_m: length_m + half_width_m,
-            step_m: (length_m + 2.0 * half_width_m) / steps,
+            step_m: whole_m / steps,
             steps: steps as usize,
         }
     }
 
     /// Where step `i` begins, metres from the leg's start.
     fn along_m(&self, i: usize) -> f64 {
-        self.first_m + self.step_m * i as f64
+        self.ribbon.along_m.start() + self.step_m * i as f64
     }
 
-    /// Calls `f(cell, step)` for every cell of the area in the strip. Row by row the columns are
-    /// found by solving the strip's two pairs of bounds, so that a slanting strip costs no more.
+    /// Calls `f(cell, step)` for every cell of the area in the strip.
     fn for_cells(&self, raster: &Raster, mut f: impl FnMut(usize, usize)) {
-        let grid = &raster.grid;
-        let reach = |along: f64, across: f64| {
-            let x = self.start.x + along * self.along.x + across * self.along.y;
-            let y = self.start.y + along * self.along.y - across * self.along.x;
-            (x, y)
-        };
-        let corners = [
-            reach(self.first_m, -self.half_width_m),
-            reach(self.first_m, self.half_width_m),
-            reach(self.last_m, -self.half_width_m),
-            reach(self.last_m, self.half_width_m),
-        ];
-        let low = corners.iter().map(|c| c.1).fold(f64::INFINITY, f64::min);
-        let high = corners
-            .iter()
-            .map(|c| c.1)
-            .fold(f64::NEG_INFINITY, f64::max);
-        for row in grid.rows_between(low, high) {
-            let dy = grid.centre(0, row).y - self.start.y;
-            // along = dx·ax + dy·ay and cross = dx·ay - dy·ax are both linear in dx.
-            let by_along = solve(self.along.x, dy * self.along.y, self.first_m, self.last_m);
-            let by_cross = solve(
-                self.along.y,
-                -dy * self.along.x,
-                -self.half_width_m,
-                self.half_width_m,
-            );
-            let (from, to) = (by_along.0.max(by_cross.0), by_along.1.min(by_cross.1));
-            if from > to {
-                continue;
-            }
-            for column in grid.columns_between(self.start.x + from, self.start.x + to) {
-                let cell = row * grid.columns + column;
-                if raster.values[cell].is_nan() {
-                    continue;
-                }
-                let dx = grid.centre(column, row).x - self.start.x;
-                let along_m = dx * self.along.x + dy * self.along.y;
-                let step = ((along_m - self.first_m) / self.step_m) as usize;
+        self.ribbon.for_cells(&raster.grid, |cell, along_m, _| {
+            if !raster.values[cell].is_nan() {
+                let step = ((along_m - self.along_m(0)) / self.step_m) as usize;
                 f(cell, step.min(self.steps - 1));
             }
-        }
+        });
     }
-}
-
-/// The values of x for which low <= k x + c <= high.
-fn solve(k: f64, c: f64, low: f64, high: f64) -> (f64, f64) {
-    if k.abs() < 1e-12 {
-        return if (low..=high).contains(&c) {
-            (f64::NEG_INFINITY, f64::INFINITY)
-        } else {
-            (f64::INFINITY, f64::NEG_INFINITY)
-        };
-    }
-    let (a, b) = ((low - c) / k, (high - c) / k);
-    (a.min(b), a.max(b))
 }

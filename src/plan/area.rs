@@ -7,7 +7,9 @@
 use super::crossing::{self, Fault};
 use crate::geodesy::{LocalFrame, Position, geodesic};
 use crate::units::Length;
-use geo::{Area as _, Centroid, Contains, Coord, IsConvex, LineString, Polygon};
+use geo::{
+    Area as _, Centroid, Contains, Coord, Distance, Euclidean, IsConvex, LineString, Point, Polygon,
+};
 
 /// Greatest distance from the centre of an area to a corner. Chosen: no crew searches a larger
 /// area in one sortie, and the local plane's lengths are then off by 2 parts in 10,000.
@@ -26,6 +28,8 @@ const SHARP_DEG: f64 = 30.0;
 pub struct Area {
     corners: Vec<Position>,
     polygon: Polygon<f64>,
+    /// Square of the distance from the plane's origin within which all lies inside, square metres.
+    inner_m2: f64,
 }
 
 /// Why corners do not make an area.
@@ -115,7 +119,19 @@ impl Area {
         if reach > MAX_RADIUS.m() {
             return Err(AreaError::TooLarge(Length::from_m(reach)));
         }
-        Ok((Self { corners, polygon }, frame))
+        // The line round it is as near to the origin as its nearest edge.
+        let origin = Point::new(0.0, 0.0);
+        let inner_m = if polygon.contains(&origin) {
+            Euclidean.distance(&origin, polygon.exterior())
+        } else {
+            0.0
+        };
+        let area = Self {
+            corners,
+            polygon,
+            inner_m2: inner_m * inner_m,
+        };
+        Ok((area, frame))
     }
 
     /// Its corners, not repeating the first.
@@ -172,7 +188,7 @@ impl Area {
     /// Whether a point of the local plane lies inside.
     #[must_use]
     pub fn contains(&self, xy: Coord<f64>) -> bool {
-        self.polygon.contains(&xy)
+        xy.x * xy.x + xy.y * xy.y < self.inner_m2 || self.polygon.contains(&xy)
     }
 }
 

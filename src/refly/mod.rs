@@ -241,7 +241,7 @@ fn mending_what_is_left(
     means: Means,
 ) -> Vec<Pass> {
     let raster = after(state.raster, &wanted.look, &chosen.passes);
-    let (strips, _) = strips(state.lines, &raster);
+    let strips = strips(state.lines, &raster);
     let now = State {
         raster: &raster,
         strips: &strips,
@@ -401,7 +401,7 @@ pub fn gains(state: &State<'_>, look: &Look) -> Vec<f64> {
 /// What passes cost, and what they bring on the full raster.
 fn outcome_of(chosen: &Chosen, state: &State<'_>, wanted: &Wanted) -> Outcome {
     let after = after(state.raster, &wanted.look, &chosen.passes);
-    let (strips, _) = strips(state.lines, &after);
+    let strips = strips(state.lines, &after);
     let search_m = sum(chosen.passes.iter().map(Pass::length_m));
     Outcome {
         passes: chosen.passes.len(),

@@ -123,7 +123,7 @@ pub(super) fn judged(
     sorties: &[Sortie],
     gains: &[f64],
 ) -> Vec<SearchStrip> {
-    let (strips, _) = strips(lines, raster);
+    let strips = strips(lines, raster);
     strips
         .into_iter()
         .zip(wanted)

@@ -192,7 +192,7 @@ pub fn search(mut sorties: Vec<Sortie>, wants: &Wants) -> Result<Search, SearchE
     let prior = ground.prior();
     let strips_wanted = wanted(&sorties, wants.target_pod);
     let lines: Vec<StripLine<'_>> = strips_wanted.iter().map(|w| w.line()).collect();
-    let (standing, _) = crate::coverage::strips::strips(&lines, &raster);
+    let standing = crate::coverage::strips::strips(&lines, &raster);
     let state = refly::State {
         raster: &raster,
         prior: &prior,

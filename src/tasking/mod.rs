@@ -45,6 +45,17 @@ pub struct Tasking {
     pub detection: DetectionTask,
     /// Limits that count as well flown.
     pub tolerances: Tolerances,
+    /// Where in the file what can only be refused when it is laid out stands.
+    pub places: Places,
+}
+
+/// Lines of the file, counted from 1.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Places {
+    /// The kind of pattern.
+    pub pattern: u32,
+    /// The blind strip, or the section it would stand in.
+    pub blind_strip: u32,
 }
 
 /// How the pattern is to be flown.

@@ -10,7 +10,7 @@ mod search;
 pub use search::{known_search_keys, parse_search, read_search};
 
 use super::fields::{Section, Source};
-use super::{FlightTask, Tasking, Tolerances};
+use super::{FlightTask, Places, Tasking, Tolerances};
 use crate::input::{InputError, InputFile};
 use crate::units::{Length, Speed};
 use std::path::Path;
@@ -142,6 +142,7 @@ pub fn parse(text: &str, path: &Path) -> Result<Tasking, InputError> {
         pattern,
         "(a section [pattern]; see docs/tasking-file.md)",
     )?;
+    let pattern_line = pattern.line_of("kind");
     let pattern = pattern::parse(&pattern, area.is_some())?;
     let flight = top.section("flight", &FLIGHT)?;
     let flight = top.require(
@@ -160,6 +161,10 @@ pub fn parse(text: &str, path: &Path) -> Result<Tasking, InputError> {
         None => default_tolerances(),
     };
     let flight = self::flight(&flight)?;
+    let places = Places {
+        pattern: pattern_line,
+        blind_strip: detection.line_of("blind_strip"),
+    };
     let detection = detection::detection(&detection, &flight)?;
     Ok(Tasking {
         source: InputFile::of("tasking", path, text.as_bytes()),
@@ -170,6 +175,7 @@ pub fn parse(text: &str, path: &Path) -> Result<Tasking, InputError> {
         flight,
         detection,
         tolerances,
+        places,
     })
 }
 

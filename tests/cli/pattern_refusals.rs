@@ -197,7 +197,7 @@ fn legs_and_circles_that_cannot_be() {
     tasking_refused(
         &folder,
         narrow.replace("[pattern]", &format!("{box_of_a_quarter_mile}[pattern]")),
-        None,
+        Some(11),
         "no leg of at least one spacing (0.50 NM) fits into the area",
         "give a `spacing` of at most \"0.12 NM\"",
     );
@@ -210,7 +210,7 @@ fn nothing_beyond_85_degrees() {
     tasking_refused(
         &folder,
         true_course.replace("[47.1, 12.5]", "[84.95, 12.5]"),
-        None,
+        Some(5),
         "the pattern reaches 85.02° N; nothing beyond 85° can be laid out",
         "2 NM farther south would do",
     );

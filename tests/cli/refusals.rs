@@ -471,13 +471,13 @@ fn taskings_that_cannot_be_laid_out() {
         ),
         (
             TASKING.replace("2026-06-14", "2031-06-14"),
-            None,
+            Some(5),
             "the first course is magnetic, but 2031-06-14 is outside the World Magnetic Model",
             "true",
         ),
         (
             TASKING.replace("2026-06-14", "2019-06-14"),
-            None,
+            Some(5),
             "2019-06-14 is outside the World Magnetic Model",
             "true",
         ),

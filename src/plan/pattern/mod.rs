@@ -39,10 +39,10 @@ struct Layout {
 /// When the corners do not make an area, a magnetic course has no declination, the pattern does not
 /// fit into the area, or the file of an area or a route cannot be used.
 pub fn lay_out(tasking: &Tasking, tasking_path: &Path) -> Result<Plan, InputError> {
-    let refuse = |(problem, hint): Refusal| InputError::new(tasking_path, None, problem, hint);
     let refuse_at = |line: u32, (problem, hint): Refusal| {
         InputError::new(tasking_path, Some(line), problem, hint)
     };
+    let refuse = |refusal: Refusal| refuse_at(tasking.places.pattern, refusal);
     let mut inputs = Vec::new();
     let given_area = tasking
         .area
@@ -102,7 +102,8 @@ pub fn lay_out(tasking: &Tasking, tasking_path: &Path) -> Result<Plan, InputErro
         let problem =
             "`blind_strip` in [detection] is as wide as the spacing of the legs, or wider";
         let hint = "give a narrower `blind_strip`, or legs farther apart";
-        return Err(refuse((problem.to_owned(), hint.to_owned())));
+        let refusal = (problem.to_owned(), hint.to_owned());
+        return Err(refuse_at(tasking.places.blind_strip, refusal));
     }
     let area_given = given_area.is_some();
     let (area, frame) = match (given_area, layout.own_area.take()) {
