@@ -179,7 +179,7 @@ fn without_place(error: &serde_json::Error) -> String {
 /// The first value that no debrief writes, if there is one.
 fn fault(sortie: &Sortie) -> Option<String> {
     let (plan, looks) = (&sortie.plan, &sortie.looks);
-    let search_legs = plan.legs.iter().filter(|leg| leg.kind == LegKind::Search);
+    let search_legs = || plan.legs.iter().filter(|leg| leg.kind == LegKind::Search);
     let width = looks.sweep_width;
     let spans = || sortie.legs.iter().flat_map(|leg| &leg.unrecorded);
     let ends_before = |from: Length, to: Length| to < from;
@@ -196,11 +196,11 @@ fn fault(sortie: &Sortie) -> Option<String> {
         ),
         (
             "`legs` must be as many as the search legs of `plan`",
-            search_legs.count() != sortie.legs.len(),
+            search_legs().count() != sortie.legs.len(),
         ),
         (
-            "a leg of `plan` must be longer than 0",
-            plan.legs.iter().any(|leg| leg.length.m() <= 0.0),
+            "a search leg of `plan` must be longer than 0",
+            search_legs().any(|leg| leg.length.m() <= 0.0),
         ),
         (
             "a stretch of `unrecorded` ends before it begins",

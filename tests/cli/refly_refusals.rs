@@ -203,7 +203,11 @@ fn a_debrief_out_of_range() {
             json!(-1.0),
             "`plan.ground_speed_mps`",
         ),
-        ("/plan/legs/0/length_m", json!(-3.0), "a leg of `plan`"),
+        (
+            "/plan/legs/0/length_m",
+            json!(-3.0),
+            "a search leg of `plan`",
+        ),
         ("/plan/legs", json!([]), "`legs`"),
         (
             "/area_time/to",

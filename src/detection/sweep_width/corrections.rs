@@ -199,7 +199,9 @@ pub(super) fn speed(
         value,
         range: (value, value),
         because: format!(
-            "fixed wing at {} kt{}; row \"{name}\"",
+            "{}at {} kt{}; row \"{name}\"",
+            // Whose a crew's own table is, it does not say.
+            if table.is_own() { "" } else { "fixed wing " },
             rounded(ground_speed.kt()),
             if knots > ground_speed.kt() {
                 format!(", taken as {slowest} kt, the slowest of the table")

@@ -164,6 +164,11 @@ impl FactorTables {
 }
 
 impl Rows {
+    /// Whether it is a crew's own.
+    pub(super) const fn is_own(&self) -> bool {
+        self.place.is_some()
+    }
+
     /// Remembers where it comes from.
     fn placed(self, text: &str, path: &Path) -> Self {
         let line = super::line_at(text, self.rows.span().start);

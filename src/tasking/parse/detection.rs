@@ -571,6 +571,8 @@ mod tests {
             .map(|f| f.source.as_str())
             .collect();
         assert_eq!(sources, ["Ours, Table W", "Ours, Table V", "Ours, F"]);
+        let speed = &task.sweep_width_basis.factors[1].because;
+        assert_eq!(speed, "at 150 kt; row \"paddle\"");
         let marks = task.sweep_width_basis.marks.join(" ");
         assert!(
             marks.contains("typed-out copies; check against your manual: Ours, Table W"),
