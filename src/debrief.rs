@@ -309,7 +309,7 @@ fn search_window(
 fn inputs(track: &Track, tasking: &Tasking, plan: &Plan) -> Vec<InputFile> {
     let mut inputs = vec![track.source.clone(), tasking.source.clone()];
     inputs.extend(plan.inputs.iter().cloned());
-    inputs.extend(tasking.detection.sweep_width_table.clone());
+    inputs.extend(tasking.detection.sweep_width_tables.iter().cloned());
     inputs
 }
 

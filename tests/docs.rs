@@ -9,12 +9,14 @@ mod support;
 
 use assert_cmd::Command;
 use overflown::debrief::{Debrief, debrief};
+use overflown::detection::sweep_width::{FactorTable, FactorTables, Surface, WidthTable};
 use overflown::geodesy::{LegFrame, LocalFrame, Position, geodesic};
 use overflown::matching::Phase;
 use overflown::plan::{self, Plan, arithmetic, survey};
 use overflown::preflight::starts::NoStart;
 use overflown::preflight::{Questions, preflight};
 use overflown::report::{self, plan::PlanReport};
+use overflown::search::{Sortie, Wants, search};
 use overflown::simulate::{Fault, Settings, Wind, simulate};
 use overflown::tasking;
 use overflown::track::Finding;
@@ -27,6 +29,7 @@ use support::nm;
 
 const TASKING_FILE: &str = include_str!("../docs/tasking-file.md");
 const REPORT: &str = include_str!("../docs/report.md");
+const SEARCH: &str = include_str!("../docs/search-file.md");
 const PLAN: &str = include_str!("../docs/plan.md");
 const METHOD: &str = include_str!("../docs/method.md");
 const ARCHITECTURE: &str = include_str!("../docs/architecture.md");
@@ -64,6 +67,21 @@ fn examples() -> Vec<Plan> {
     let tables = blocks(TASKING_FILE, "toml sweep-width-table");
     assert_eq!(tables.len(), 1);
     std::fs::write(folder.path().join("widths.toml"), tables[0]).unwrap();
+    let mut factors = FactorTables::built_in().unwrap();
+    for (block, which) in [
+        ("weather", FactorTable::Weather),
+        ("speed", FactorTable::Speed),
+        ("terrain", FactorTable::Terrain),
+        ("single-factors", FactorTable::Single),
+    ] {
+        let tables = blocks(TASKING_FILE, &format!("toml {block}-table"));
+        assert_eq!(tables.len(), 1, "{block}");
+        factors.replace(which, tables[0], Path::new(block)).unwrap();
+    }
+    for over in [Surface::Water, Surface::Land] {
+        let widths = WidthTable::built_in(over).unwrap();
+        factors.have_rows_for(&widths).unwrap();
+    }
     let path = folder.path().join("tasking.toml");
     blocks(TASKING_FILE, "toml")
         .into_iter()
@@ -518,15 +536,90 @@ fn tests_and_thresholds_named_in_the_method_exist() {
 /// Every key of a search file is in its document, and the example there is read.
 #[test]
 fn every_key_of_a_search_file_is_documented() {
-    let text = std::fs::read_to_string("docs/search-file.md").unwrap();
     for (section, keys) in overflown::tasking::known_search_keys() {
         for key in keys {
-            assert!(text.contains(&format!("`{key}`")), "{key} of {section}");
+            assert!(names(SEARCH, key), "{key} of {section}");
         }
     }
-    let example = blocks(&text, "toml");
+    let example = blocks(SEARCH, "toml");
     assert_eq!(example.len(), 1);
     let path = std::path::Path::new("search.toml");
     let task = overflown::tasking::parse_search(example[0], path).unwrap();
     assert_eq!(task.sub_areas.len(), 2);
+}
+
+/// Every key of `search.json` is in its document, of a search with something of everything.
+#[test]
+fn every_key_of_a_search_is_documented() {
+    let debriefs = ["Heron 3", "Heron 4"].map(|name| {
+        let mut debrief = eventful();
+        debrief.sortie = name.to_owned();
+        for input in &mut debrief.inputs {
+            input.sha256 = name.to_owned();
+        }
+        debrief
+    });
+    let sorties = debriefs.iter().map(|debrief| Sortie::of(debrief).unwrap());
+    let wants = Wants {
+        name: "North".into(),
+        target_pod: Some(0.9),
+        base: Position::new(46.46, 10.98),
+        ..Wants::default()
+    };
+    let result = search(sorties.collect(), &wants).unwrap();
+    let files = report::search::files(&result).unwrap();
+    let file = files.iter().find(|file| file.name == "search.json");
+    let value: Value = serde_json::from_slice(&file.unwrap().bytes).unwrap();
+    for path in [
+        "/inputs/0",
+        "/sorties/1/cumulative/low",
+        "/sorties/1/poc/0",
+        "/sub_areas/0/corners/0",
+        "/target_pod",
+        "/strips/0/holes/0/span",
+        "/strips/0/tasked/0",
+        "/strips/9/flown_by/0",
+        "/refly/legs/0",
+        "/remarks/0",
+        "/cautions/0",
+    ] {
+        assert!(value.pointer(path).is_some_and(|v| !v.is_null()), "{path}");
+    }
+    for file in &files {
+        assert!(names(SEARCH, file.name), "{} is not named", file.name);
+    }
+    let shared = under(SEARCH, "### Shared shapes");
+    let top = under(SEARCH, "### Top level");
+    for (key, part) in value.as_object().unwrap() {
+        assert!(names(top, key), "{key} is not under Top level");
+        let (mut keys, mut words) = (BTreeSet::new(), BTreeSet::new());
+        collect(part, &mut keys, &mut words);
+        if keys.is_empty() || key == "pod" {
+            continue;
+        }
+        let own = under(SEARCH, &format!("### `{key}`"));
+        for name in keys.iter().chain(&words) {
+            assert!(
+                names(own, name) || names(shared, name),
+                "{name} of {key} is not documented"
+            );
+        }
+    }
+    assert!(names(top, overflown::search::SCHEMA));
+}
+
+/// Which rule for looks one after the other is used, and which is not, stands in the method and in every search.
+#[test]
+fn the_rule_of_the_older_chart_is_named() {
+    let two_looks: f64 = 1.0 - (1.0 - 0.6) * (1.0 - 0.6);
+    assert_eq!(format!("{:.0}", 100.0 * two_looks), "84");
+    let method = METHOD.replace('\n', " ");
+    assert!(method.contains(
+        "The older US inland chart combines 60 % and 60 % to 80 % where this gives 84 %; that rule is not used."
+    ));
+    let sortie = Sortie::of(&eventful()).unwrap();
+    let result = search(vec![sortie], &Wants::default()).unwrap();
+    assert!(result.remarks.iter().any(|remark| {
+        remark.contains("older inland tables combine 60 % and 60 % to 80 %, where this gives 84 %")
+    }));
 }

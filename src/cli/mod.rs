@@ -1,8 +1,8 @@
 //! The command line: one file per command, no mathematics.
 //!
 //! Every command takes its arguments and a `Printer`, and returns an `ExitStatus` or a `CliError`.
-//! Exit codes: 0 done; 1 strips need a re-fly (`debrief --check` only); 2 wrong usage;
-//! 3 an input was refused or a result could not be written.
+//! Exit codes: 0 done; 1 strips need a re-fly (`debrief --check`, `refly --check`); 2 wrong usage; 3 an input
+//! was refused, also because it does not fit the others, or a result could not be written.
 
 mod debrief;
 mod inspect;

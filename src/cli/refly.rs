@@ -7,7 +7,7 @@ use super::{CliError, ExitStatus, Printer};
 use crate::input::InputError;
 use crate::plan::outline;
 use crate::report::{self, OutputError};
-use crate::search::{Part, Search, Wants, search};
+use crate::search::{Part, Search, SearchError, Wants, search};
 use crate::tasking::{self, SearchTask, quantity};
 use std::path::{Path, PathBuf};
 
@@ -62,11 +62,41 @@ pub fn run(args: &ReflyArgs, printer: &Printer) -> Result<ExitStatus, CliError> 
     let wants = wants(args, task.as_ref())?;
     let sorties = given::sorties(args, printer)?;
     printer.doing("taking the sorties together");
-    let result = search(sorties, &wants).map_err(|error| CliError::Usage {
-        problem: error.to_string(),
-        hint: error.hint().to_owned(),
-    })?;
+    let last = sorties.last().map(|sortie| sortie.file.clone());
+    let result = search(sorties, &wants)
+        .map_err(|error| refused(&error, args, task.as_ref(), last.as_deref()))?;
     write(args, &result, printer)
+}
+
+/// That no sortie is named is wrong usage; all else is a fault of a file: of a sortie, of the search file,
+/// or, where that gives no ground, of the last sortie named.
+fn refused(
+    error: &SearchError,
+    args: &ReflyArgs,
+    task: Option<&SearchTask>,
+    last: Option<&Path>,
+) -> CliError {
+    let ground = args
+        .search
+        .as_deref()
+        .zip(task.filter(|task| !task.sub_areas.is_empty()));
+    let at = match (error, error.file(), ground) {
+        (_, Some(file), _) => Some((file, None)),
+        (SearchError::Ground(error), None, Some((file, task))) => {
+            let of = |name: &str| task.sub_areas.iter().find(|area| area.name == name);
+            let line = error.sub_area().and_then(of).map(|area| area.area.line);
+            Some((file, line))
+        }
+        (SearchError::Ground(_), None, None) => last.map(|file| (file, None)),
+        _ => None,
+    };
+    match at {
+        Some((file, line)) => InputError::new(file, line, error.to_string(), error.hint()).into(),
+        None => CliError::Usage {
+            problem: error.to_string(),
+            hint: error.hint().to_owned(),
+        },
+    }
 }
 
 fn write(args: &ReflyArgs, result: &Search, printer: &Printer) -> Result<ExitStatus, CliError> {

@@ -9,9 +9,9 @@ use crate::detection::{InverseCube, Law, View};
 use crate::tasking::DetectionTask;
 use crate::units::Length;
 
-/// Exposures below this are neglected in choosing. Chosen: what lies farther out adds less than 4 % to
-/// a pass, and as much to its rival.
-const LEAST_EXPOSURE: f64 = 0.004;
+/// Exposures below this are neglected in choosing, and are no looking at a place. Chosen: what lies farther out
+/// adds less than 4 % to a pass, and as much to its rival.
+pub const LEAST_EXPOSURE: f64 = 0.004;
 
 /// How a pass is looked from.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -23,9 +23,10 @@ use geo::{Coord, Distance, Euclidean};
 /// Chosen: the outermost strips and legs flown with ordinary care stay above it, a strip that was
 /// not flown falls far below.
 const TARGET_SHARE: f64 = 0.8;
-/// The flown lines are thinned to within this share of the sweep width. Chosen: it moves the POD of
-/// no cell by more than about 0.01, and that of a strip by far less.
-const LINE_TOLERANCE_SHARE: f64 = 0.005;
+/// The flown lines are thinned to within this share of the sweep width. Chosen: it moves the POD of no cell by
+/// more than 0.015 and what the noise adds to the length, and that of the area by far less; docs/method.md has the
+/// bounds.
+pub const LINE_TOLERANCE_SHARE: f64 = 0.005;
 
 /// What a flight did to the area.
 #[derive(Debug)]

@@ -7,11 +7,30 @@ use serde::{Deserialize, Serialize};
 ///
 /// Latitude is within [-90, 90] and longitude within [-180, 180); both are finite.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(try_from = "Degrees")]
 pub struct Position {
     #[serde(rename = "lat_deg")]
     lat: f64,
     #[serde(rename = "lon_deg")]
     lon: f64,
+}
+
+/// A position as it is written down, which need not be one.
+#[derive(Deserialize)]
+struct Degrees {
+    #[serde(rename = "lat_deg")]
+    lat: f64,
+    #[serde(rename = "lon_deg")]
+    lon: f64,
+}
+
+impl TryFrom<Degrees> for Position {
+    type Error = String;
+
+    fn try_from(Degrees { lat, lon }: Degrees) -> Result<Self, String> {
+        Self::new(lat, lon)
+            .ok_or_else(|| format!("latitude {lat}, longitude {lon} is no place on the earth"))
+    }
 }
 
 impl Position {

@@ -83,7 +83,9 @@ pub fn height(search_height: Option<Length>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::detection::sweep_width::{Conditions, Surface, SurfaceConditions, WidthTable};
+    use crate::detection::sweep_width::{
+        Conditions, FactorTables, Surface, SurfaceConditions, WidthTable,
+    };
     use crate::units::Speed;
 
     #[test]
@@ -99,7 +101,8 @@ mod tests {
             fatigued: true,
         };
         let table = WidthTable::built_in(Surface::Land).unwrap();
-        let width = SweepWidth::from_table(&table, &conditions).unwrap();
+        let width = SweepWidth::from_table(&table, &FactorTables::built_in().unwrap(), &conditions)
+            .unwrap();
         let lines = steps(&width);
         assert!(
             lines[0]

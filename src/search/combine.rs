@@ -6,6 +6,7 @@
 
 use super::{Ground, Sortie};
 use crate::coverage::PodBand;
+use crate::coverage::look::LEAST_EXPOSURE;
 use crate::measure::intervals::sum;
 use serde::Serialize;
 
@@ -36,6 +37,8 @@ pub struct Combined {
     pub steps: Vec<Step>,
     /// POD of every cell; not a number outside the sub-areas.
     pub pod: Vec<f32>,
+    /// The first sortie that came near no ground on which the object may be.
+    pub elsewhere: Option<usize>,
 }
 
 /// What is summed up in each cell.
@@ -57,8 +60,14 @@ pub fn combine(ground: &Ground, sorties: &[Sortie]) -> Combined {
         high: vec![0.0; cells],
     };
     let mut steps: Vec<Step> = Vec::with_capacity(sorties.len());
+    let mut elsewhere = None;
     for (i, sortie) in sorties.iter().enumerate() {
         let alone = sums.add(ground, sortie);
+        let mut likely = prior.iter().zip(&alone).filter(|(prior, _)| **prior > 0.0);
+        // An inverse-cube law has no range: what it leaves on the next county is not looking at it.
+        if elsewhere.is_none() && !likely.any(|(_, f)| f64::from(*f) >= LEAST_EXPOSURE) {
+            elsewhere = Some(i);
+        }
         let before = steps.last().map_or(0.0, |step| step.cumulative_pos);
         let found = |exposure: &[f32]| found(&prior, exposure);
         let total = sum(prior.iter().map(|p| f64::from(*p)));
@@ -93,6 +102,7 @@ pub fn combine(ground: &Ground, sorties: &[Sortie]) -> Combined {
             .map(pod)
             .collect(),
         steps,
+        elsewhere,
     }
 }
 

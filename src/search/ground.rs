@@ -3,7 +3,7 @@
 use crate::coverage::{Grid, TooManyCells};
 use crate::geodesy::{LocalFrame, Position};
 use crate::plan::Area;
-use crate::plan::area::AreaError;
+use crate::plan::area::{AreaError, MAX_RADIUS};
 use crate::units::Length;
 use geo::{BoundingRect, Coord, LineString, MultiPoint, Point, Polygon, Rect};
 
@@ -57,9 +57,12 @@ pub enum GroundError {
         /// Why.
         error: AreaError,
     },
+    /// There is none.
+    #[error("there is no sub-area")]
+    NoPart,
     /// They are too far apart for one plane.
-    #[error(transparent)]
-    TooLarge(AreaError),
+    #[error("the ground reaches {:.0} NM from its middle; at most {:.0} NM can be worked", .0.nm(), MAX_RADIUS.nm())]
+    TooLarge(Length),
     /// There are too many cells.
     #[error(transparent)]
     TooManyCells(#[from] TooManyCells),
@@ -69,6 +72,17 @@ pub enum GroundError {
     /// A sub-area has no ground of its own.
     #[error("sub-area \"{0}\" lies wholly within those named before it")]
     NoGround(String),
+}
+
+impl GroundError {
+    /// Name of the sub-area at fault, where it is one.
+    #[must_use]
+    pub fn sub_area(&self) -> Option<&str> {
+        match self {
+            Self::Area { name, .. } | Self::NoGround(name) => Some(name),
+            Self::NoPart | Self::TooLarge(_) | Self::TooManyCells(_) | Self::TooLikely(_) => None,
+        }
+    }
 }
 
 impl Ground {
@@ -161,7 +175,7 @@ impl Ground {
 fn common_frame(parts: &[Part]) -> Result<LocalFrame, GroundError> {
     let corners = || parts.iter().flat_map(|part| &part.corners);
     let Some(first) = corners().next() else {
-        return Err(GroundError::TooLarge(AreaError::TooFewCorners(0)));
+        return Err(GroundError::NoPart);
     };
     let rough = LocalFrame::new(*first);
     let points: MultiPoint<f64> = corners().map(|c| Point::from(rough.forward(*c))).collect();
@@ -171,10 +185,8 @@ fn common_frame(parts: &[Part]) -> Result<LocalFrame, GroundError> {
     let reach_m = corners()
         .map(|c| crate::geodesy::geodesic::distance(middle, *c).m())
         .fold(0.0, f64::max);
-    if reach_m > crate::plan::area::MAX_RADIUS.m() {
-        return Err(GroundError::TooLarge(AreaError::TooLarge(Length::from_m(
-            reach_m,
-        ))));
+    if reach_m > MAX_RADIUS.m() {
+        return Err(GroundError::TooLarge(Length::from_m(reach_m)));
     }
     Ok(LocalFrame::new(middle))
 }

@@ -6,6 +6,7 @@
 //! ```
 
 pub mod combine;
+mod error;
 pub mod ground;
 pub mod sortie;
 pub mod strips;
@@ -13,6 +14,7 @@ mod whole;
 
 pub use crate::coverage::PodBand;
 pub use combine::Step;
+pub use error::SearchError;
 pub use ground::{Ground, GroundError, Part};
 pub use sortie::Sortie;
 pub use strips::{FlownBy, SearchStrip};

@@ -9,11 +9,14 @@ use crate::plan::{Leg, LegKind, PatternKind};
 use crate::units::{Length, Speed};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::Deserialize;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// What a search needs of a sortie.
 #[derive(Clone, Debug, Deserialize)]
 pub struct Sortie {
+    /// Where it comes from, for messages: its debrief, or its track log.
+    #[serde(skip)]
+    pub file: PathBuf,
     schema: String,
     /// Its name.
     #[serde(rename = "sortie")]
@@ -82,7 +85,12 @@ impl Sortie {
     /// # Errors
     /// Only if serialisation itself fails, which for this type it does not.
     pub fn of(debrief: &Debrief) -> Result<Self, serde_json::Error> {
-        serde_json::from_value(serde_json::to_value(debrief)?)
+        let sortie: Self = serde_json::from_value(serde_json::to_value(debrief)?)?;
+        let track = debrief.inputs.iter().find(|input| input.role == "track");
+        Ok(Self {
+            file: track.map_or_else(PathBuf::new, |track| PathBuf::from(&track.name)),
+            ..sortie
+        })
     }
 
     /// A sortie from the `debrief.json` that a debrief wrote.
@@ -91,6 +99,7 @@ impl Sortie {
     /// When the file cannot be read, is not a debrief, is one of another form of it, or was changed since.
     pub fn read(path: &Path) -> Result<Self, InputError> {
         let refuse = |problem: String, hint: &str| InputError::new(path, None, problem, hint);
+        let line = |error: &serde_json::Error| u32::try_from(error.line()).ok().filter(|n| *n > 0);
         let text = std::fs::read_to_string(path).map_err(|error| {
             refuse(
                 format!("cannot be read: {error}"),
@@ -101,8 +110,8 @@ impl Sortie {
             .map_err(|error| {
                 InputError::new(
                     path,
-                    u32::try_from(error.line()).ok().filter(|line| *line > 0),
-                    format!("not a debrief: {error}"),
+                    line(&error),
+                    format!("not a debrief: {}", without_place(&error)),
                     "name the debrief.json that `overflown debrief` wrote",
                 )
             })?
@@ -120,18 +129,23 @@ impl Sortie {
             ));
         }
         let sortie: Self = serde_json::from_str(&text).map_err(|error| {
-            refuse(
-                format!("not a whole debrief: {error}"),
+            InputError::new(
+                path,
+                line(&error),
+                format!("not a whole debrief: {}", without_place(&error)),
                 "debrief the log again with this version",
             )
         })?;
-        if !sortie.looks.has_places_only() {
-            return Err(refuse(
-                "`looks` names a place that is not on the earth".to_owned(),
+        match fault(&sortie) {
+            Some(fault) => Err(refuse(
+                format!("cannot be used: {fault}"),
                 "debrief the log again with this version",
-            ));
+            )),
+            None => Ok(Self {
+                file: path.to_owned(),
+                ..sortie
+            }),
         }
-        Ok(sortie)
     }
 
     /// The planned search legs, with what the log hides of each.
@@ -153,4 +167,91 @@ impl Sortie {
 #[derive(Deserialize)]
 struct OfSchema {
     schema: String,
+}
+
+/// What is wrong, without the line, which stands before it.
+fn without_place(error: &serde_json::Error) -> String {
+    let text = error.to_string();
+    let place = format!(" at line {} column {}", error.line(), error.column());
+    text.strip_suffix(&place).unwrap_or(&text).to_owned()
+}
+
+/// The first value that no debrief writes, if there is one.
+fn fault(sortie: &Sortie) -> Option<String> {
+    let (plan, looks) = (&sortie.plan, &sortie.looks);
+    let search_legs = || plan.legs.iter().filter(|leg| leg.kind == LegKind::Search);
+    let width = looks.sweep_width;
+    let spans = || sortie.legs.iter().flat_map(|leg| &leg.unrecorded);
+    let ends_before = |from: Length, to: Length| to < from;
+    let backwards = |from: DateTime<Utc>, to: DateTime<Utc>| to < from;
+    let checks = [
+        ("`plan.spacing_m` must be above 0", plan.spacing.m() <= 0.0),
+        (
+            "`plan.ground_speed_mps` must be above 0",
+            plan.ground_speed.mps() <= 0.0,
+        ),
+        (
+            "`plan.area_corners` must be three or more",
+            plan.area_corners.len() < 3,
+        ),
+        (
+            "`legs` must be as many as the search legs of `plan`",
+            search_legs().count() != sortie.legs.len(),
+        ),
+        (
+            "a search leg of `plan` must be longer than 0",
+            search_legs().any(|leg| leg.length.m() <= 0.0),
+        ),
+        (
+            "a stretch of `unrecorded` ends before it begins",
+            spans().any(|span| ends_before(span.from, span.to)),
+        ),
+        (
+            "`area_time` ends before it begins",
+            backwards(sortie.area_time.from, sortie.area_time.to),
+        ),
+        (
+            "`coverage.target_pod` must be above 0 and below 1",
+            !(sortie.coverage.target_pod > 0.0 && sortie.coverage.target_pod < 1.0),
+        ),
+        (
+            "`coverage.area_m2` must be above 0",
+            sortie.coverage.area_m2 <= 0.0,
+        ),
+        ("`looks.sweep_width_m` must be above 0", width.m() <= 0.0),
+        (
+            "`looks.sweep_width_low_m` must be from 0 to W",
+            !(0.0..=width.m()).contains(&looks.sweep_width_low.m()),
+        ),
+        (
+            "`looks.sweep_width_high_m` must be W or more",
+            looks.sweep_width_high < width,
+        ),
+        (
+            "`looks.search_height_m` must be above 0",
+            looks.search_height.is_some_and(|height| height.m() <= 0.0),
+        ),
+        (
+            "`looks.spacing_m` must be above 0",
+            looks.spacing.m() <= 0.0,
+        ),
+        (
+            "`looks.blind_strip_m` must be 0 or more",
+            looks.blind_strip.m() < 0.0,
+        ),
+        (
+            "`looks.position_error_m` must be 0 or more",
+            looks.position_error.m() < 0.0,
+        ),
+        (
+            "a passage of `looks` ends before it begins",
+            looks.passages.iter().any(|p| backwards(p.from, p.to)),
+        ),
+        (
+            "`looks` names a place that is not on the earth",
+            !looks.has_places_only(),
+        ),
+    ];
+    let (problem, _) = checks.into_iter().find(|(_, wrong)| *wrong)?;
+    Some(problem.to_owned())
 }

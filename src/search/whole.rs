@@ -2,11 +2,12 @@
 
 use super::combine::{Combined, Step, combine};
 use super::strips::{SearchStrip, judged, wanted};
-use super::{Ground, GroundError, Part, Sortie};
+use super::{Ground, GroundError, Part, SearchError, Sortie};
 use crate::cautions;
-use crate::coverage::PodBand;
 use crate::coverage::raster::Raster;
 use crate::coverage::strips::StripLine;
+use crate::coverage::{Looks, PodBand};
+use crate::detection::Law;
 use crate::geodesy::Position;
 use crate::input::InputFile;
 use crate::plan::PatternKind;
@@ -43,44 +44,6 @@ pub struct Wants {
     pub any_days: bool,
     /// Files beside those of the sorties.
     pub inputs: Vec<InputFile>,
-}
-
-/// Why sorties do not make a search.
-#[derive(Clone, Debug, PartialEq, thiserror::Error)]
-pub enum SearchError {
-    /// There is none.
-    #[error("no sortie is given")]
-    NoSortie,
-    /// The same flight twice.
-    #[error("sortie \"{0}\" of {1} is given twice: its track log has the same content")]
-    Twice(String, NaiveDate),
-    /// Days apart.
-    #[error("the sorties span {0} days, from {1} to {2}")]
-    DaysApart(i64, NaiveDate, NaiveDate),
-    /// One of them did not look at the ground.
-    #[error("sortie \"{0}\" looked at no part of the ground of this search")]
-    Elsewhere(String),
-    /// The ground cannot be worked.
-    #[error(transparent)]
-    Ground(#[from] GroundError),
-}
-
-impl SearchError {
-    /// What would do.
-    #[must_use]
-    pub const fn hint(&self) -> &'static str {
-        match self {
-            Self::NoSortie => "name debrief folders, or folders with a track log and a tasking",
-            Self::Twice(..) => "leave one of them out: the same look does not count twice",
-            Self::DaysApart(..) => {
-                "take fewer, or say `--any-days` if the object cannot have moved in that time"
-            }
-            Self::Elsewhere(_) => "leave it out, or give [[sub_areas]] that hold its area",
-            Self::Ground(_) => {
-                "correct the [[sub_areas]] of the search file, or take fewer sorties"
-            }
-        }
-    }
 }
 
 /// One sortie of the search.
@@ -181,8 +144,8 @@ pub fn search(mut sorties: Vec<Sortie>, wants: &Wants) -> Result<Search, SearchE
     check(&sorties, wants)?;
     let ground = ground(&sorties, &wants.parts)?;
     let combined = combine(&ground, &sorties);
-    if let Some(step) = combined.steps.iter().find(|step| step.pod_alone <= 0.0) {
-        return Err(SearchError::Elsewhere(sorties[step.sortie].name.clone()));
+    if let Some(sortie) = combined.elsewhere.map(|i| &sorties[i]) {
+        return Err(SearchError::elsewhere(sortie));
     }
     let raster = Raster {
         frame: ground.frame.clone(),
@@ -226,13 +189,13 @@ fn check(sorties: &[Sortie], wants: &Wants) -> Result<(), SearchError> {
     };
     for (i, sortie) in sorties.iter().enumerate() {
         let same = |other: &Sortie| track(other).is_some() && track(other) == track(sortie);
-        if sorties[..i].iter().any(same) {
-            return Err(SearchError::Twice(sortie.name.clone(), sortie.date));
+        if let Some(other) = sorties[..i].iter().find(|other| same(other)) {
+            return Err(SearchError::twice(sortie, other));
         }
     }
-    let days = (last.area_time.from - first.area_time.from).num_days();
+    let days = (last.date - first.date).num_days();
     if days > DAYS_APART && !wants.any_days {
-        return Err(SearchError::DaysApart(days, first.date, last.date));
+        return Err(SearchError::days_apart(first, last, days));
     }
     Ok(())
 }
@@ -366,7 +329,7 @@ fn remarks(sorties: &[Sortie], ground: &Ground, steps: &[Step]) -> Vec<String> {
             .to_owned(),
     ];
     let (first, last) = (&sorties[0], &sorties[sorties.len() - 1]);
-    let days = (last.area_time.from - first.area_time.from).num_days();
+    let days = (last.date - first.date).num_days();
     if days >= 1 {
         remarks.push(format!(
             "The sorties lie {days} day(s) apart: their POD adds up only if the object has not moved."
@@ -389,26 +352,46 @@ fn remarks(sorties: &[Sortie], ground: &Ground, steps: &[Step]) -> Vec<String> {
             names.join(", ")
         ));
     }
-    let spread = sorties
-        .iter()
-        .any(|sortie| sortie.looks.sweep_width_low < sortie.looks.sweep_width_high);
-    let hidden = sorties
-        .iter()
-        .any(|sortie| !sortie.looks.unrecorded.is_empty());
-    if steps
-        .last()
-        .is_some_and(|step| step.cumulative.low < step.cumulative.high)
-    {
-        let from = match (spread, hidden) {
-            (true, true) => "the spread of the sweep widths and the holes in the logs",
-            (true, false) => "the spread of the sweep widths",
-            _ => "the holes in the logs",
-        };
-        remarks.push(format!(
-            "The band of the POD is that of {from}; other doubts are not in it."
-        ));
-    }
+    remarks.extend(band_remark(sorties, steps));
     remarks
+}
+
+/// Which doubts the band of the POD carries.
+fn band_remark(sorties: &[Sortie], steps: &[Step]) -> Option<String> {
+    let band = steps.last()?.cumulative;
+    if band.low >= band.high {
+        return None;
+    }
+    let any = |of: fn(&Looks) -> bool| sorties.iter().any(|sortie| of(&sortie.looks));
+    let spread = any(|looks| looks.sweep_width_low < looks.sweep_width_high);
+    // Random search knows no place, and so no error of it.
+    let position = any(|looks| looks.position_error.m() > 0.0 && looks.law != Law::Exponential);
+    let hidden = any(|looks| !looks.unrecorded.is_empty());
+    let carried: Vec<&str> = [
+        (spread, "the spread of the sweep widths"),
+        (position, "the error of position (GPS)"),
+        (hidden, "the stretches not recorded"),
+    ]
+    .into_iter()
+    .filter_map(|(is, what)| is.then_some(what))
+    .collect();
+    let without: Vec<&str> = sorties
+        .iter()
+        .filter(|sortie| sortie.looks.sweep_width_low >= sortie.looks.sweep_width_high)
+        .map(|sortie| sortie.name.as_str())
+        .collect();
+    let narrow = if without.is_empty() {
+        String::new()
+    } else {
+        format!(
+            " No spread of the sweep width is known for {}: the band is too narrow.",
+            without.join(", ")
+        )
+    };
+    Some(format!(
+        "The band of the POD carries {}; other doubts are not in it.{narrow}",
+        carried.join(", ")
+    ))
 }
 
 impl Search {

@@ -76,8 +76,8 @@ pub struct DetectionTask {
     pub sweep_width: Length,
     /// How W came about.
     pub sweep_width_basis: SweepWidth,
-    /// The table of sweep widths, where the tasking names its own.
-    pub sweep_width_table: Option<InputFile>,
+    /// The tables of sweep widths and of factors that the tasking names in the place of those built in.
+    pub sweep_width_tables: Vec<InputFile>,
     /// Height above the surface, which the inverse-cube law keeps where it is given.
     pub search_height: Option<Length>,
     /// The law that decides which strips are at target.

@@ -11,5 +11,6 @@ mod debrief;
 mod files;
 mod pattern_refusals;
 mod plan;
+mod refly_refusals;
 mod refusals;
 mod support;

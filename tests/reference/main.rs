@@ -14,4 +14,6 @@ mod montecarlo;
 mod patterns;
 mod pod;
 mod preflight;
+mod search_theory;
 mod sweep_width;
+mod thinning;

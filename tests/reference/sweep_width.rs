@@ -1,12 +1,12 @@
 //! Sweep widths against the published tables and a worked example.
 //!
 //! Tables: Australian *National Search and Rescue Manual*, 2026, Appendix D-5 (D-5:6, D-5:9, D-5:10), and
-//! IAMSAR Manual, Vol. II (N-7, N-8), all from transcriptions, so these figures are to be checked against
+//! IAMSAR Manual, Vol. II (N-7, N-8), all from typed-out copies, so these figures are to be checked against
 //! a copy; *National Search and Rescue Manual*, Vol. I, Joint Pub 3-50, 1991, Appendix D, p. 374, read.
 
 use overflown::detection::law::{Law, perfect_sweep_pod};
 use overflown::detection::sweep_width::{
-    Conditions, Refusal, Surface, SurfaceConditions, SweepWidth, WidthTable,
+    Conditions, FactorTables, Refusal, Surface, SurfaceConditions, SweepWidth, WidthTable,
 };
 use overflown::detection::{InverseCube, sweep_width::Status};
 use overflown::units::{Length, Speed};
@@ -41,7 +41,11 @@ fn width(conditions: &Conditions) -> Result<SweepWidth, Refusal> {
         SurfaceConditions::Water { .. } => Surface::Water,
         SurfaceConditions::Land { .. } => Surface::Land,
     };
-    SweepWidth::from_table(&WidthTable::built_in(over).unwrap(), conditions)
+    SweepWidth::from_table(
+        &WidthTable::built_in(over).unwrap(),
+        &FactorTables::built_in().unwrap(),
+        conditions,
+    )
 }
 
 fn width_nm(conditions: &Conditions) -> f64 {
@@ -84,7 +88,7 @@ fn worked_example() {
     let pod = |of| perfect_sweep_pod(of, &law, mile);
     assert!((pod(Law::Exponential) - 0.5898).abs() < 5e-5);
     assert!((pod(Law::InverseCube) - 0.7359).abs() < 5e-5);
-    // The other transcription has 1.6 in this cell; half a step of 0.05 either way.
+    // The other copy has 1.6 in this cell; half a step of 0.05 either way.
     close(width.low.unwrap().nm(), (1.8 - 0.05 - 0.2) * 0.495);
     close(width.high.unwrap().nm(), (1.8 + 0.05) * 0.495);
     assert!(width.marks.iter().any(|mark| mark.contains("1.8 / 1.6")));
@@ -94,7 +98,7 @@ fn worked_example() {
             .iter()
             .any(|mark| mark.contains("check against your manual"))
     );
-    assert_eq!(width.factors[0].status, Status::Transcription);
+    assert_eq!(width.factors[0].status, Status::SecondHand);
     assert_eq!(width.factors[2].status, Status::Read);
 }
 

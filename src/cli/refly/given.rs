@@ -112,12 +112,14 @@ fn debrief(
     printer: &Printer,
 ) -> Result<Sortie, CliError> {
     let debrief = debriefed(track, &args.reading, tasking, printer)?;
-    Sortie::of(&debrief).map_err(|error| {
+    let mut sortie = Sortie::of(&debrief).map_err(|error| {
         CliError::Input(InputError::new(
             track,
             None,
             format!("its debrief cannot be taken into a search: {error}"),
             "this is a fault of the program; please report it with the log and the tasking",
         ))
-    })
+    })?;
+    track.clone_into(&mut sortie.file);
+    Ok(sortie)
 }

@@ -1,12 +1,13 @@
 //! What makes a table of sweep widths sound.
 
 use super::corrections;
+use super::factors::FactorTables;
 use super::table::{HeightRows, WidthTable};
 use toml::Spanned;
 
 impl WidthTable {
     /// What is wrong with it, and where.
-    pub(super) fn check(&self) -> Result<(), Fault> {
+    pub(super) fn check(&self, factors: &FactorTables) -> Result<(), Fault> {
         rising(
             self.visibility.get_ref(),
             self.visibility.span().start,
@@ -24,7 +25,7 @@ impl WidthTable {
             ));
         }
         for object in self.objects.values() {
-            corrections::check(self.over, object.get_ref())
+            corrections::check(self.over, object.get_ref(), factors)
                 .map_err(|(problem, wanted)| Fault::new(object.span().start, problem, wanted))?;
         }
         heights.iter().try_for_each(|rows| self.check_rows(rows))?;
@@ -107,7 +108,7 @@ pub(super) struct Fault {
 }
 
 impl Fault {
-    fn new(at: usize, problem: impl Into<String>, wanted: impl Into<String>) -> Self {
+    pub(super) fn new(at: usize, problem: impl Into<String>, wanted: impl Into<String>) -> Self {
         Self {
             at,
             problem: problem.into(),
@@ -116,7 +117,7 @@ impl Fault {
     }
 }
 
-fn rising(lines: &[Spanned<f64>], at: usize, what: &str) -> Result<(), Fault> {
+pub(super) fn rising(lines: &[Spanned<f64>], at: usize, what: &str) -> Result<(), Fault> {
     let wanted = format!("{what} are numbers of 0 or more, each greater than the one before");
     if lines.is_empty() {
         return Err(Fault::new(at, format!("there are no {what}"), wanted));

@@ -3,16 +3,11 @@
 //! W = Wu · fw · ff · fv (JP 3-50 Vol I, 1991, Appendix D, p. 374); over land a terrain factor in the
 //! place of weather and speed.
 
+use super::factors::{FactorTables, OneFactor, Rows, Weather};
 use super::look_up::{bracket, rounded};
 use super::{Object, Refusal, Status, Surface};
 use crate::units::{Length, Speed};
 use serde::Deserialize;
-use std::collections::BTreeMap;
-
-const WEATHER: &str = include_str!("tables/weather.toml");
-const SPEED: &str = include_str!("tables/speed.toml");
-const TERRAIN: &str = include_str!("tables/terrain.toml");
-const SINGLE: &str = include_str!("tables/single.toml");
 
 /// Height at which the factor for a flotation device holds, feet.
 const FLOTATION_FT: f64 = 500.0;
@@ -42,39 +37,26 @@ pub enum WeatherClass {
     Either,
 }
 
-#[derive(Debug, Deserialize)]
-struct Weather {
-    document: String,
-    table: String,
-    status: Status,
-    steps: Vec<Step>,
-    older: Option<Box<Weather>>,
-}
-
-/// Where the wind or the seas reach these, the factors hold.
-#[derive(Debug, Deserialize)]
-struct Step {
-    wind_over_kt: f64,
-    seas_over_ft: Option<f64>,
-    seas_from_ft: Option<f64>,
-    small: f64,
-    other: f64,
-}
-
 impl Weather {
     fn factor(&self, class: WeatherClass, wind: Speed, seas: Length) -> f64 {
         // A knot or a foot that went through metres is still that knot or foot.
         let over = |value: f64, limit: f64| value > limit * (1.0 + 1e-9);
         let from = |value: f64, limit: f64| value >= limit * (1.0 - 1e-9);
-        let reached = self.steps.iter().rev().find(|step| {
-            over(wind.kt(), step.wind_over_kt)
-                || step
-                    .seas_over_ft
-                    .is_some_and(|limit| over(seas.ft(), limit))
-                || step
-                    .seas_from_ft
-                    .is_some_and(|limit| from(seas.ft(), limit))
-        });
+        let reached = self
+            .steps
+            .get_ref()
+            .iter()
+            .rev()
+            .map(toml::Spanned::get_ref)
+            .find(|step| {
+                over(wind.kt(), step.wind_over_kt)
+                    || step
+                        .seas_over_ft
+                        .is_some_and(|limit| over(seas.ft(), limit))
+                    || step
+                        .seas_from_ft
+                        .is_some_and(|limit| from(seas.ft(), limit))
+            });
         reached.map_or(1.0, |step| match class {
             WeatherClass::Small => step.small,
             WeatherClass::Other | WeatherClass::Either => step.other,
@@ -82,35 +64,8 @@ impl Weather {
     }
 }
 
-/// Factors by a row's name.
-#[derive(Debug, Deserialize)]
-struct Rows {
-    document: String,
-    table: String,
-    status: Status,
-    #[serde(default)]
-    knots: Vec<f64>,
-    #[serde(default)]
-    words: Vec<String>,
-    rows: BTreeMap<String, Vec<f64>>,
-}
-
-#[derive(Debug, Deserialize)]
-struct Single {
-    fatigue: OneFactor,
-    flotation: OneFactor,
-}
-
-#[derive(Debug, Deserialize)]
-struct OneFactor {
-    document: String,
-    table: String,
-    status: Status,
-    factor: f64,
-}
-
 impl OneFactor {
-    fn correction(self, what: &'static str, because: &str) -> Correction {
+    fn correction(&self, what: &'static str, because: &str) -> Correction {
         Correction {
             what,
             value: self.factor,
@@ -123,20 +78,12 @@ impl OneFactor {
     }
 }
 
-/// A table that is compiled in.
-fn built_in<T: serde::de::DeserializeOwned>(text: &str) -> Result<T, Refusal> {
-    toml::from_str(text).map_err(|error| {
-        Refusal::new(
-            "object",
-            format!("a table of the program cannot be read: {}", error.message()),
-            "give `sweep_width` itself",
-        )
-    })
-}
-
 /// Whether the rows that an object of a width table names exist; else what is wrong and what would do.
-pub(super) fn check(over: Surface, object: &Object) -> Result<(), (String, String)> {
-    let refused = |refusal: Refusal| (refusal.problem, refusal.hint);
+pub(super) fn check(
+    over: Surface,
+    object: &Object,
+    tables: &FactorTables,
+) -> Result<(), (String, String)> {
     match over {
         Surface::Water => {
             if object.weather.is_none() || object.terrain.is_some() {
@@ -146,8 +93,7 @@ pub(super) fn check(over: Surface, object: &Object) -> Result<(), (String, Strin
                         .into(),
                 ));
             }
-            let rows: Rows = built_in(SPEED).map_err(refused)?;
-            known(&rows, "speed", object.speed.as_deref())
+            known(&tables.speed, "speed", object.speed.as_deref())
         }
         Surface::Land => {
             if object.weather.is_some() || object.speed.is_some() {
@@ -156,17 +102,17 @@ pub(super) fn check(over: Surface, object: &Object) -> Result<(), (String, Strin
                     "weather and speed factors are for objects on water".into(),
                 ));
             }
-            let rows: Rows = built_in(TERRAIN).map_err(refused)?;
-            known(&rows, "terrain", object.terrain.as_deref())
+            known(&tables.terrain, "terrain", object.terrain.as_deref())
         }
     }
 }
 
 fn known(rows: &Rows, key: &str, name: Option<&str>) -> Result<(), (String, String)> {
-    if name.is_some_and(|name| rows.rows.contains_key(name)) {
+    let rows = rows.rows.get_ref();
+    if name.is_some_and(|name| rows.contains_key(name)) {
         return Ok(());
     }
-    let names: Vec<String> = rows.rows.keys().map(|name| format!("\"{name}\"")).collect();
+    let names: Vec<String> = rows.keys().map(|name| format!("\"{name}\"")).collect();
     let found = name.map_or_else(|| "is missing".to_owned(), |n| format!("cannot be \"{n}\""));
     Err((
         format!("`{key}` of an object {found}"),
@@ -175,8 +121,7 @@ fn known(rows: &Rows, key: &str, name: Option<&str>) -> Result<(), (String, Stri
 }
 
 /// Weather over water: wind and seas, the worse of both decides.
-pub(super) fn weather(object: &Object, wind: Speed, seas: Length) -> Result<Correction, Refusal> {
-    let table: Weather = built_in(WEATHER)?;
+pub(super) fn weather(table: &Weather, object: &Object, wind: Speed, seas: Length) -> Correction {
     let class = object.weather.unwrap_or(WeatherClass::Small);
     let value = table.factor(class, wind, seas);
     let of = match class {
@@ -205,7 +150,7 @@ pub(super) fn weather(object: &Object, wind: Speed, seas: Length) -> Result<Corr
             ));
         }
     }
-    Ok(Correction {
+    Correction {
         what: "weather",
         value,
         range,
@@ -217,39 +162,46 @@ pub(super) fn weather(object: &Object, wind: Speed, seas: Length) -> Result<Corr
         source: format!("{}, Table {}", table.document, table.table),
         status: table.status,
         doubts,
-    })
+    }
 }
 
 /// Search speed of a fixed-wing aircraft over water: interpolated, and below the first column no more
 /// than there.
-pub(super) fn speed(object: &Object, ground_speed: Speed) -> Result<Correction, Refusal> {
-    let table: Rows = built_in(SPEED)?;
+pub(super) fn speed(
+    table: &Rows,
+    object: &Object,
+    ground_speed: Speed,
+) -> Result<Correction, Refusal> {
+    let columns: Vec<f64> = table.knots.iter().map(|knots| *knots.get_ref()).collect();
     let row = object
         .speed
         .as_deref()
-        .and_then(|name| table.rows.get_key_value(name));
-    let slowest = table.knots.first().copied().unwrap_or_default();
+        .and_then(|name| table.rows.get_ref().get_key_value(name));
+    let slowest = columns.first().copied().unwrap_or_default();
     let knots = ground_speed.kt().max(slowest);
-    let found = row.zip(bracket(&table.knots, knots));
+    let found = row.zip(bracket(&columns, knots));
     let Some(((name, factors), place)) = found else {
         return Err(Refusal::new(
             "object",
             format!(
                 "the speed factors end at {} kt, `ground_speed` in [flight] is {} kt",
-                table.knots.last().copied().unwrap_or_default(),
+                columns.last().copied().unwrap_or_default(),
                 rounded(ground_speed.kt())
             ),
             "plan a slower search, or give `sweep_width` itself; the tables are those of fixed-wing \
              aircraft",
         ));
     };
+    let factors = factors.get_ref();
     let value = place.parts().map(|(i, weight)| weight * factors[i]).sum();
     Ok(Correction {
         what: "speed",
         value,
         range: (value, value),
         because: format!(
-            "fixed wing at {} kt{}; row \"{name}\"",
+            "{}at {} kt{}; row \"{name}\"",
+            // Whose a crew's own table is, it does not say.
+            if table.is_own() { "" } else { "fixed wing " },
             rounded(ground_speed.kt()),
             if knots > ground_speed.kt() {
                 format!(", taken as {slowest} kt, the slowest of the table")
@@ -264,29 +216,33 @@ pub(super) fn speed(object: &Object, ground_speed: Speed) -> Result<Correction, 
 }
 
 /// Terrain over land.
-pub(super) fn terrain(object: &Object, word: &str) -> Result<Correction, Refusal> {
-    let table: Rows = built_in(TERRAIN)?;
+pub(super) fn terrain(table: &Rows, object: &Object, word: &str) -> Result<Correction, Refusal> {
     let column = table
         .words
         .iter()
-        .position(|w| w.eq_ignore_ascii_case(word));
+        .position(|w| w.get_ref().eq_ignore_ascii_case(word));
     let row = object
         .terrain
         .as_deref()
-        .and_then(|name| table.rows.get_key_value(name));
+        .and_then(|name| table.rows.get_ref().get_key_value(name));
     let Some((column, (name, factors))) = column.zip(row) else {
-        let words: Vec<String> = table.words.iter().map(|w| format!("\"{w}\"")).collect();
+        let words: Vec<String> = table
+            .words
+            .iter()
+            .map(|w| format!("\"{}\"", w.get_ref()))
+            .collect();
         return Err(Refusal::new(
             "terrain",
             format!("there is no terrain \"{word}\""),
             format!("`terrain` is one of {}", words.join(", ")),
         ));
     };
+    let value = factors.get_ref()[column];
     Ok(Correction {
         what: "terrain",
-        value: factors[column],
-        range: (factors[column], factors[column]),
-        because: format!("{}; row \"{name}\"", table.words[column]),
+        value,
+        range: (value, value),
+        because: format!("{}; row \"{name}\"", table.words[column].get_ref()),
         source: format!("{}, Table {}", table.document, table.table),
         status: table.status,
         doubts: Vec::new(),
@@ -294,15 +250,16 @@ pub(super) fn terrain(object: &Object, word: &str) -> Result<Correction, Refusal
 }
 
 /// A crew excessively fatigued; the tables allow for normal fatigue.
-pub(super) fn fatigue() -> Result<Correction, Refusal> {
-    let single: Single = built_in(SINGLE)?;
-    Ok(single
-        .fatigue
-        .correction("fatigue", "crew excessively fatigued"))
+pub(super) fn fatigue(factor: &OneFactor) -> Correction {
+    factor.correction("fatigue", "crew excessively fatigued")
 }
 
 /// A person in water known to wear a flotation device, at 500 ft only.
-pub(super) fn flotation(object: &str, height: Length) -> Result<Correction, Refusal> {
+pub(super) fn flotation(
+    factor: &OneFactor,
+    object: &str,
+    height: Length,
+) -> Result<Correction, Refusal> {
     let at_500 = (height.ft() - FLOTATION_FT).abs() < 1e-6 * FLOTATION_FT;
     if object != "person in water" || !at_500 {
         return Err(Refusal::new(
@@ -311,8 +268,5 @@ pub(super) fn flotation(object: &str, height: Length) -> Result<Correction, Refu
             "leave `flotation` out, or give object = \"person in water\" and search_height = \"500 ft\"",
         ));
     }
-    let single: Single = built_in(SINGLE)?;
-    Ok(single
-        .flotation
-        .correction("flotation", "flotation device worn, at 500 ft"))
+    Ok(factor.correction("flotation", "flotation device worn, at 500 ft"))
 }

@@ -6,23 +6,28 @@
 //! ```
 //!
 //! Nothing is extrapolated: outside a table, or where it has no figure, the answer is a refusal that
-//! names the range. Tables known from a transcription alone say so in every result.
+//! names the range. Tables known from a typed-out copy alone say so in every result.
 
 mod check;
 mod corrections;
+mod factors;
 mod look_up;
 mod table;
 
 pub use corrections::WeatherClass;
+pub use factors::{FactorTable, FactorTables};
 pub use look_up::Reading;
 pub use table::WidthTable;
 
+use crate::input::InputError;
 use crate::units::{Length, Speed};
+use check::Fault;
 use corrections::Correction;
 use look_up::rounded;
 use serde::{Deserialize, Serialize};
+use std::path::Path;
 
-/// What is said beside figures that are known from a transcription alone.
+/// What is said beside figures that are known from a typed-out copy alone.
 pub const CHECK: &str = "check against your manual";
 
 /// What is searched over.
@@ -52,8 +57,8 @@ impl Surface {
 pub enum Status {
     /// Read in the document's own text.
     Read,
-    /// From a transcription of the document.
-    Transcription,
+    /// From a copy that somebody typed out.
+    SecondHand,
 }
 
 impl Status {
@@ -62,7 +67,7 @@ impl Status {
     pub const fn name(self) -> &'static str {
         match self {
             Self::Read => "read in the document",
-            Self::Transcription => "known from a transcription: check against your manual",
+            Self::SecondHand => "known from a typed-out copy: check against your manual",
         }
     }
 }
@@ -209,7 +214,11 @@ impl SweepWidth {
     /// # Errors
     /// When the table has no such object, or is left, or has no figure, or gives a width of zero; when
     /// a correction does not exist for these conditions.
-    pub fn from_table(table: &WidthTable, conditions: &Conditions) -> Result<Self, Refusal> {
+    pub fn from_table(
+        table: &WidthTable,
+        factor_tables: &FactorTables,
+        conditions: &Conditions,
+    ) -> Result<Self, Refusal> {
         let wanted = conditions.object.as_str();
         let (name, object) = table
             .object(wanted)
@@ -222,20 +231,19 @@ impl SweepWidth {
         );
         let uncorrected = Length::from_nm(width);
         let mut marks = Vec::new();
-        let mut transcribed = Vec::new();
-        if table.status() == Status::Transcription {
-            transcribed.push(reading.source.clone());
+        let mut second_hand = Vec::new();
+        if table.status() == Status::SecondHand {
+            second_hand.push(reading.source.clone());
         }
         let mut doubts = reading.doubts;
         let mut factors = Vec::new();
-        for correction in corrections(name, object, conditions)? {
+        for correction in corrections(factor_tables, name, object, conditions)? {
             width *= correction.value;
             low *= correction.range.0;
             high *= correction.range.1;
-            if correction.status == Status::Transcription
-                && !transcribed.contains(&correction.source)
+            if correction.status == Status::SecondHand && !second_hand.contains(&correction.source)
             {
-                transcribed.push(correction.source.clone());
+                second_hand.push(correction.source.clone());
             }
             doubts.extend(correction.doubts);
             factors.push(Factor {
@@ -257,10 +265,10 @@ impl SweepWidth {
                  give `sweep_width` itself",
             ));
         }
-        if !transcribed.is_empty() {
+        if !second_hand.is_empty() {
             marks.push(format!(
-                "The sweep width rests on figures known only from transcriptions; {CHECK}: {}.",
-                transcribed.join("; ")
+                "The sweep width rests on figures known only from typed-out copies; {CHECK}: {}.",
+                second_hand.join("; ")
             ));
         }
         marks.extend(
@@ -294,6 +302,7 @@ impl SweepWidth {
 }
 
 fn corrections(
+    tables: &FactorTables,
     name: &str,
     object: &Object,
     conditions: &Conditions,
@@ -306,15 +315,25 @@ fn corrections(
             flotation,
         } => {
             if *flotation {
-                found.push(corrections::flotation(name, conditions.search_height)?);
+                found.push(corrections::flotation(
+                    tables.single.flotation.get_ref(),
+                    name,
+                    conditions.search_height,
+                )?);
             }
-            found.push(corrections::weather(object, *wind, *seas)?);
-            found.push(corrections::speed(object, conditions.ground_speed)?);
+            found.push(corrections::weather(&tables.weather, object, *wind, *seas));
+            found.push(corrections::speed(
+                &tables.speed,
+                object,
+                conditions.ground_speed,
+            )?);
         }
-        SurfaceConditions::Land { terrain } => found.push(corrections::terrain(object, terrain)?),
+        SurfaceConditions::Land { terrain } => {
+            found.push(corrections::terrain(&tables.terrain, object, terrain)?)
+        }
     }
     if conditions.fatigued {
-        found.push(corrections::fatigue()?);
+        found.push(corrections::fatigue(tables.single.fatigue.get_ref()));
     }
     Ok(found)
 }
@@ -329,4 +348,35 @@ fn no_object(table: &WidthTable, name: &str) -> Refusal {
         ),
         format!("`object` is one of {}", objects.join(", ")),
     )
+}
+
+/// A table from its text, checked.
+fn parsed<T: serde::de::DeserializeOwned>(
+    text: &str,
+    path: &Path,
+    check: impl Fn(&T) -> Result<(), Fault>,
+) -> Result<T, InputError> {
+    let table: T = toml::from_str(text).map_err(|error| {
+        InputError::new(
+            path,
+            error.span().map(|span| line_at(text, span.start)),
+            error.message().trim().replace('\n', "; "),
+            "docs/tasking-file.md shows the form of the tables",
+        )
+    })?;
+    check(&table).map_err(|fault| {
+        InputError::new(
+            path,
+            Some(line_at(text, fault.at)),
+            fault.problem,
+            fault.wanted,
+        )
+    })?;
+    Ok(table)
+}
+
+/// The line of an offset into a text, from 1.
+fn line_at(text: &str, at: usize) -> u32 {
+    let before = &text.as_bytes()[..at.min(text.len())];
+    1 + before.iter().filter(|byte| **byte == b'\n').count() as u32
 }

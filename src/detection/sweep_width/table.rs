@@ -3,7 +3,7 @@
 //! The form is that of the files in `tables/`, which are compiled in; a crew's own table is read by the
 //! same code.
 
-use super::{Object, Status, Surface};
+use super::{FactorTables, Object, Status, Surface, parsed};
 use crate::input::InputError;
 use crate::units::Length;
 use serde::Deserialize;
@@ -114,34 +114,20 @@ impl WidthTable {
     /// # Errors
     /// Never for the tables as they stand: a test reads them.
     pub fn built_in(over: Surface) -> Result<Self, InputError> {
+        let factors = FactorTables::built_in()?;
         match over {
-            Surface::Water => Self::parse(WATER, Path::new("tables/water.toml")),
-            Surface::Land => Self::parse(LAND, Path::new("tables/land.toml")),
+            Surface::Water => Self::parse(WATER, Path::new("tables/water.toml"), &factors),
+            Surface::Land => Self::parse(LAND, Path::new("tables/land.toml"), &factors),
         }
     }
 
-    /// Reads a table from its text.
+    /// Reads a table from its text; the rows that its objects name are those of `factors`.
     ///
     /// # Errors
     /// When it is not TOML of this form, heights or visibilities do not rise, a row is incomplete or
-    /// belongs to no object, or a width is negative; the error names the line.
-    pub fn parse(text: &str, path: &Path) -> Result<Self, InputError> {
-        let line = |at: usize| {
-            let before = &text.as_bytes()[..at.min(text.len())];
-            1 + before.iter().filter(|byte| **byte == b'\n').count() as u32
-        };
-        let table: Self = toml::from_str(text).map_err(|error| {
-            InputError::new(
-                path,
-                error.span().map(|span| line(span.start)),
-                error.message().trim().replace('\n', "; "),
-                "docs/tasking-file.md shows the form of a sweep width table",
-            )
-        })?;
-        table.check().map_err(|fault| {
-            InputError::new(path, Some(line(fault.at)), fault.problem, fault.wanted)
-        })?;
-        Ok(table)
+    /// belongs to no object, names a row that `factors` lack, or a width is negative; the error names the line.
+    pub fn parse(text: &str, path: &Path, factors: &FactorTables) -> Result<Self, InputError> {
+        parsed(text, path, |table: &Self| table.check(factors))
     }
 
     /// What it is searched over.

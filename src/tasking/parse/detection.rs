@@ -3,14 +3,16 @@
 use super::looking;
 use crate::detection::Law;
 use crate::detection::sweep_width::{
-    Conditions, Refusal, Surface, SurfaceConditions, SweepWidth, WidthTable,
+    Conditions, FactorTable, FactorTables, Refusal, Surface, SurfaceConditions, SweepWidth,
+    WidthTable,
 };
 use crate::input::{InputError, InputFile};
 use crate::tasking::fields::Section;
 use crate::tasking::{DetectionTask, FlightTask};
 use crate::units::{Length, Speed};
+use std::path::PathBuf;
 
-pub(super) const KEYS: [&str; 22] = [
+pub(super) const KEYS: [&str; 26] = [
     "sweep_width",
     "sweep_width_spread",
     "search_height",
@@ -23,6 +25,10 @@ pub(super) const KEYS: [&str; 22] = [
     "terrain",
     "fatigued",
     "sweep_width_table",
+    "weather_table",
+    "speed_table",
+    "terrain_table",
+    "single_factors_table",
     "law",
     "target_pod",
     "scanners",
@@ -36,7 +42,7 @@ pub(super) const KEYS: [&str; 22] = [
 ];
 
 /// Keys of the way by a table.
-const BY_TABLE: [&str; 9] = [
+const BY_TABLE: [&str; 13] = [
     "object",
     "over",
     "visibility",
@@ -46,6 +52,22 @@ const BY_TABLE: [&str; 9] = [
     "terrain",
     "fatigued",
     "sweep_width_table",
+    "weather_table",
+    "speed_table",
+    "terrain_table",
+    "single_factors_table",
+];
+
+/// Keys that name a table of factors, and what the file is used as.
+const FACTOR_TABLES: [(&str, FactorTable, &str); 4] = [
+    ("weather_table", FactorTable::Weather, "weather-table"),
+    ("speed_table", FactorTable::Speed, "speed-table"),
+    ("terrain_table", FactorTable::Terrain, "terrain-table"),
+    (
+        "single_factors_table",
+        FactorTable::Single,
+        "single-factors-table",
+    ),
 ];
 
 /// Greatest search height. Chosen: a slip of unit or digit is more likely than a visual search from
@@ -63,8 +85,8 @@ pub(super) fn detection(
         "is above the surface and at most 10,000 ft",
     )?;
     let by_table = BY_TABLE.iter().find(|key| section.has(key));
-    let (basis, table) = match by_table {
-        None => (given(section)?, None),
+    let (basis, tables) = match by_table {
+        None => (given(section)?, Vec::new()),
         Some(key) if section.has("sweep_width") => {
             return Err(section.error_at(
                 key,
@@ -81,7 +103,7 @@ pub(super) fn detection(
     Ok(DetectionTask {
         sweep_width: basis.width,
         sweep_width_basis: basis,
-        sweep_width_table: table,
+        sweep_width_tables: tables,
         search_height,
         law: section.choice("law", &laws())?.unwrap_or(Law::InverseCube),
         target_pod,
@@ -118,7 +140,7 @@ fn from_table(
     section: &Section<'_>,
     search_height: Option<Length>,
     ground_speed: Speed,
-) -> Result<(SweepWidth, Option<InputFile>), InputError> {
+) -> Result<(SweepWidth, Vec<InputFile>), InputError> {
     if section.has("sweep_width_spread") {
         return Err(section.error_at(
             "sweep_width_spread",
@@ -140,10 +162,12 @@ fn from_table(
         surface: surface_conditions(section, over)?,
         fatigued: section.flag("fatigued")?.unwrap_or(false),
     };
-    let (table, file) = table(section, over)?;
-    let width = SweepWidth::from_table(&table, &conditions)
+    let (factors, mut files) = factor_tables(section)?;
+    let (table, file) = table(section, over, &factors)?;
+    files.extend(file);
+    let width = SweepWidth::from_table(&table, &factors, &conditions)
         .map_err(|Refusal { key, problem, hint }| section.error_at(key, problem, hint))?;
-    Ok((width, file))
+    Ok((width, files))
 }
 
 /// The keys of one surface; those of the other are errors.
@@ -152,8 +176,11 @@ fn surface_conditions(
     over: Surface,
 ) -> Result<SurfaceConditions, InputError> {
     let (others, elsewhere) = match over {
-        Surface::Water => (&["terrain"][..], "land"),
-        Surface::Land => (&["wind", "seas", "flotation"][..], "water"),
+        Surface::Water => (&["terrain", "terrain_table"][..], "land"),
+        Surface::Land => (
+            &["wind", "seas", "flotation", "weather_table", "speed_table"][..],
+            "water",
+        ),
     };
     if let Some(key) = others.iter().find(|key| section.has(key)) {
         return Err(section.error_at(
@@ -194,24 +221,48 @@ fn surface_conditions(
     })
 }
 
-/// The table built in, or the one the tasking names.
-fn table(
-    section: &Section<'_>,
-    over: Surface,
-) -> Result<(WidthTable, Option<InputFile>), InputError> {
-    let Some(name) = section.text("sweep_width_table")? else {
-        return Ok((WidthTable::built_in(over)?, None));
+/// The tables of factors built in, or those the tasking names, with their files.
+fn factor_tables(section: &Section<'_>) -> Result<(FactorTables, Vec<InputFile>), InputError> {
+    let mut tables = FactorTables::built_in()?;
+    let mut files = Vec::new();
+    for (key, which, role) in FACTOR_TABLES {
+        if let Some((path, text)) = table_file(section, key)? {
+            tables.replace(which, &text, &path)?;
+            files.push(InputFile::of(role, &path, text.as_bytes()));
+        }
+    }
+    Ok((tables, files))
+}
+
+/// The file that `key` names, with its text.
+fn table_file(section: &Section<'_>, key: &str) -> Result<Option<(PathBuf, String)>, InputError> {
+    let Some(name) = section.text(key)? else {
+        return Ok(None);
     };
     let path = section.beside(name);
     let text = std::fs::read_to_string(&path).map_err(|error| {
         section.error_at(
-            "sweep_width_table",
+            key,
             format!("{} cannot be read: {error}", path.display()),
             "name a TOML file of the form docs/tasking-file.md shows; a relative path starts at the \
              folder of the tasking",
         )
     })?;
-    let table = WidthTable::parse(&text, &path)?;
+    Ok(Some((path, text)))
+}
+
+/// The table of widths built in, or the one the tasking names.
+fn table(
+    section: &Section<'_>,
+    over: Surface,
+    factors: &FactorTables,
+) -> Result<(WidthTable, Option<InputFile>), InputError> {
+    let Some((path, text)) = table_file(section, "sweep_width_table")? else {
+        let table = WidthTable::built_in(over)?;
+        factors.have_rows_for(&table)?;
+        return Ok((table, None));
+    };
+    let table = WidthTable::parse(&text, &path, factors)?;
     if table.over() != over {
         return Err(section.error_at(
             "sweep_width_table",
@@ -386,7 +437,7 @@ mod tests {
         };
         let task = with(OWN).unwrap();
         assert!((task.sweep_width.nm() - 0.5 * 0.5 * 1.1).abs() < 1e-9);
-        assert_eq!(task.sweep_width_table.unwrap().name, "own.toml");
+        assert_eq!(task.sweep_width_tables[0].name, "own.toml");
         assert!(task.sweep_width_basis.source.contains("Ours, 1, Table 1"));
         for (from, to, line, problem, hint) in [
             (
@@ -476,5 +527,316 @@ mod tests {
         std::fs::remove_file(folder.path().join("own.toml")).unwrap();
         let error = tasking(&keys, &path).unwrap_err();
         assert!(error.problem.contains("cannot be read"), "{error}");
+    }
+
+    const WEATHER: &str = "document = \"Ours\"\ntable = \"W\"\nstatus = \"second-hand\"\n[[steps]]\nwind_over_kt = 10\n\
+                           seas_over_ft = 2\nsmall = 0.7\nother = 0.9\n[[steps]]\nwind_over_kt = 30\nseas_from_ft = 6\n\
+                           small = 0.2\nother = 0.5\n";
+    const SPEED: &str = "document = \"Ours\"\ntable = \"V\"\nstatus = \"read\"\nknots = [100, 200]\n[rows]\n\
+                         \"paddle\" = [1.4, 1.0]\n\"sail\" = [1.2, 1.0]\n";
+    const TERRAIN: &str = "document = \"Ours\"\ntable = \"T\"\nstatus = \"read\"\nwords = [\"meadow\", \"scrub\"]\n[rows]\n\
+                           \"person\" = [0.9, 0.5]\n\"vehicle\" = [0.8, 0.6]\n\"aircraft under 5700 kg\" = [0.9, 0.5]\n\
+                           \"aircraft over 5700 kg\" = [0.9, 0.5]\n";
+    const SINGLE: &str = "[fatigue]\ndocument = \"Ours\"\ntable = \"F\"\nstatus = \"read\"\nfactor = 0.75\n\
+                          [flotation]\ndocument = \"Ours\"\ntable = \"F\"\nstatus = \"read\"\nfactor = 2\n";
+
+    /// W with the factors of one's own, by hand; the files are remembered.
+    #[test]
+    fn factors_of_ones_own() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("tasking.toml");
+        for (name, text) in [
+            ("own.toml", OWN.replace("power boat under 8 m", "paddle")),
+            ("w.toml", WEATHER.to_owned()),
+            ("v.toml", SPEED.to_owned()),
+            ("t.toml", TERRAIN.to_owned()),
+            ("f.toml", SINGLE.to_owned()),
+        ] {
+            std::fs::write(folder.path().join(name), text).unwrap();
+        }
+        let water = WATER
+            .replace("raft 4-person", "kayak")
+            .replace("10 NM", "2 NM");
+        let keys = format!(
+            "{water}\nfatigued = true\nsweep_width_table = \"own.toml\"\nweather_table = \"w.toml\"\n\
+             speed_table = \"v.toml\"\nsingle_factors_table = \"f.toml\""
+        );
+        let task = tasking(&keys, &path).unwrap();
+        // 0.5 NM; wind 20 kt and seas 4 ft reach the first step; 150 kt is midway; fatigued.
+        assert!((task.sweep_width.nm() - 0.5 * 0.7 * 1.2 * 0.75).abs() < 1e-9);
+        let sources: Vec<&str> = task
+            .sweep_width_basis
+            .factors
+            .iter()
+            .map(|f| f.source.as_str())
+            .collect();
+        assert_eq!(sources, ["Ours, Table W", "Ours, Table V", "Ours, F"]);
+        let speed = &task.sweep_width_basis.factors[1].because;
+        assert_eq!(speed, "at 150 kt; row \"paddle\"");
+        let marks = task.sweep_width_basis.marks.join(" ");
+        assert!(
+            marks.contains("typed-out copies; check against your manual: Ours, Table W"),
+            "{marks}"
+        );
+        assert!(!marks.contains("Table V"), "{marks}");
+        let roles: Vec<&str> = task
+            .sweep_width_tables
+            .iter()
+            .map(|file| file.role.as_str())
+            .collect();
+        assert_eq!(
+            roles,
+            [
+                "weather-table",
+                "speed-table",
+                "single-factors-table",
+                "sweep-width-table"
+            ]
+        );
+        let land = LAND.replace("hilly", "Scrub");
+        let task = tasking(&format!("{land}\nterrain_table = \"t.toml\""), &path).unwrap();
+        let built_in = read(LAND).unwrap();
+        // 0.7 over hills, 0.6 in the scrub.
+        assert!((task.sweep_width.nm() / built_in.sweep_width.nm() - 0.6 / 0.7).abs() < 1e-9);
+        let refused = |keys: String, line: u32, problem: &str, hint: &str| {
+            let error = tasking(&keys, &path).unwrap_err();
+            assert_eq!(error.line, Some(line), "{error}");
+            assert!(
+                error.problem.contains(problem) && error.hint.contains(hint),
+                "{error}; {}",
+                error.hint
+            );
+        };
+        refused(
+            format!("{LAND}\nterrain_table = \"t.toml\""),
+            FIRST + 4,
+            "no terrain \"hilly\"",
+            "\"meadow\"",
+        );
+        refused(
+            format!("{LAND}\nspeed_table = \"v.toml\""),
+            FIRST + 5,
+            "`speed_table` goes with over = \"water\"",
+            "",
+        );
+        refused(
+            format!("{WATER}\nterrain_table = \"t.toml\""),
+            FIRST + 6,
+            "`terrain_table` goes with over = \"land\"",
+            "",
+        );
+        refused(
+            format!("{WATER}\nweather_table = \"none.toml\""),
+            FIRST + 6,
+            "none.toml cannot be read",
+            "form",
+        );
+        refused(
+            format!("{DIRECT}\nspeed_table = \"v.toml\""),
+            FIRST + 1,
+            "with `speed_table` looked up",
+            "not both",
+        );
+        // The widths built in name rows that this table of speeds has not.
+        let error = tasking(&format!("{WATER}\nspeed_table = \"v.toml\""), &path).unwrap_err();
+        assert!(error.file.ends_with("v.toml"), "{error}");
+        assert_eq!(error.line, Some(5), "{error}");
+        assert!(error.problem.contains("there is no row \""), "{error}");
+    }
+
+    #[test]
+    fn what_is_wrong_with_a_table_of_factors_has_its_line() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("tasking.toml");
+        for (key, surface, table, from, to, line, problem) in [
+            (
+                "weather_table",
+                WATER,
+                WEATHER,
+                "= 30",
+                "= 5",
+                9,
+                "winds do not rise at 5",
+            ),
+            (
+                "weather_table",
+                WATER,
+                WEATHER,
+                "seas_from_ft = 6\n",
+                "",
+                9,
+                "no height of the seas",
+            ),
+            (
+                "weather_table",
+                WATER,
+                WEATHER,
+                "seas_from_ft = 6",
+                "seas_from_ft = 6\nseas_over_ft = 6",
+                9,
+                "or two",
+            ),
+            (
+                "weather_table",
+                WATER,
+                WEATHER,
+                "= 0.7",
+                "= 0",
+                4,
+                "a factor `small` is 0",
+            ),
+            (
+                "weather_table",
+                WATER,
+                WEATHER,
+                "= 0.5",
+                "= 50",
+                9,
+                "a factor `other` is 50",
+            ),
+            (
+                "weather_table",
+                WATER,
+                WEATHER,
+                "other = 0.9",
+                "others = 0.9",
+                8,
+                "unknown field `others`",
+            ),
+            (
+                "weather_table",
+                WATER,
+                WEATHER,
+                "second-hand",
+                "transcription",
+                3,
+                "unknown variant",
+            ),
+            (
+                "speed_table",
+                WATER,
+                SPEED,
+                "[100, 200]",
+                "[200, 100]",
+                4,
+                "knots do not rise at 100",
+            ),
+            (
+                "speed_table",
+                WATER,
+                SPEED,
+                "knots = [100, 200]\n",
+                "",
+                4,
+                "there are no knots",
+            ),
+            (
+                "speed_table",
+                WATER,
+                SPEED,
+                "knots = [100, 200]",
+                "knots = [1]\nwords = [\"a\"]",
+                5,
+                "`words` does not belong",
+            ),
+            (
+                "speed_table",
+                WATER,
+                SPEED,
+                "[1.2, 1.0]",
+                "[1.2]",
+                7,
+                "\"sail\" has 1 factors for 2 columns",
+            ),
+            (
+                "speed_table",
+                WATER,
+                SPEED,
+                "[1.4, 1.0]",
+                "[-1.4, 1.0]",
+                6,
+                "a factor of \"paddle\" is -1.4",
+            ),
+            (
+                "speed_table",
+                WATER,
+                SPEED,
+                "[1.4, 1.0]",
+                "[1.4, nan]",
+                6,
+                "a factor of \"paddle\" is NaN",
+            ),
+            (
+                "terrain_table",
+                LAND,
+                TERRAIN,
+                "\"scrub\"]",
+                "\"Meadow\"]",
+                4,
+                "stands there twice",
+            ),
+            (
+                "terrain_table",
+                LAND,
+                TERRAIN,
+                "words = [\"meadow\", \"scrub\"]\n",
+                "",
+                4,
+                "there are no words",
+            ),
+            (
+                "terrain_table",
+                LAND,
+                TERRAIN,
+                "[0.8, 0.6]",
+                "[0.8, \"-\"]",
+                7,
+                "invalid type",
+            ),
+            (
+                "terrain_table",
+                LAND,
+                TERRAIN,
+                "\"vehicle\" = [0.8, 0.6]\n",
+                "",
+                5,
+                "there is no row \"vehicle\"",
+            ),
+            (
+                "single_factors_table",
+                LAND,
+                SINGLE,
+                "= 0.75",
+                "= -1",
+                1,
+                "a factor of fatigue is -1",
+            ),
+            (
+                "single_factors_table",
+                LAND,
+                SINGLE,
+                "= 2",
+                "= 20",
+                6,
+                "a factor of a flotation device is 20",
+            ),
+            (
+                "single_factors_table",
+                LAND,
+                SINGLE,
+                "[flotation]",
+                "[flotations]",
+                6,
+                "unknown field `flotations`",
+            ),
+        ] {
+            assert!(table.contains(from), "{from}");
+            std::fs::write(folder.path().join("own.toml"), table.replacen(from, to, 1)).unwrap();
+            let error = tasking(&format!("{surface}\n{key} = \"own.toml\""), &path).unwrap_err();
+            assert!(error.file.ends_with("own.toml"), "{from}: {error}");
+            assert!(error.problem.contains(problem), "{from}: {error}");
+            assert_eq!(error.line, Some(line), "{from}: {error}");
+            assert!(!error.hint.is_empty());
+        }
     }
 }

@@ -53,12 +53,21 @@ pub fn parse_search(text: &str, path: &Path) -> Result<SearchTask, InputError> {
         "must be more than zero",
     )?;
     let keys = sub_area_keys();
-    let sub_areas = top
-        .sections("sub_areas", "sub_areas", &keys)?
-        .unwrap_or_default()
-        .iter()
-        .map(sub_area)
-        .collect::<Result<Vec<_>, _>>()?;
+    let mut sub_areas: Vec<SubAreaTask> = Vec::new();
+    let sections = top.sections("sub_areas", "[sub_areas]", &keys)?;
+    let sections = sections.unwrap_or_default();
+    for section in &sections {
+        let sub_area = sub_area(section)?;
+        fits_those_before(section, &sub_area, &sub_areas)?;
+        sub_areas.push(sub_area);
+    }
+    if let Some(last) = sections.last() {
+        last.check(
+            "poc",
+            sub_areas.iter().any(|sub_area| sub_area.poc != Some(0.0)),
+            "must be above 0 in one sub-area at least",
+        )?;
+    }
     Ok(SearchTask {
         source: InputFile::of("search", path, text.as_bytes()),
         name,
@@ -68,6 +77,28 @@ pub fn parse_search(text: &str, path: &Path) -> Result<SearchTask, InputError> {
         flight_time_s,
         sub_areas,
     })
+}
+
+/// Whether its name is its own, and its POC no more than the others leave.
+fn fits_those_before(
+    section: &Section<'_>,
+    sub_area: &SubAreaTask,
+    before: &[SubAreaTask],
+) -> Result<(), InputError> {
+    section.check(
+        "name",
+        before.iter().all(|other| other.name != sub_area.name),
+        "is that of a sub-area before it: give each its own",
+    )?;
+    let taken: f64 = before.iter().filter_map(|other| other.poc).sum();
+    section.check(
+        "poc",
+        taken + sub_area.poc.unwrap_or_default() <= 1.0 + 1e-9,
+        &format!(
+            "must leave the sum at 1 or less: those before it have {:.3}",
+            taken
+        ),
+    )
 }
 
 fn sub_area(section: &Section<'_>) -> Result<SubAreaTask, InputError> {
