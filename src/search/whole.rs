@@ -23,6 +23,8 @@ pub const SCHEMA: &str = "overflown-search/1";
 pub const DAYS_APART: i64 = 7;
 /// Share of two sub-areas that may lie in both before it is remarked upon. Chosen.
 const REMARKED_OVERLAP: f64 = 0.01;
+/// Less probability elsewhere than this is what rounding leaves of a sum of 1.
+const ROUNDING: f64 = 1e-9;
 
 /// What is wanted of a search.
 #[derive(Clone, Debug, Default)]
@@ -122,6 +124,8 @@ pub struct SubAreaSummary {
     pub poc: f64,
     /// POD of all sorties together.
     pub pod: f64,
+    /// The same with its band.
+    pub pod_band: PodBand,
     /// POC after the last sortie found nothing: POC · (1 - POD).
     pub poc_left: f64,
     /// The same as a share of all that is left, there and elsewhere (Bayes).
@@ -147,6 +151,10 @@ pub struct Search {
     pub pod: PodBand,
     /// Probability that all sorties together found the object (POS).
     pub pos: f64,
+    /// At least and at most, as the band of the POD.
+    pub pos_low: f64,
+    /// See [`pos_low`](Self::pos_low).
+    pub pos_high: f64,
     /// What is left of the probability that it is on the ground of the search.
     pub poc_left: f64,
     /// What is left of it elsewhere: 1 less the POC of all sub-areas.
@@ -184,11 +192,13 @@ pub fn search(mut sorties: Vec<Sortie>, wants: &Wants) -> Result<Search, SearchE
     if let Some(step) = combined.steps.iter().find(|step| step.pod_alone <= 0.0) {
         return Err(SearchError::Elsewhere(sorties[step.sortie].name.clone()));
     }
-    let raster = Raster {
+    let of = |values: &[f32]| Raster {
         frame: ground.frame.clone(),
         grid: ground.grid,
-        values: combined.pod.clone(),
+        values: values.to_vec(),
     };
+    let raster = of(&combined.pod);
+    let ends = combined.pod_ends.each_ref().map(|values| of(values));
     let prior = ground.prior();
     let strips_wanted = wanted(&sorties, wants.target_pod);
     let lines: Vec<StripLine<'_>> = strips_wanted.iter().map(|w| w.line()).collect();
@@ -203,7 +213,15 @@ pub fn search(mut sorties: Vec<Sortie>, wants: &Wants) -> Result<Search, SearchE
     let refly = Refly::over(&state, &means);
     let raster_after = refly.raster_after(&state, &means.look);
     let gains = refly::gains(&state, &means.look);
-    let mut strips = judged(&strips_wanted, &lines, &raster, &ground, &sorties, &gains);
+    let mut strips = judged(
+        &strips_wanted,
+        &lines,
+        standing,
+        &ends,
+        &ground,
+        &sorties,
+        &gains,
+    );
     strips.sort_by(|a, b| b.gain.total_cmp(&a.gain));
     Ok(whole(
         sorties,
@@ -305,7 +323,7 @@ fn whole(
 ) -> Search {
     let last = combined.steps.last().cloned().unwrap_or_default();
     let poc: f64 = ground.sub_areas.iter().map(|sub_area| sub_area.poc).sum();
-    let elsewhere = (1.0 - poc).max(0.0);
+    let elsewhere = if 1.0 - poc > ROUNDING { 1.0 - poc } else { 0.0 };
     let left: f64 = last.poc.iter().sum();
     let mut inputs = wants.inputs.clone();
     inputs.extend(sorties.iter().flat_map(|sortie| sortie.inputs.clone()));
@@ -324,12 +342,15 @@ fn whole(
                 area_m2: sub_area.area_m2,
                 poc: sub_area.poc,
                 pod: last.pod[i],
+                pod_band: combined.by_sub_area[i],
                 poc_left: last.poc[i],
                 poc_left_normalised: last.poc[i] / (left + elsewhere),
             })
             .collect(),
         pod: last.cumulative,
         pos: last.cumulative_pos,
+        pos_low: last.cumulative_pos_low,
+        pos_high: last.cumulative_pos_high,
         poc_left: left,
         poc_elsewhere: elsewhere,
         target_pod: wants.target_pod,
