@@ -103,7 +103,8 @@ pub fn levels(raster: &Raster) -> (Levels, usize) {
     )
 }
 
-fn detection(raster: &Raster, frame: &MapFrame<'_>) -> Shape {
+/// The POD of every cell, in its colour.
+pub(in crate::report) fn detection(raster: &Raster, frame: &MapFrame<'_>) -> Shape {
     let (levels, stride) = levels(raster);
     let block_m = raster.grid.cell_m * stride as f64;
     let (wide_m, high_m) = (
@@ -118,7 +119,8 @@ fn detection(raster: &Raster, frame: &MapFrame<'_>) -> Shape {
     }
 }
 
-fn hole_shape(hole: &Hole, frame: &MapFrame<'_>) -> Shape {
+/// A hole, hatched.
+pub(in crate::report) fn hole_shape(hole: &Hole, frame: &MapFrame<'_>) -> Shape {
     let style = HoleStyle::of(hole.cause);
     let ring = frame.line(&hole.outline);
     let name = format!(
@@ -172,7 +174,8 @@ fn planned(leg: &Leg, debrief: &Debrief, frame: &MapFrame<'_>) -> Shape {
     }
 }
 
-fn to_refly(leg: &ReflyLeg, frame: &MapFrame<'_>) -> Shape {
+/// A leg to re-fly.
+pub(in crate::report) fn to_refly(leg: &ReflyLeg, frame: &MapFrame<'_>) -> Shape {
     let line = [frame.place(leg.start), frame.place(leg.end)];
     Shape::Named {
         name: format!("Leg to re-fly {}, {}", leg.label, nm(leg.length, 2)),
