@@ -23,7 +23,11 @@ pub fn heatmap_png(debrief: &Debrief) -> Result<Vec<u8>, DrawError> {
 
 fn scene(debrief: &Debrief) -> Scene {
     let title = format!("{}, {}", debrief.sortie, debrief.date);
-    framed(&title, &facts(debrief), map(debrief, LONGEST_PX, LONGEST_PX))
+    framed(
+        &title,
+        &facts(debrief),
+        map(debrief, LONGEST_PX, LONGEST_PX),
+    )
 }
 
 /// A picture to stand alone: under a title and some facts, over what every picture says.

@@ -1,9 +1,9 @@
 //! The strips of all plans, how they stand after all sorties, and who flew over them.
 
 use super::{Ground, Sortie};
-use crate::coverage::{PodBand, Strip};
 use crate::coverage::raster::Raster;
 use crate::coverage::strips::{StripLine, strips};
+use crate::coverage::{PodBand, Strip};
 use crate::geodesy::{LocalFrame, geodesic};
 use crate::measure::AlongSpan;
 use crate::plan::Leg;

@@ -18,7 +18,11 @@ pub(in crate::report) fn cell(text: impl Display) -> Markup {
 }
 
 /// A table; the first cell of each row heads it.
-pub(in crate::report) fn table(caption: &str, columns: &[(&str, Set)], rows: &[Vec<Markup>]) -> Markup {
+pub(in crate::report) fn table(
+    caption: &str,
+    columns: &[(&str, Set)],
+    rows: &[Vec<Markup>],
+) -> Markup {
     let class = |set: Set| (set == Set::Figures).then_some("figures");
     html! {
         div.scroll tabindex="0" role="region" aria-label=(caption) {
