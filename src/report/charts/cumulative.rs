@@ -105,7 +105,7 @@ pub fn chart(search: &Search) -> Scene {
     for (index, sortie) in search.sorties.iter().enumerate() {
         let alone = axes.place(index + 1, sortie.step.pod_alone);
         scene.line(
-            closed(rectangle(alone - xy(4.0, 4.0), 8.0, 8.0)),
+            closed(rectangle(alone - xy(6.0, 6.0), 12.0, 12.0)),
             Pen::solid(Ink::Text, 1.4),
         );
         marker(&mut scene, pod[index + 1], Ink::SearchLeg);
@@ -217,7 +217,7 @@ fn key(scene: &mut Scene, search: &Search) {
     if pos {
         entries.push(("POS of all so far", vec![line(POS, y)]));
     }
-    let square = closed(rectangle(xy(11.0, y - 4.0), 8.0, 8.0));
+    let square = closed(rectangle(xy(9.0, y - 6.0), 12.0, 12.0));
     let pen = Pen::solid(Ink::Text, 1.4);
     let lines = vec![square];
     entries.push(("POD of a sortie alone", vec![Shape::Lines { lines, pen }]));

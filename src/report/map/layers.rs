@@ -28,7 +28,7 @@ const NUMBER_PX: f64 = 12.0;
 pub fn draw(scene: &mut Scene, debrief: &Debrief, frame: &MapFrame<'_>) {
     scene.add(detection(&debrief.coverage.raster, frame));
     for hole in debrief.strips.iter().flat_map(|strip| &strip.holes) {
-        scene.add(hole_shape(hole, frame));
+        scene.add(hole_shape(hole, hole.cause.name(), frame));
     }
     let area = closed(frame.line(&debrief.plan.area_corners));
     scene.add(Shape::Lines {
@@ -119,16 +119,15 @@ pub(in crate::report) fn detection(raster: &Raster, frame: &MapFrame<'_>) -> Sha
     }
 }
 
-/// A hole, hatched.
-pub(in crate::report) fn hole_shape(hole: &Hole, frame: &MapFrame<'_>) -> Shape {
+/// A hole, hatched, with the name of its cause.
+pub(in crate::report) fn hole_shape(hole: &Hole, cause: &str, frame: &MapFrame<'_>) -> Shape {
     let style = HoleStyle::of(hole.cause);
     let ring = frame.line(&hole.outline);
     let name = format!(
-        "Strip {}, {} to {} NM from the start of the leg: {}, mean POD {}",
+        "Strip {}, {} to {} NM from the start of the leg: {cause}, mean POD {}",
         hole.leg,
         nm_figure(hole.span.from, 1),
         nm_figure(hole.span.to, 1),
-        hole.cause.name(),
         percent(hole.mean_pod)
     );
     let hatching = hatched(&ring, style.slant, HATCH_PX);

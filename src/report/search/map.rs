@@ -11,6 +11,7 @@ use crate::report::map::legend::{Sample, composed, hole_sample, line_sample};
 use crate::report::map::{AREA, MapFrame, REFLY, widened};
 use crate::report::palette::Ink;
 use crate::report::refly_words;
+use crate::report::search::words;
 use crate::search::Search;
 use crate::units::Length;
 use geo::{Coord, Rect};
@@ -24,11 +25,6 @@ const LEAST_WIDTH_PX: f64 = 620.0;
 const NAME_PX: f64 = 13.0;
 const LABEL_PX: f64 = 12.0;
 const ARROW_PX: f64 = 9.0;
-
-/// The whole strip with a hole in it.
-const STRIP: Pen = Pen::solid(Ink::Chalk, 1.0)
-    .dashed(&[2.0, 3.0])
-    .cased(Ink::Edge);
 
 /// What one map shows.
 #[derive(Clone, Copy)]
@@ -143,14 +139,8 @@ fn ground(search: &Search, frame: &MapFrame<'_>, shown: Shown<'_>) -> Scene {
     let mut scene = empty(size);
     scene.add(detection(shown.raster, frame));
     if shown.holes {
-        for strip in search.strips.iter().filter(|s| s.strip.needs_refly()) {
-            scene.add(Shape::Lines {
-                lines: vec![closed(frame.line(&strip.strip.outline))],
-                pen: STRIP,
-            });
-            let holes = strip.strip.holes.iter();
-            holes.for_each(|hole| scene.add(hole_shape(hole, frame)));
-        }
+        let holes = search.strips.iter().flat_map(|strip| &strip.strip.holes);
+        holes.for_each(|hole| scene.add(hole_shape(hole, words::cause(hole.cause), frame)));
     }
     for part in &search.sub_areas {
         scene.add(Shape::Named {
@@ -297,11 +287,8 @@ fn inside_edges(ring: &[Coord<f64>], name: &str) -> Vec<Coord<f64>> {
 
 fn legend(search: &Search, frame: &MapFrame<'_>, width: f64) -> Scene {
     let mut used: Vec<(&str, Sample)> = vec![("edge of a sub-area", line_sample(AREA))];
-    if search.strips_to_refly() > 0 {
-        used.push(("strip with a hole", line_sample(STRIP)));
-    }
     for (cause, text) in [
-        (HoleCause::Missed, "hole: missed"),
+        (HoleCause::Missed, "hole: below target"),
         (HoleCause::NotRecorded, "hole: not recorded"),
     ] {
         let mut holes = search.strips.iter().flat_map(|strip| &strip.strip.holes);
@@ -314,7 +301,7 @@ fn legend(search: &Search, frame: &MapFrame<'_>, width: f64) -> Scene {
         let sample: Sample = Box::new(move |x, y| {
             let mut shapes = line(x, y);
             let mut heads = empty(xy(0.0, 0.0));
-            arrows(&mut heads, xy(x, y), xy(x + 34.0, y));
+            arrows(&mut heads, xy(x, y), xy(x + 27.0, y));
             shapes.append(&mut heads.shapes);
             shapes
         });

@@ -23,7 +23,7 @@ pub fn heatmap_png(search: &Search) -> Result<Vec<u8>, DrawError> {
 /// When painting or encoding fails.
 pub fn before_after_png(search: &Search) -> Result<Vec<u8>, DrawError> {
     let maps = map::before_and_after(search, LONGEST_PX, LONGEST_PX);
-    let title = format!("{}: before and after the re-fly", words::title(search));
+    let title = format!("{}; before and after the re-fly", words::title(search));
     let facts = if search.refly.legs.is_empty() {
         "There is nothing to fly again.".to_owned()
     } else {
@@ -37,7 +37,7 @@ pub fn before_after_png(search: &Search) -> Result<Vec<u8>, DrawError> {
 /// # Errors
 /// When painting or encoding fails.
 pub fn curve_png(search: &Search) -> Result<Vec<u8>, DrawError> {
-    let title = format!("{}: POD by sortie", words::title(search));
+    let title = format!("{}; POD by sortie", words::title(search));
     let facts = words::headline(search);
     bitmap::png(&framed(&title, &facts, cumulative::chart(search)))
 }

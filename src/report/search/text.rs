@@ -97,7 +97,7 @@ fn sorties(search: &Search) -> String {
             ("sortie", Left),
             ("POD alone", Right),
             ("POD so far", Right),
-            ("POS alone", Right),
+            ("POS added", Right),
             ("POS so far", Right),
         ],
         &brought,

@@ -1,5 +1,6 @@
 //! What text and page say alike.
 
+use crate::coverage::HoleCause;
 use crate::report::format::{
     about, counted, day_and_minute, minute, nm, nm_figure, percent, pod_with_band, with_band,
 };
@@ -35,10 +36,15 @@ pub fn headline(search: &Search) -> String {
     )
 }
 
-/// What it is: its name and days.
+/// What it is: `Three cells: 4 sorties, 2026-06-14 to 2026-06-17`.
 #[must_use]
 pub fn title(search: &Search) -> String {
-    format!("Search of {}, {}", search.name, days(search))
+    format!(
+        "{}: {}, {}",
+        search.name,
+        counted(search.sorties.len(), "sortie"),
+        days(search)
+    )
 }
 
 /// `2026-06-14`, or `2026-06-14 to 2026-06-17`.
@@ -88,7 +94,16 @@ pub fn cumulative_pos(sortie: &SortieSummary) -> String {
     )
 }
 
-/// The holes of a strip: `missed 0.00 to 4.23 NM`.
+/// Why a stretch is a hole. In a search it may have been flown over, only not well enough for what is wanted.
+#[must_use]
+pub const fn cause(cause: HoleCause) -> &'static str {
+    match cause {
+        HoleCause::Missed => "below target",
+        HoleCause::NotRecorded => "not recorded",
+    }
+}
+
+/// The holes of a strip: `below target 0.00 to 4.23 NM`.
 #[must_use]
 pub fn holes(strip: &SearchStrip) -> Vec<String> {
     let holes = strip.strip.holes.iter();
@@ -96,7 +111,7 @@ pub fn holes(strip: &SearchStrip) -> Vec<String> {
         .map(|hole| {
             format!(
                 "{} {} to {}",
-                hole.cause.name(),
+                cause(hole.cause),
                 nm_figure(hole.span.from, 2),
                 nm(hole.span.to, 2)
             )

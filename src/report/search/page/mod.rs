@@ -83,7 +83,7 @@ fn cumulative_map(search: &Search) -> Result<Markup, DrawError> {
             (picture(&scene, "map", "Map of the search", about)?)
             figcaption {
                 "Bright ground was seen well by all sorties together, dark ground was left in the dark. Hatched \
-                 ground is a hole, the strip it lies in has a dotted edge. Arrows show which way the legs \
+                 ground is a hole: a stretch of a strip below what is wanted. Arrows show which way the legs \
                  R1, R2 … are to be flown. Names that would cover others are left out. True north is up at \
                  the middle of the ground."
             }

@@ -8,7 +8,7 @@ use crate::report::html::picture;
 use crate::report::html::table::Set::{Figures, Words};
 use crate::report::html::table::{cell, table};
 use crate::report::refly_words;
-use crate::report::search::map;
+use crate::report::search::{map, words};
 use crate::search::Search;
 use maud::{Markup, html};
 
@@ -80,7 +80,7 @@ fn legs(search: &Search) -> Markup {
             vec![
                 cell(&leg.label),
                 cell(leg.mends.join(", ")),
-                cell(leg.cause.name()),
+                cell(words::cause(leg.cause)),
                 cell(leg.start),
                 cell(leg.end),
                 cell(course(leg.course)),

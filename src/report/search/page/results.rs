@@ -42,15 +42,15 @@ pub(super) fn sorties(search: &Search) -> Markup {
                 ("Law", Words),
                 ("POD alone", Figures),
                 ("POD so far", Figures),
-                ("POS alone", Figures),
+                ("POS added", Figures),
                 ("POS so far", Figures),
             ],
             &rows,
         ))
         p.note {
             "S: track spacing. W: sweep width. POD: of the ground of the whole search, weighted by how likely the \
-             object was where before the first sortie. POS alone: the chance that this sortie found it, the \
-             sorties before it having found nothing counted in."
+             object was where before the first sortie. POS added: the chance that this sortie found it and none \
+             before it did."
         }
     }
 }
@@ -132,9 +132,9 @@ pub(super) fn strips(search: &Search) -> Markup {
             p {
                 "A strip is the ground one track spacing wide along a planned search leg, here those of all sorties; \
                  strips that coincide count once. Where the mean POD of all sorties together stays below what is \
-                 wanted for long enough, a strip has a hole: " b { "missed" } " if the logs show that no aircraft \
-                 was there, " b { "not recorded" } " if a log has a gap and it may have been searched. Gain is what \
-                 one more pass along its middle would add to the POS; the first strips gain most."
+                 wanted for long enough, a strip has a hole: " b { "below target" } " if nobody flew there or not \
+                 well enough, " b { "not recorded" } " if a log has a gap and it may have been searched. Gain is \
+                 what one more pass along its middle would add to the POS; the first strips gain most."
             }
             (table(
                 "Strips by what one more pass would gain",
