@@ -390,7 +390,8 @@ fn remarks(sorties: &[Sortie], ground: &Ground, steps: &[Step]) -> Vec<String> {
     let days = (last.area_time.from - first.area_time.from).num_days();
     if days >= 1 {
         remarks.push(format!(
-            "The sorties lie {days} day(s) apart: their POD adds up only if the object has not moved."
+            "The sorties lie {days} day{} apart: their POD adds up only if the object has not moved.",
+            if days == 1 { "" } else { "s" }
         ));
     }
     if ground.overlap > REMARKED_OVERLAP {

@@ -12,4 +12,5 @@ mod files;
 mod pattern_refusals;
 mod plan;
 mod refusals;
+mod search_reports;
 mod support;
