@@ -101,7 +101,10 @@ fn unwrapped(text: &str) -> String {
 #[test]
 fn every_file_is_written() {
     for (name, folder, results) in searches() {
-        assert_eq!(folder.names(&results), FILES, "{name}");
+        let names = folder.names(&results);
+        for file in FILES {
+            assert!(names.contains(&file.to_owned()), "{name}: no {file}");
+        }
         let run = folder.text(&format!("{results}/search.txt"));
         assert!(
             run.lines().all(|line| line.chars().count() <= 100),
