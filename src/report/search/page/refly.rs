@@ -1,6 +1,5 @@
 //! What to fly next: before and after, its legs, and what it saves beside flying whole legs again.
 
-use super::MAP_PX;
 use crate::refly::Outcome;
 use crate::report::drawing::DrawError;
 use crate::report::format::{about, course, kt, nm, percent};
@@ -12,12 +11,15 @@ use crate::report::search::{map, words};
 use crate::search::Search;
 use maud::{Markup, html};
 
+/// Greatest width and height of the two maps, pixels: one above the other they may be higher than a screen.
+const PAIR_PX: (f64, f64) = (1_100.0, 1_000.0);
+
 pub(super) fn refly(search: &Search) -> Result<Markup, DrawError> {
     let refly = &search.refly;
     if refly.legs.is_empty() {
         return Ok(Markup::default());
     }
-    let scene = map::before_and_after(search, MAP_PX.0, MAP_PX.1);
+    let scene = map::before_and_after(search, PAIR_PX.0, PAIR_PX.1);
     let about = "Two maps in the same colours: POD of all sorties together, and POD with the re-fly added; the \
                  table below gives what it costs and brings.";
     Ok(html! {
@@ -51,13 +53,10 @@ fn compared(search: &Search) -> Markup {
     };
     let rows = [
         row("These legs", &refly.outcome),
-        row(
-            "Every leg with a hole again, from end to end",
-            &refly.every_leg,
-        ),
+        row("Whole legs again", &refly.every_leg),
     ];
     table(
-        "What it costs and brings, and what flying whole legs again would",
+        "What it costs and brings, and what flying every leg with a hole again from end to end would",
         &[
             ("Way", Words),
             ("Legs", Figures),
