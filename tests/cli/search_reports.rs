@@ -268,6 +268,57 @@ fn days(json: &Value) -> String {
     sorties.last().unwrap()["date"].as_str().unwrap().to_owned()
 }
 
+/// A log with a long hole: what it hides makes the band broad, and the figure a rough one in every report. A search of
+/// one sortie has the band of its debrief, over its one sub-area as over the whole ground.
+#[test]
+fn a_broad_band_is_told_as_rough() {
+    let folder = Folder::flown(&["--dropout", "2:0.5NM:330s"]);
+    let run = folder.debrief(&["--json"]);
+    let debrief: Value = serde_json::from_str(&run.out).unwrap();
+    let flown = folder.path().join("flown");
+    std::fs::create_dir(&flown).unwrap();
+    for name in ["log.gpx", "tasking.toml"] {
+        std::fs::copy(folder.path().join(name), flown.join(name)).unwrap();
+    }
+    let run = folder.run(&["refly", "flown"]);
+    assert_eq!(run.code, 0, "{}", run.err);
+    let json = folder.json("out/search/search.json");
+    let value = |band: &Value, key: &str| band[key].as_f64().unwrap();
+    let own = &debrief["coverage"]["pod_band"];
+    for band in [&json["pod"], &json["sub_areas"][0]["pod_band"]] {
+        for key in ["pod", "low", "high"] {
+            let (search, sortie) = (value(band, key), value(own, key));
+            assert!((search - sortie).abs() < 0.005, "{key}: {search} {sortie}");
+        }
+    }
+    let strips = json["strips"].as_array().unwrap();
+    let mut widest = 0.0_f64;
+    for strip in strips {
+        let band = &strip["pod_band"];
+        let (pod, low, high) = (value(band, "pod"), value(band, "low"), value(band, "high"));
+        assert_eq!(pod, strip["mean_pod"].as_f64().unwrap());
+        assert!(low <= pod && pod <= high, "{strip}");
+        widest = widest.max(high - low);
+    }
+    // A strip that the hole hides whole has little of its POD for certain.
+    assert!(widest > 0.4, "{widest}");
+    let text = unwrapped(&run.out);
+    let rough = band(
+        &json["pod"]["pod"],
+        &json["pod"]["low"],
+        &json["pod"]["high"],
+    );
+    assert!(rough.starts_with("about "), "{rough}");
+    let page = as_xml(&folder.text("out/search/search.html"));
+    let page = words_of(&roxmltree::Document::parse(&page).unwrap());
+    for report in [text, page] {
+        assert!(
+            report.contains(&format!("POD over the ground is {rough}")),
+            "{report}"
+        );
+    }
+}
+
 /// Well-formed, without script or network, every link leads somewhere, every picture is named and described, every
 /// table can be reached by keyboard.
 #[test]
