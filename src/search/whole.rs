@@ -4,9 +4,9 @@ use super::combine::{Combined, Step, combine};
 use super::strips::{SearchStrip, judged, wanted};
 use super::{Ground, GroundError, Part, Sortie};
 use crate::cautions;
-use crate::coverage::PodBand;
 use crate::coverage::raster::Raster;
 use crate::coverage::strips::StripLine;
+use crate::coverage::{Hole, PodBand};
 use crate::geodesy::Position;
 use crate::input::InputFile;
 use crate::plan::PatternKind;
@@ -178,6 +178,9 @@ pub struct Search {
     /// The same after the re-fly.
     #[serde(skip)]
     pub raster_after: Raster,
+    /// The holes that the re-fly leaves, strip by strip.
+    #[serde(skip)]
+    pub holes_after: Vec<Hole>,
 }
 
 /// Takes sorties together.
@@ -212,6 +215,8 @@ pub fn search(mut sorties: Vec<Sortie>, wants: &Wants) -> Result<Search, SearchE
     let means = refly_wanted(&sorties, wants);
     let refly = Refly::over(&state, &means);
     let raster_after = refly.raster_after(&state, &means.look);
+    let (after, _) = crate::coverage::strips::strips(&lines, &raster_after);
+    let holes_after = after.into_iter().flat_map(|strip| strip.holes).collect();
     let gains = refly::gains(&state, &means.look);
     let mut strips = judged(
         &strips_wanted,
@@ -230,7 +235,11 @@ pub fn search(mut sorties: Vec<Sortie>, wants: &Wants) -> Result<Search, SearchE
         &combined,
         strips,
         refly,
-        (raster, raster_after),
+        After {
+            raster,
+            raster_after,
+            holes_after,
+        },
     ))
 }
 
@@ -312,6 +321,13 @@ fn refly_wanted(sorties: &[Sortie], wants: &Wants) -> refly::Wanted {
     }
 }
 
+/// The ground before and after the re-fly.
+struct After {
+    raster: Raster,
+    raster_after: Raster,
+    holes_after: Vec<Hole>,
+}
+
 fn whole(
     sorties: Vec<Sortie>,
     wants: &Wants,
@@ -319,7 +335,7 @@ fn whole(
     combined: &Combined,
     strips: Vec<SearchStrip>,
     refly: Refly,
-    (raster, raster_after): (Raster, Raster),
+    after: After,
 ) -> Search {
     let last = combined.steps.last().cloned().unwrap_or_default();
     let poc: f64 = ground.sub_areas.iter().map(|sub_area| sub_area.poc).sum();
@@ -359,8 +375,9 @@ fn whole(
         cell: Length::from_m(ground.grid.cell_m),
         remarks: remarks(&sorties, ground, &combined.steps),
         cautions: cautions::DEBRIEF.map(str::to_owned).to_vec(),
-        raster,
-        raster_after,
+        raster: after.raster,
+        raster_after: after.raster_after,
+        holes_after: after.holes_after,
         sorties: sorties
             .into_iter()
             .zip(&combined.steps)
@@ -434,6 +451,14 @@ fn remarks(sorties: &[Sortie], ground: &Ground, steps: &[Step]) -> Vec<String> {
 }
 
 impl Search {
+    /// Labels of the strips that still have holes after the re-fly, in the order of [`strips`](Self::strips).
+    #[must_use]
+    pub fn strips_left(&self) -> Vec<&str> {
+        let left = |leg: &str| self.holes_after.iter().any(|hole| hole.leg == leg);
+        let legs = self.strips.iter().map(|strip| strip.strip.leg.as_str());
+        legs.filter(|leg| left(leg)).collect()
+    }
+
     /// Number of strips with holes.
     #[must_use]
     pub fn strips_to_refly(&self) -> usize {

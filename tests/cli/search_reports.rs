@@ -319,6 +319,34 @@ fn a_broad_band_is_told_as_rough() {
     }
 }
 
+/// With a POD wanted over the ground the re-fly need not close every hole: which it leaves is said by name.
+#[test]
+fn strips_left_with_holes_are_named() {
+    let samples = ["faults", "creeping-line", "expanding-square"];
+    let (folder, run) = searched(&samples, &["--target-pod", "0.8"]);
+    let json = folder.json("out/search/search.json");
+    let left = json["refly"]["outcome"]["strips_left"].as_u64().unwrap();
+    assert!(left > 2, "{left}");
+    let text = unwrapped(&run.out);
+    let (_, names) = text.split_once("Left with holes: ").unwrap();
+    let names = names.split('.').next().unwrap();
+    assert_eq!(names.split(", ").count() as u64, left, "{names}");
+    let strips = json["strips"].as_array().unwrap();
+    for name in names.split(", ") {
+        assert!(strips.iter().any(|strip| strip["leg"] == name), "{name}");
+    }
+    let page = as_xml(&folder.text("out/search/search.html"));
+    let page = words_of(&roxmltree::Document::parse(&page).unwrap());
+    assert!(
+        page.contains(&format!("Left with holes: {names}.")),
+        "{page}"
+    );
+    // What they have to reach is the same in both.
+    for report in [&text, &page] {
+        assert!(report.contains(", 80 % wanted."), "{report}");
+    }
+}
+
 /// Well-formed, without script or network, every link leads somewhere, every picture is named and described, every
 /// table can be reached by keyboard.
 #[test]

@@ -1,7 +1,6 @@
 //! The maps of a search: the POD of all sorties over its sub-areas, and the same before and after the re-fly.
 
-use crate::coverage::{HoleCause, Raster};
-use crate::geodesy::Position;
+use crate::coverage::{Hole, HoleCause, Raster};
 use crate::report::drawing::{Anchor, Pen, Scene, Shape, Words, arrow_head, closed, rectangle, xy};
 use crate::report::fonts;
 use crate::report::format::{counted, percent, pod_with_band};
@@ -30,8 +29,8 @@ const ARROW_PX: f64 = 9.0;
 #[derive(Clone, Copy)]
 struct Shown<'a> {
     raster: &'a Raster,
-    /// The strips below target, with their names.
-    holes: bool,
+    /// The holes, with the names of their strips.
+    holes: &'a [&'a Hole],
     /// The legs to fly again, with theirs.
     refly: bool,
 }
@@ -47,7 +46,7 @@ pub fn cumulative(search: &Search, widest: f64, highest: f64) -> Scene {
     let mut scene = empty(xy(width, size.y + GAP_PX + f64::from(legend.height)));
     let shown = Shown {
         raster: &search.raster,
-        holes: true,
+        holes: &holes_now(search),
         refly: true,
     };
     let at = xy(((width - size.x) / 2.0).round(), 0.0);
@@ -84,9 +83,11 @@ pub fn before_and_after(search: &Search, widest: f64, highest: f64) -> Scene {
             refly_words::left(&search.refly.outcome)
         ),
     };
-    for (index, (words, raster, refly)) in [
-        (before, &search.raster, false),
-        (after, &search.raster_after, true),
+    let now = holes_now(search);
+    let then: Vec<&Hole> = search.holes_after.iter().collect();
+    for (index, (words, raster, holes)) in [
+        (before, &search.raster, &now),
+        (after, &search.raster_after, &then),
     ]
     .into_iter()
     .enumerate()
@@ -99,8 +100,8 @@ pub fn before_and_after(search: &Search, widest: f64, highest: f64) -> Scene {
         });
         let shown = Shown {
             raster,
-            holes: !refly,
-            refly,
+            holes,
+            refly: index > 0,
         };
         scene.place(ground(search, &frame, shown), at + xy(0.0, HEAD_PX));
     }
@@ -116,14 +117,19 @@ fn empty(size: Coord<f64>) -> Scene {
     }
 }
 
+fn holes_now(search: &Search) -> Vec<&Hole> {
+    let strips = search.strips.iter();
+    strips.flat_map(|strip| &strip.strip.holes).collect()
+}
+
 /// The projection: sub-areas, holes and re-fly fit in.
 fn frame(search: &Search, room: (f64, f64)) -> MapFrame<'_> {
     let plane = &search.raster.frame;
     let corners = search.sub_areas.iter().flat_map(|part| &part.corners);
-    let holes = search.strips.iter().flat_map(|strip| &strip.strip.holes);
+    let holes = holes_now(search);
     let legs = &search.refly.legs;
     let ground = corners
-        .chain(holes.flat_map(|hole| &hole.outline))
+        .chain(holes.into_iter().flat_map(|hole| &hole.outline))
         .chain(legs.iter().flat_map(|leg| [&leg.start, &leg.end]))
         .map(|place| plane.forward(*place))
         .map(|point| Rect::new(point, point))
@@ -138,9 +144,8 @@ fn ground(search: &Search, frame: &MapFrame<'_>, shown: Shown<'_>) -> Scene {
     let size = frame.size();
     let mut scene = empty(size);
     scene.add(detection(shown.raster, frame));
-    if shown.holes {
-        let holes = search.strips.iter().flat_map(|strip| &strip.strip.holes);
-        holes.for_each(|hole| scene.add(hole_shape(hole, words::cause(hole.cause), frame)));
+    for hole in shown.holes {
+        scene.add(hole_shape(hole, words::cause(hole.cause), frame));
     }
     for part in &search.sub_areas {
         scene.add(Shape::Named {
@@ -234,14 +239,18 @@ fn names(scene: &mut Scene, search: &Search, frame: &MapFrame<'_>, shown: Shown<
         };
         placer.write(scene, &label, &inside_edges(&ring, &name), None);
     }
-    if !shown.holes {
-        return;
-    }
-    for strip in search.strips.iter().filter(|s| s.strip.needs_refly()) {
-        let at = middle(&frame.line(&longest_hole(&strip.strip.holes)));
-        let half = fonts::width(&strip.strip.leg, LABEL_PX, false) / 2.0 + 2.0;
+    for (index, hole) in shown.holes.iter().enumerate() {
+        // A strip is named once.
+        if shown.holes[..index]
+            .iter()
+            .any(|other| other.leg == hole.leg)
+        {
+            continue;
+        }
+        let at = middle(&frame.line(&hole.outline));
+        let half = fonts::width(&hole.leg, LABEL_PX, false) / 2.0 + 2.0;
         if placer.is_free(at, half) {
-            let words = Words::new(at, LABEL_PX, &strip.strip.leg).anchored(Anchor::Middle);
+            let words = Words::new(at, LABEL_PX, &hole.leg).anchored(Anchor::Middle);
             scene.words(Words {
                 glow: true,
                 ..words
@@ -249,11 +258,6 @@ fn names(scene: &mut Scene, search: &Search, frame: &MapFrame<'_>, shown: Shown<
             placer.keep_free(at, half);
         }
     }
-}
-
-fn longest_hole(holes: &[crate::coverage::Hole]) -> Vec<Position> {
-    let longest = holes.iter().max_by(|a, b| a.area_m2.total_cmp(&b.area_m2));
-    longest.map_or_else(Vec::new, |hole| hole.outline.clone())
 }
 
 fn middle(ring: &[Coord<f64>]) -> Coord<f64> {
@@ -291,8 +295,7 @@ fn legend(search: &Search, frame: &MapFrame<'_>, width: f64) -> Scene {
         (HoleCause::Missed, "hole: below target"),
         (HoleCause::NotRecorded, "hole: not recorded"),
     ] {
-        let mut holes = search.strips.iter().flat_map(|strip| &strip.strip.holes);
-        if holes.any(|hole| hole.cause == cause) {
+        if holes_now(search).iter().any(|hole| hole.cause == cause) {
             used.push((text, hole_sample(cause)));
         }
     }

@@ -197,6 +197,9 @@ fn refly(search: &Search) -> String {
     }
     text.push_str(&hanging("  ", &refly_words::cost(refly)));
     text.push_str(&hanging("  ", &refly_words::gain(refly)));
+    if let Some(left) = words::strips_left(search) {
+        text.push_str(&hanging("  ", &left));
+    }
     text
 }
 

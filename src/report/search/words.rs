@@ -77,6 +77,14 @@ pub fn remains(search: &Search) -> String {
     )
 }
 
+/// Which strips the re-fly leaves with holes, where it does: `Left with holes: 4, 7.`
+#[must_use]
+pub fn strips_left(search: &Search) -> Option<String> {
+    let left = search.strips_left();
+    (!search.refly.legs.is_empty() && !left.is_empty())
+        .then(|| format!("Left with holes: {}.", left.join(", ")))
+}
+
 /// `08:24 to 09:20`, both UTC.
 #[must_use]
 pub fn times(sortie: &SortieSummary) -> String {

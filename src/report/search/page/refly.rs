@@ -33,6 +33,7 @@ pub(super) fn refly(search: &Search) -> Result<Markup, DrawError> {
             }
             figure { (picture(&scene, "before-after", "POD before and after the re-fly", about)?) }
             (compared(search))
+            @if let Some(left) = words::strips_left(search) { p { (left) } }
             (legs(search))
         }
     })
