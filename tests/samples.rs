@@ -69,7 +69,7 @@ fn the_documented_commands_make_the_committed_logs() {
     let folder = taskings_only();
     let mut made: Vec<PathBuf> = Vec::new();
     for arguments in commands("sample-logs/README.md") {
-        if arguments[0] == "debrief" {
+        if ["debrief", "refly"].contains(&arguments[0].as_str()) {
             continue;
         }
         overflown(folder.path(), &arguments).assert().success();
@@ -264,22 +264,75 @@ fn the_moved_samples_tell_their_stories() {
 /// `OVERFLOWN_BLESS=1 cargo test --test samples` puts fresh pictures in place.
 #[test]
 fn the_pictures_in_the_documents_are_fresh() {
-    let pictures = Path::new(ROOT).join("docs/pictures");
     for (sample, made, name) in [
         ("faults", "heatmap.png", "heatmap.png"),
         ("faults", "xte.png", "xte.png"),
         ("expanding-square", "heatmap.png", "square.png"),
     ] {
         let (_, _out, folder) = debrief(sample);
-        let fresh = std::fs::read(folder.join(made)).unwrap();
-        let kept = pictures.join(name);
-        if std::env::var_os("OVERFLOWN_BLESS").is_some() {
-            std::fs::create_dir_all(&pictures).unwrap();
-            std::fs::write(&kept, &fresh).unwrap();
-        }
-        let committed = std::fs::read(&kept).unwrap_or_default();
-        assert!(fresh == committed, "docs/pictures/{name} is out of date");
+        is_fresh(&folder.join(made), name);
     }
+    let (_, _out, folder) = search();
+    is_fresh(&folder.join("before-after.png"), "search.png");
+}
+
+fn is_fresh(made: &Path, name: &str) {
+    let fresh = std::fs::read(made).unwrap();
+    let pictures = Path::new(ROOT).join("docs/pictures");
+    let kept = pictures.join(name);
+    if std::env::var_os("OVERFLOWN_BLESS").is_some() {
+        std::fs::create_dir_all(&pictures).unwrap();
+        std::fs::write(&kept, &fresh).unwrap();
+    }
+    let committed = std::fs::read(&kept).unwrap_or_default();
+    assert!(fresh == committed, "docs/pictures/{name} is out of date");
+}
+
+/// The search the README shows: its JSON and its result folder.
+fn search() -> (serde_json::Value, tempfile::TempDir, PathBuf) {
+    let out = tempfile::tempdir().unwrap();
+    let command = commands("README.md")
+        .into_iter()
+        .find(|arguments| arguments[0] == "refly");
+    let mut arguments = command.unwrap();
+    let place = out.path().display().to_string();
+    arguments.extend(["--out".into(), place, "--json".into()]);
+    let output = overflown(Path::new(ROOT), &arguments)
+        .assert()
+        .success()
+        .get_output()
+        .clone();
+    let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    let folder = out.path().join(json["name"].as_str().unwrap());
+    (json, out, folder)
+}
+
+/// What four of the samples make as one search, as sample-logs/README.md tells it.
+#[test]
+fn the_search_of_the_samples_tells_its_story() {
+    let (search, _out, _) = search();
+    let strips = search["strips"].as_array().unwrap();
+    let mut holes: Vec<&str> = strips
+        .iter()
+        .filter(|strip| !strip["holes"].as_array().unwrap().is_empty())
+        .map(|strip| strip["leg"].as_str().unwrap())
+        .collect();
+    holes.sort_unstable();
+    assert_eq!(holes, ["Heron 5 10", "Heron 5 7", "Heron 5 9", "Heron 6 2"]);
+    let named = |name: &str| {
+        let parts = search["sub_areas"].as_array().unwrap();
+        parts.iter().find(|part| part["name"] == name).unwrap()
+    };
+    let pod = |name: &str| named(name)["pod"].as_f64().unwrap();
+    // Twice searched, once searched, searched by a square that does not fill it.
+    assert!(pod("west cell") > pod("east cell"), "{search}");
+    assert!(pod("east cell") > pod("about the beacon"), "{search}");
+    // A tenth was believed to lie elsewhere, and nobody looked there.
+    let elsewhere = search["poc_elsewhere"].as_f64().unwrap();
+    assert!((elsewhere - 0.1).abs() < 1e-9, "{elsewhere}");
+    let (refly, whole) = (&search["refly"]["outcome"], &search["refly"]["every_leg"]);
+    assert_eq!(refly["strips_left"], 0);
+    assert!(refly["duration_s"].as_f64() < whole["duration_s"].as_f64());
 }
 
 /// Every command the README shows runs, and the piece of report in it is what the tool prints.

@@ -179,6 +179,53 @@ pub fn square_nm(area_m2: f64) -> String {
     )
 }
 
+/// A time that nobody flies to the second: `about 24 min`, `about 1 h 05 min`.
+#[must_use]
+pub fn about(seconds: f64) -> String {
+    match (seconds.max(0.0) / 60.0).round() as u64 {
+        0 => "less than a minute".to_owned(),
+        minutes if minutes < 60 => format!("about {minutes} min"),
+        minutes => format!("about {} h {:02} min", minutes / 60, minutes % 60),
+    }
+}
+
+/// A small gain of probability in percent with two figures at most: `12 %`, `1.3 %`, `<0.1 %`.
+#[must_use]
+pub fn gain(share: f64) -> String {
+    match share * 100.0 {
+        percent if percent <= 0.0 => "0 %".to_owned(),
+        percent if percent < 0.05 => "<0.1 %".to_owned(),
+        percent if percent < 9.95 => format!("{} %", figure(percent, 1)),
+        percent => format!("{} %", figure(percent, 0)),
+    }
+}
+
+/// A probability with its band, as [`pod_with_band`].
+#[must_use]
+pub fn with_band(value: f64, low: f64, high: f64) -> String {
+    pod_with_band(&PodBand {
+        pod: value,
+        low,
+        high,
+    })
+}
+
+/// A day and a time to the minute: `2026-06-14 08:46 UTC`.
+#[must_use]
+pub fn day_and_minute(time: DateTime<Utc>) -> String {
+    (time + chrono::TimeDelta::seconds(30))
+        .format("%Y-%m-%d %H:%M UTC")
+        .to_string()
+}
+
+/// As [`day_and_minute`], the time alone: `08:46`.
+#[must_use]
+pub fn minute(time: DateTime<Utc>) -> String {
+    (time + chrono::TimeDelta::seconds(30))
+        .format("%H:%M")
+        .to_string()
+}
+
 /// Bytes: `1,204,881 bytes`.
 #[must_use]
 pub fn bytes(count: u64) -> String {
@@ -243,6 +290,10 @@ mod tests {
         assert_eq!(percent(0.9999), ">99 %");
         assert_eq!(percent(0.001), "<1 %");
         assert_eq!([percent(0.0), percent(1.0)], ["0 %", "100 %"]);
+        assert_eq!(
+            [0.1234, 0.0128, 0.0004, 0.0, 0.0999].map(gain),
+            ["12 %", "1.3 %", "<0.1 %", "0 %", "10 %"]
+        );
     }
 
     #[test]
@@ -271,6 +322,17 @@ mod tests {
         assert_eq!(utc(time), "10:00:00 UTC");
         assert_eq!(duration(59.7), "1:00 min");
         assert_eq!(duration(3725.0), "1:02:05 h");
+        assert_eq!(day_and_minute(time), "2026-05-17 10:00 UTC");
+        assert_eq!(minute(time), "10:00");
+        assert_eq!(
+            [20.0, 59.0, 3570.0, 3900.0].map(about),
+            [
+                "less than a minute",
+                "about 1 min",
+                "about 1 h 00 min",
+                "about 1 h 05 min"
+            ]
+        );
         assert_eq!(course(Bearing::from_deg(359.7)), "000° T");
         assert_eq!(counted(1, "strip"), "1 strip");
         assert_eq!(counted(0, "strip"), "0 strips");

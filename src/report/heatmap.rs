@@ -8,7 +8,7 @@ use super::{cautions_line, fonts};
 use crate::debrief::Debrief;
 
 /// Longer side of the map, pixels.
-const LONGEST_PX: f64 = 1_100.0;
+pub(in crate::report) const LONGEST_PX: f64 = 1_100.0;
 const EDGE_PX: f64 = 24.0;
 const TITLE_PX: f64 = 22.0;
 const WORDS_PX: f64 = 13.0;
@@ -22,30 +22,34 @@ pub fn heatmap_png(debrief: &Debrief) -> Result<Vec<u8>, DrawError> {
 }
 
 fn scene(debrief: &Debrief) -> Scene {
-    let map = map(debrief, LONGEST_PX, LONGEST_PX);
-    let width = f64::from(map.width) + 2.0 * EDGE_PX;
-    let room = f64::from(map.width);
+    let title = format!("{}, {}", debrief.sortie, debrief.date);
+    framed(
+        &title,
+        &facts(debrief),
+        map(debrief, LONGEST_PX, LONGEST_PX),
+    )
+}
+
+/// A picture to stand alone: under a title and some facts, over what every picture says.
+pub(in crate::report) fn framed(title: &str, facts: &str, picture: Scene) -> Scene {
+    let width = f64::from(picture.width) + 2.0 * EDGE_PX;
+    let room = f64::from(picture.width);
     let mut scene = Scene {
         width: width as u32,
         height: 0,
         shapes: Vec::new(),
     };
-    let title = fonts::fitted(
-        &format!("{}, {}", debrief.sortie, debrief.date),
-        TITLE_PX,
-        true,
-        room,
-    );
+    let title = fonts::fitted(title, TITLE_PX, true, room);
     let mut y = EDGE_PX + TITLE_PX / 2.0;
     scene.words(Words {
         bold: true,
         ..Words::new(xy(EDGE_PX, y), TITLE_PX, title)
     });
     y += TITLE_PX / 2.0 + 6.0;
-    y = paragraph(&mut scene, &facts(debrief), y, room, Ink::Text);
+    y = paragraph(&mut scene, facts, y, room, Ink::Text);
     let at = xy(EDGE_PX, (y + 10.0).round());
-    y = at.y + f64::from(map.height) + 8.0;
-    scene.place(map, at);
+    y = at.y + f64::from(picture.height) + 8.0;
+    scene.place(picture, at);
     y = paragraph(&mut scene, cautions_line(), y, room, Ink::Faint);
     scene.height = (y + EDGE_PX - 6.0).ceil() as u32;
     scene

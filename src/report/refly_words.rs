@@ -1,16 +1,16 @@
 //! What a re-fly costs and brings, in sentences, for every report alike.
 
-use super::format::{counted, duration, nm, percent};
+use super::format::{about, counted, nm, percent};
 use crate::refly::{Outcome, Refly};
 
-/// `3 legs in 24:10 min: 20.1 NM to search, 36.2 NM with turns (0.48 NM radius) and transits.`
+/// `3 legs in about 24 min: 20.1 NM to search, 36.2 NM with turns (0.48 NM radius) and transits.`
 #[must_use]
 pub fn cost(refly: &Refly) -> String {
     let outcome = &refly.outcome;
     format!(
         "{} in {}: {} to search, {} with turns ({} radius){}.",
         counted(outcome.passes, "leg"),
-        duration(outcome.duration_s),
+        about(outcome.duration_s),
         nm(outcome.search_length, 1),
         nm(outcome.total_length, 1),
         nm(refly.turn_radius, 2),
@@ -27,19 +27,21 @@ pub fn cost(refly: &Refly) -> String {
 pub fn gain(refly: &Refly) -> String {
     let whole = &refly.every_leg;
     format!(
-        "POD over the area rises from {} to {}, {}. Flying every leg with a hole again from end to end \
-         instead: {} in {}, POD {}, {}.",
+        "POD over the area rises from {} to about {}, {}. Flying every leg with a hole again from end to end \
+         instead: {} in {}, POD about {}, {}.",
         percent(refly.pod_before),
         percent(refly.outcome.pod),
         left(&refly.outcome),
         counted(whole.passes, "leg"),
-        duration(whole.duration_s),
+        about(whole.duration_s),
         percent(whole.pod),
         left(whole)
     )
 }
 
-fn left(outcome: &Outcome) -> String {
+/// `2 strips are left with holes`.
+#[must_use]
+pub fn left(outcome: &Outcome) -> String {
     match outcome.strips_left {
         0 => "no strip is left with a hole".to_owned(),
         1 => "1 strip is left with a hole".to_owned(),

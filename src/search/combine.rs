@@ -22,6 +22,10 @@ pub struct Step {
     pub pos: f64,
     /// The same for all sorties up to this one.
     pub cumulative_pos: f64,
+    /// At least and at most, as the band of [`cumulative`](Self::cumulative).
+    pub cumulative_pos_low: f64,
+    /// See [`cumulative_pos_low`](Self::cumulative_pos_low).
+    pub cumulative_pos_high: f64,
     /// POD of all sorties up to this one.
     pub cumulative: PodBand,
     /// POC of each sub-area after this sortie found nothing; the rest of 1 was found or lies elsewhere.
@@ -39,6 +43,10 @@ pub struct Combined {
     pub pod: Vec<f32>,
     /// The first sortie that came near no ground on which the object may be.
     pub elsewhere: Option<usize>,
+    /// POD of every cell at least and at most, likewise.
+    pub pod_ends: [Vec<f32>; 2],
+    /// POD of all sorties in each sub-area, with its band.
+    pub by_sub_area: Vec<PodBand>,
 }
 
 /// What is summed up in each cell.
@@ -73,16 +81,19 @@ pub fn combine(ground: &Ground, sorties: &[Sortie]) -> Combined {
         let total = sum(prior.iter().map(|p| f64::from(*p)));
         let share = |found: f64| if total > 0.0 { found / total } else { 0.0 };
         let cumulative_pos = found(&sums.exposure);
+        let ends = [found(&sums.low), found(&sums.high)];
         let pod = pod_by_sub_area(ground, &sums.exposure);
         steps.push(Step {
             sortie: i,
             pod_alone: share(found(&alone)),
             pos: cumulative_pos - before,
             cumulative_pos,
+            cumulative_pos_low: ends[0],
+            cumulative_pos_high: ends[1],
             cumulative: PodBand {
                 pod: share(cumulative_pos),
-                low: share(found(&sums.low)),
-                high: share(found(&sums.high)),
+                low: share(ends[0]),
+                high: share(ends[1]),
             },
             poc: ground
                 .sub_areas
@@ -93,17 +104,29 @@ pub fn combine(ground: &Ground, sorties: &[Sortie]) -> Combined {
             pod,
         });
     }
-    let pod = |(exposure, of): (&f32, &Option<u16>)| of.map_or(f32::NAN, |_| -(-exposure).exp_m1());
+    let by_sub_area = [&sums.exposure, &sums.low, &sums.high].map(|e| pod_by_sub_area(ground, e));
     Combined {
-        pod: sums
-            .exposure
-            .iter()
-            .zip(&ground.sub_area_of)
-            .map(pod)
+        by_sub_area: (0..ground.sub_areas.len())
+            .map(|i| PodBand {
+                pod: by_sub_area[0][i],
+                low: by_sub_area[1][i],
+                high: by_sub_area[2][i],
+            })
             .collect(),
+        pod: pod_of(ground, &sums.exposure),
+        pod_ends: [pod_of(ground, &sums.low), pod_of(ground, &sums.high)],
         steps,
         elsewhere,
     }
+}
+
+/// POD of every cell; not a number outside the sub-areas.
+fn pod_of(ground: &Ground, exposure: &[f32]) -> Vec<f32> {
+    exposure
+        .iter()
+        .zip(&ground.sub_area_of)
+        .map(|(exposure, of)| of.map_or(f32::NAN, |_| -(-exposure).exp_m1()))
+        .collect()
 }
 
 impl Sums {

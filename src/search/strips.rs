@@ -1,9 +1,9 @@
 //! The strips of all plans, how they stand after all sorties, and who flew over them.
 
 use super::{Ground, Sortie};
-use crate::coverage::Strip;
 use crate::coverage::raster::Raster;
 use crate::coverage::strips::{StripLine, strips};
+use crate::coverage::{PodBand, Strip};
 use crate::geodesy::{LocalFrame, geodesic};
 use crate::measure::AlongSpan;
 use crate::plan::Leg;
@@ -42,6 +42,8 @@ pub struct SearchStrip {
     /// The strip as it stands; its label says the sortie as well where several plans differ.
     #[serde(flatten)]
     pub strip: Strip,
+    /// Its mean POD with the band of it.
+    pub pod_band: PodBand,
     /// POD wanted across it.
     pub target_pod: f64,
     /// Every passage along it, in the order flown.
@@ -114,22 +116,29 @@ fn is_same(other: &Wanted, leg: &Leg, spacing: Length) -> bool {
             || (near(other.leg.start, leg.end) && near(other.leg.end, leg.start)))
 }
 
-/// The strips judged by the POD of the search.
+/// The strips judged by the POD of the search, `ends` its POD at least and at most.
 pub(super) fn judged(
     wanted: &[Wanted],
     lines: &[StripLine<'_>],
-    raster: &Raster,
+    standing: Vec<Strip>,
+    ends: &[Raster; 2],
     ground: &Ground,
     sorties: &[Sortie],
     gains: &[f64],
 ) -> Vec<SearchStrip> {
-    let strips = strips(lines, raster);
-    strips
+    let [low, high] = ends.each_ref().map(|raster| strips(lines, raster));
+    standing
         .into_iter()
+        .zip(low.iter().zip(&high))
         .zip(wanted)
         .zip(gains)
-        .map(|((strip, wanted), gain)| SearchStrip {
+        .map(|(((strip, (low, high)), wanted), gain)| SearchStrip {
             tasked: wanted.tasked.clone(),
+            pod_band: PodBand {
+                pod: strip.mean_pod,
+                low: low.mean_pod,
+                high: high.mean_pod,
+            },
             strip,
             target_pod: wanted.target_pod,
             flown_by: flown_by(wanted, &ground.frame, sorties),

@@ -6,7 +6,7 @@ use super::{Ground, GroundError, Part, SearchError, Sortie};
 use crate::cautions;
 use crate::coverage::raster::Raster;
 use crate::coverage::strips::StripLine;
-use crate::coverage::{Looks, PodBand};
+use crate::coverage::{Hole, Looks, PodBand};
 use crate::detection::Law;
 use crate::geodesy::Position;
 use crate::input::InputFile;
@@ -24,6 +24,8 @@ pub const SCHEMA: &str = "overflown-search/1";
 pub const DAYS_APART: i64 = 7;
 /// Share of two sub-areas that may lie in both before it is remarked upon. Chosen.
 const REMARKED_OVERLAP: f64 = 0.01;
+/// Less probability elsewhere than this is what rounding leaves of a sum of 1.
+const ROUNDING: f64 = 1e-9;
 
 /// What is wanted of a search.
 #[derive(Clone, Debug, Default)]
@@ -85,6 +87,8 @@ pub struct SubAreaSummary {
     pub poc: f64,
     /// POD of all sorties together.
     pub pod: f64,
+    /// The same with its band.
+    pub pod_band: PodBand,
     /// POC after the last sortie found nothing: POC · (1 - POD).
     pub poc_left: f64,
     /// The same as a share of all that is left, there and elsewhere (Bayes).
@@ -110,6 +114,10 @@ pub struct Search {
     pub pod: PodBand,
     /// Probability that all sorties together found the object (POS).
     pub pos: f64,
+    /// At least and at most, as the band of the POD.
+    pub pos_low: f64,
+    /// See [`pos_low`](Self::pos_low).
+    pub pos_high: f64,
     /// What is left of the probability that it is on the ground of the search.
     pub poc_left: f64,
     /// What is left of it elsewhere: 1 less the POC of all sub-areas.
@@ -133,6 +141,9 @@ pub struct Search {
     /// The same after the re-fly.
     #[serde(skip)]
     pub raster_after: Raster,
+    /// The holes that the re-fly leaves, strip by strip.
+    #[serde(skip)]
+    pub holes_after: Vec<Hole>,
 }
 
 /// Takes sorties together.
@@ -147,11 +158,13 @@ pub fn search(mut sorties: Vec<Sortie>, wants: &Wants) -> Result<Search, SearchE
     if let Some(sortie) = combined.elsewhere.map(|i| &sorties[i]) {
         return Err(SearchError::elsewhere(sortie));
     }
-    let raster = Raster {
+    let of = |values: &[f32]| Raster {
         frame: ground.frame.clone(),
         grid: ground.grid,
-        values: combined.pod.clone(),
+        values: values.to_vec(),
     };
+    let raster = of(&combined.pod);
+    let ends = combined.pod_ends.each_ref().map(|values| of(values));
     let prior = ground.prior();
     let strips_wanted = wanted(&sorties, wants.target_pod);
     let lines: Vec<StripLine<'_>> = strips_wanted.iter().map(|w| w.line()).collect();
@@ -165,8 +178,18 @@ pub fn search(mut sorties: Vec<Sortie>, wants: &Wants) -> Result<Search, SearchE
     let means = refly_wanted(&sorties, wants);
     let refly = Refly::over(&state, &means);
     let raster_after = refly.raster_after(&state, &means.look);
+    let after = crate::coverage::strips::strips(&lines, &raster_after);
+    let holes_after = after.into_iter().flat_map(|strip| strip.holes).collect();
     let gains = refly::gains(&state, &means.look);
-    let mut strips = judged(&strips_wanted, &lines, &raster, &ground, &sorties, &gains);
+    let mut strips = judged(
+        &strips_wanted,
+        &lines,
+        standing,
+        &ends,
+        &ground,
+        &sorties,
+        &gains,
+    );
     strips.sort_by(|a, b| b.gain.total_cmp(&a.gain));
     Ok(whole(
         sorties,
@@ -175,7 +198,11 @@ pub fn search(mut sorties: Vec<Sortie>, wants: &Wants) -> Result<Search, SearchE
         &combined,
         strips,
         refly,
-        (raster, raster_after),
+        After {
+            raster,
+            raster_after,
+            holes_after,
+        },
     ))
 }
 
@@ -257,6 +284,13 @@ fn refly_wanted(sorties: &[Sortie], wants: &Wants) -> refly::Wanted {
     }
 }
 
+/// The ground before and after the re-fly.
+struct After {
+    raster: Raster,
+    raster_after: Raster,
+    holes_after: Vec<Hole>,
+}
+
 fn whole(
     sorties: Vec<Sortie>,
     wants: &Wants,
@@ -264,11 +298,11 @@ fn whole(
     combined: &Combined,
     strips: Vec<SearchStrip>,
     refly: Refly,
-    (raster, raster_after): (Raster, Raster),
+    after: After,
 ) -> Search {
     let last = combined.steps.last().cloned().unwrap_or_default();
     let poc: f64 = ground.sub_areas.iter().map(|sub_area| sub_area.poc).sum();
-    let elsewhere = (1.0 - poc).max(0.0);
+    let elsewhere = if 1.0 - poc > ROUNDING { 1.0 - poc } else { 0.0 };
     let left: f64 = last.poc.iter().sum();
     let mut inputs = wants.inputs.clone();
     inputs.extend(sorties.iter().flat_map(|sortie| sortie.inputs.clone()));
@@ -287,12 +321,15 @@ fn whole(
                 area_m2: sub_area.area_m2,
                 poc: sub_area.poc,
                 pod: last.pod[i],
+                pod_band: combined.by_sub_area[i],
                 poc_left: last.poc[i],
                 poc_left_normalised: last.poc[i] / (left + elsewhere),
             })
             .collect(),
         pod: last.cumulative,
         pos: last.cumulative_pos,
+        pos_low: last.cumulative_pos_low,
+        pos_high: last.cumulative_pos_high,
         poc_left: left,
         poc_elsewhere: elsewhere,
         target_pod: wants.target_pod,
@@ -301,8 +338,9 @@ fn whole(
         cell: Length::from_m(ground.grid.cell_m),
         remarks: remarks(&sorties, ground, &combined.steps),
         cautions: cautions::DEBRIEF.map(str::to_owned).to_vec(),
-        raster,
-        raster_after,
+        raster: after.raster,
+        raster_after: after.raster_after,
+        holes_after: after.holes_after,
         sorties: sorties
             .into_iter()
             .zip(&combined.steps)
@@ -332,7 +370,8 @@ fn remarks(sorties: &[Sortie], ground: &Ground, steps: &[Step]) -> Vec<String> {
     let days = (last.date - first.date).num_days();
     if days >= 1 {
         remarks.push(format!(
-            "The sorties lie {days} day(s) apart: their POD adds up only if the object has not moved."
+            "The sorties lie {days} day{} apart: their POD adds up only if the object has not moved.",
+            if days == 1 { "" } else { "s" }
         ));
     }
     if ground.overlap > REMARKED_OVERLAP {
@@ -395,6 +434,14 @@ fn band_remark(sorties: &[Sortie], steps: &[Step]) -> Option<String> {
 }
 
 impl Search {
+    /// Labels of the strips that still have holes after the re-fly, in the order of [`strips`](Self::strips).
+    #[must_use]
+    pub fn strips_left(&self) -> Vec<&str> {
+        let left = |leg: &str| self.holes_after.iter().any(|hole| hole.leg == leg);
+        let legs = self.strips.iter().map(|strip| strip.strip.leg.as_str());
+        legs.filter(|leg| left(leg)).collect()
+    }
+
     /// Number of strips with holes.
     #[must_use]
     pub fn strips_to_refly(&self) -> usize {

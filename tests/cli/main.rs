@@ -13,4 +13,5 @@ mod pattern_refusals;
 mod plan;
 mod refly_refusals;
 mod refusals;
+mod search_reports;
 mod support;

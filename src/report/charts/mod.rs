@@ -1,6 +1,7 @@
-//! XTE along every leg: one panel a leg, all on the same axes.
+//! XTE along every leg: one panel a leg, all on the same axes; other charts beside it.
 
 mod axes;
+pub mod cumulative;
 pub mod distance;
 mod panel;
 

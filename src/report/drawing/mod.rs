@@ -262,6 +262,17 @@ pub fn rectangle(at: Coord<f64>, width: f64, height: f64) -> Vec<Coord<f64>> {
     ]
 }
 
+/// The corners of a filled arrow head whose middle is at `at`; `along` is one pixel the way it points.
+#[must_use]
+pub fn arrow_head(at: Coord<f64>, along: Coord<f64>, size: f64) -> Vec<Coord<f64>> {
+    let side = xy(-along.y, along.x) * (size * 0.55);
+    vec![
+        at + along * (size * 0.75),
+        at - along * (size * 0.6) + side,
+        at - along * (size * 0.6) - side,
+    ]
+}
+
 /// A ring as a line that ends where it began.
 #[must_use]
 pub fn closed(mut ring: Vec<Coord<f64>>) -> Vec<Coord<f64>> {

@@ -7,8 +7,8 @@
 mod about;
 mod coverage;
 mod legs;
-mod summary;
-mod table;
+pub(super) mod summary;
+pub(super) mod table;
 mod times;
 mod whole;
 
@@ -144,7 +144,12 @@ fn phases(debrief: &Debrief) -> Result<Markup, DrawError> {
 }
 
 /// A picture that scrolls in itself where the screen is narrow.
-fn picture(scene: &Scene, id: &str, title: &str, about: &str) -> Result<Markup, DrawError> {
+pub(super) fn picture(
+    scene: &Scene,
+    id: &str,
+    title: &str,
+    about: &str,
+) -> Result<Markup, DrawError> {
     let drawn = svg(scene, id, title, about)?;
     Ok(html! { div.scroll tabindex="0" role="region" aria-label=(title) { (drawn) } })
 }

@@ -2,7 +2,7 @@
 
 use crate::debrief::Debrief;
 use crate::report::cautions_line;
-use crate::report::format::{duration, nm, percent, pod_with_band};
+use crate::report::format::{about, duration, nm, percent, pod_with_band};
 use crate::report::headline::{causes, headline, laws, pod_by};
 use maud::{Markup, display, html};
 
@@ -26,7 +26,8 @@ pub(super) fn summary(debrief: &Debrief) -> Markup {
     }
 }
 
-fn figure(name: &str, value: &str, more: &[String]) -> Markup {
+/// One figure with what stands below it.
+pub(in crate::report) fn figure(name: &str, value: &str, more: &[String]) -> Markup {
     html! {
         div {
             dt { (name) }
@@ -78,7 +79,7 @@ fn strips(debrief: &Debrief) -> Markup {
     if !debrief.refly.legs.is_empty() {
         more.push(format!(
             "re-fly {}: {} to search",
-            duration(debrief.refly.outcome.duration_s),
+            about(debrief.refly.outcome.duration_s),
             nm(debrief.refly.outcome.search_length, 1)
         ));
     }

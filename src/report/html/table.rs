@@ -5,7 +5,7 @@ use std::fmt::Display;
 
 /// How a column is set.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Set {
+pub(in crate::report) enum Set {
     /// Words, which may wrap.
     Words,
     /// Figures, which do not.
@@ -13,12 +13,16 @@ pub(super) enum Set {
 }
 
 /// A cell: text is escaped.
-pub(super) fn cell(text: impl Display) -> Markup {
+pub(in crate::report) fn cell(text: impl Display) -> Markup {
     html! { (display(text)) }
 }
 
 /// A table; the first cell of each row heads it.
-pub(super) fn table(caption: &str, columns: &[(&str, Set)], rows: &[Vec<Markup>]) -> Markup {
+pub(in crate::report) fn table(
+    caption: &str,
+    columns: &[(&str, Set)],
+    rows: &[Vec<Markup>],
+) -> Markup {
     let class = |set: Set| (set == Set::Figures).then_some("figures");
     html! {
         div.scroll tabindex="0" role="region" aria-label=(caption) {
@@ -39,7 +43,7 @@ pub(super) fn table(caption: &str, columns: &[(&str, Set)], rows: &[Vec<Markup>]
 }
 
 /// Names and what they stand for.
-pub(super) fn facts(facts: &[(&str, Markup)]) -> Markup {
+pub(in crate::report) fn facts(facts: &[(&str, Markup)]) -> Markup {
     html! {
         dl.facts { @for (name, fact) in facts { div { dt { (name) } dd { (fact) } } } }
     }

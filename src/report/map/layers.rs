@@ -28,7 +28,7 @@ const NUMBER_PX: f64 = 12.0;
 pub fn draw(scene: &mut Scene, debrief: &Debrief, frame: &MapFrame<'_>) {
     scene.add(detection(&debrief.coverage.raster, frame));
     for hole in debrief.strips.iter().flat_map(|strip| &strip.holes) {
-        scene.add(hole_shape(hole, frame));
+        scene.add(hole_shape(hole, hole.cause.name(), frame));
     }
     let area = closed(frame.line(&debrief.plan.area_corners));
     scene.add(Shape::Lines {
@@ -103,7 +103,8 @@ pub fn levels(raster: &Raster) -> (Levels, usize) {
     )
 }
 
-fn detection(raster: &Raster, frame: &MapFrame<'_>) -> Shape {
+/// The POD of every cell, in its colour.
+pub(in crate::report) fn detection(raster: &Raster, frame: &MapFrame<'_>) -> Shape {
     let (levels, stride) = levels(raster);
     let block_m = raster.grid.cell_m * stride as f64;
     let (wide_m, high_m) = (
@@ -118,15 +119,15 @@ fn detection(raster: &Raster, frame: &MapFrame<'_>) -> Shape {
     }
 }
 
-fn hole_shape(hole: &Hole, frame: &MapFrame<'_>) -> Shape {
+/// A hole, hatched, with the name of its cause.
+pub(in crate::report) fn hole_shape(hole: &Hole, cause: &str, frame: &MapFrame<'_>) -> Shape {
     let style = HoleStyle::of(hole.cause);
     let ring = frame.line(&hole.outline);
     let name = format!(
-        "Strip {}, {} to {} NM from the start of the leg: {}, mean POD {}",
+        "Strip {}, {} to {} NM from the start of the leg: {cause}, mean POD {}",
         hole.leg,
         nm_figure(hole.span.from, 1),
         nm_figure(hole.span.to, 1),
-        hole.cause.name(),
         percent(hole.mean_pod)
     );
     let hatching = hatched(&ring, style.slant, HATCH_PX);
@@ -172,7 +173,8 @@ fn planned(leg: &Leg, debrief: &Debrief, frame: &MapFrame<'_>) -> Shape {
     }
 }
 
-fn to_refly(leg: &ReflyLeg, frame: &MapFrame<'_>) -> Shape {
+/// A leg to re-fly.
+pub(in crate::report) fn to_refly(leg: &ReflyLeg, frame: &MapFrame<'_>) -> Shape {
     let line = [frame.place(leg.start), frame.place(leg.end)];
     Shape::Named {
         name: format!("Leg to re-fly {}, {}", leg.label, nm(leg.length, 2)),

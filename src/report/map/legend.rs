@@ -24,21 +24,34 @@ const INDENT_PX: f64 = 14.0;
 /// The legend, `width` pixels wide.
 #[must_use]
 pub fn legend(debrief: &Debrief, frame: &MapFrame<'_>, width: f64) -> Scene {
+    let title = format!("POD, {} law", debrief.coverage.law.name());
+    let target = Some(debrief.coverage.target_pod);
+    composed(&title, target, used(debrief, frame), frame, width)
+}
+
+/// A legend, `width` pixels wide: the colours of POD under a title, with the target if there is one, the scale,
+/// north, and what every line and surface means.
+pub(in crate::report) fn composed(
+    title: &str,
+    target: Option<f64>,
+    used: Vec<(&'static str, Sample)>,
+    frame: &MapFrame<'_>,
+    width: f64,
+) -> Scene {
     let mut scene = Scene {
         width: width as u32,
         height: 0,
         shapes: Vec::new(),
     };
     let bar = (width * 0.5 - 2.0 * INDENT_PX).min(420.0);
-    colours(&mut scene, debrief, bar);
+    colours(&mut scene, title, target, bar);
     scale(&mut scene, frame, width);
-    let bottom = entries(&mut scene, used(debrief, frame), 82.0);
+    let bottom = entries(&mut scene, used, 82.0);
     scene.height = bottom.ceil() as u32;
     scene
 }
 
-fn colours(scene: &mut Scene, debrief: &Debrief, bar: f64) {
-    let title = format!("POD, {} law", debrief.coverage.law.name());
+fn colours(scene: &mut Scene, title: &str, target: Option<f64>, bar: f64) {
     scene.words(Words {
         bold: true,
         ..Words::new(xy(INDENT_PX, 9.0), WORDS_PX, title)
@@ -64,7 +77,7 @@ fn colours(scene: &mut Scene, debrief: &Debrief, bar: f64) {
         let words = Words::new(xy(x, foot + 12.0), SMALL_PX, percent(tick));
         scene.words(words.anchored(Anchor::Middle).inked(Ink::Faint));
     }
-    let target = debrief.coverage.target_pod;
+    let Some(target) = target else { return };
     let x = place(target.clamp(0.0, 1.0));
     scene.line(
         vec![xy(x, top - 3.0), xy(x, top + height)],
@@ -94,9 +107,10 @@ fn north(scene: &mut Scene, x: f64) {
 }
 
 /// A sample of a line or a surface, drawn at a place.
-type Sample = Box<dyn Fn(f64, f64) -> Vec<Shape>>;
+pub(in crate::report) type Sample = Box<dyn Fn(f64, f64) -> Vec<Shape>>;
 
-fn line_sample(pen: Pen) -> Sample {
+/// A line.
+pub(in crate::report) fn line_sample(pen: Pen) -> Sample {
     Box::new(move |x, y| {
         vec![Shape::Lines {
             lines: vec![vec![xy(x, y), xy(x + SAMPLE_PX, y)]],
@@ -105,7 +119,8 @@ fn line_sample(pen: Pen) -> Sample {
     })
 }
 
-fn hole_sample(cause: HoleCause) -> Sample {
+/// A hole.
+pub(in crate::report) fn hole_sample(cause: HoleCause) -> Sample {
     Box::new(move |x, y| {
         let style = HoleStyle::of(cause);
         let ring = rectangle(xy(x + 1.0, y - 7.0), SAMPLE_PX - 2.0, 14.0);

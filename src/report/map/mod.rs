@@ -6,15 +6,16 @@
 //! ```
 
 mod frame;
-mod layers;
-mod legend;
+pub(in crate::report) mod labels;
+pub(in crate::report) mod layers;
+pub(in crate::report) mod legend;
 mod scale;
 mod style;
 
 pub use frame::{MapFrame, widened};
 pub use layers::{circle, overlap};
 pub use scale::scale_bar;
-pub use style::{HoleStyle, phase_pen};
+pub use style::{AREA, HoleStyle, REFLY, phase_pen};
 
 use super::drawing::{Pen, Scene, Shape, closed, rectangle, xy};
 use super::palette::Ink;

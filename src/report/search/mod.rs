@@ -1,7 +1,12 @@
 //! A search as files. As everywhere in this stage, every figure is in the
 //! [`Search`].
 
+pub mod geojson;
+pub mod map;
+pub mod page;
+pub mod pictures;
 pub mod text;
+pub mod words;
 
 use super::{File, ReportError};
 use crate::plan::route_file;
@@ -23,6 +28,26 @@ pub fn files(search: &Search) -> Result<Vec<File>, ReportError> {
         File {
             name: "search.txt",
             bytes: text::report(search).into_bytes(),
+        },
+        File {
+            name: "search.html",
+            bytes: page::search_html(search)?.into_bytes(),
+        },
+        File {
+            name: "heatmap.png",
+            bytes: pictures::heatmap_png(search)?,
+        },
+        File {
+            name: "before-after.png",
+            bytes: pictures::before_after_png(search)?,
+        },
+        File {
+            name: "curve.png",
+            bytes: pictures::curve_png(search)?,
+        },
+        File {
+            name: "strips.geojson",
+            bytes: geojson::strips_geojson(search)?,
         },
         File {
             name: "search.json",

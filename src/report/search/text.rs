@@ -1,78 +1,108 @@
 //! The report of a search for the terminal and as `search.txt`: at most 100 columns.
 
+use super::words;
 use crate::report::format::{
-    counted, course, nm, nm_figure, percent, pod_with_band, square_nm, utc,
+    bytes, course, gain, nm, nm_figure, percent, pod_with_band, square_nm,
 };
 use crate::report::refly_words;
 use crate::report::table::{Align::Left, Align::Right, table};
+use crate::report::text::shown;
 use crate::report::wrap::hanging;
 use crate::search::{Search, SearchStrip};
 
 /// The report.
 #[must_use]
 pub fn report(search: &Search) -> String {
-    let mut text = hanging("", &headline(search));
+    let mut text = hanging("", &words::title(search));
+    text.push_str(&hanging("", &words::headline(search)));
     text.push('\n');
     for part in [
+        key_figures(search),
         sorties(search),
         sub_areas(search),
         strips(search),
         refly(search),
         bear_in_mind(search),
+        inputs(search),
     ] {
         text.push_str(&part);
         text.push('\n');
     }
-    text.truncate(text.trim_end().len());
-    text.push('\n');
-    text
+    // No name that a file gives steers the terminal.
+    let lines: Vec<String> = text.trim_end().lines().map(shown).collect();
+    lines.join("\n") + "\n"
 }
 
-/// The search in one sentence.
-#[must_use]
-pub fn headline(search: &Search) -> String {
-    format!(
-        "Search \"{}\", {}: POD {} over the ground, found with a probability of {} (POS), {} of it left \
-         there and {} elsewhere; {} of {} with holes.",
-        search.name,
-        counted(search.sorties.len(), "sortie"),
-        pod_with_band(&search.pod),
-        percent(search.pos),
-        percent(search.poc_left),
-        percent(search.poc_elsewhere),
-        search.strips_to_refly(),
-        counted(search.strips.len(), "strip"),
-    )
+fn key_figures(search: &Search) -> String {
+    let mut rows = vec![
+        ["POD over the ground".to_owned(), pod_with_band(&search.pod)],
+        ["POS".to_owned(), words::pos(search)],
+        ["what remains".to_owned(), words::remains(search)],
+        [
+            "strips to re-fly".to_owned(),
+            format!("{} of {}", search.strips_to_refly(), search.strips.len()),
+        ],
+    ];
+    if let Some(target) = search.target_pod {
+        rows.push(["POD wanted".to_owned(), percent(target)]);
+    }
+    rows.iter()
+        .map(|[name, figure]| format!("  {name:<19}  {figure}\n"))
+        .collect()
 }
 
 fn sorties(search: &Search) -> String {
-    let rows: Vec<Vec<String>> = search
+    let flown: Vec<Vec<String>> = search
         .sorties
         .iter()
         .map(|sortie| {
             vec![
-                sortie.name.clone(),
+                shown(&sortie.name),
                 sortie.date.to_string(),
+                words::times(sortie),
                 sortie.pattern.name().to_owned(),
                 nm_figure(sortie.spacing, 2),
                 nm_figure(sortie.sweep_width, 2),
-                percent(sortie.step.pod_alone),
-                percent(sortie.step.pos),
-                percent(sortie.step.cumulative.pod),
+                sortie.law.to_owned(),
             ]
         })
         .collect();
-    let columns = [
-        ("sortie", Left),
-        ("date", Left),
-        ("pattern", Left),
-        ("S NM", Right),
-        ("W NM", Right),
-        ("POD alone", Right),
-        ("POS", Right),
-        ("POD so far", Right),
-    ];
-    format!("Sorties, in the order flown\n{}", table(&columns, &rows))
+    let brought: Vec<Vec<String>> = search
+        .sorties
+        .iter()
+        .map(|sortie| {
+            vec![
+                shown(&sortie.name),
+                percent(sortie.step.pod_alone),
+                pod_with_band(&sortie.step.cumulative),
+                percent(sortie.step.pos),
+                words::cumulative_pos(sortie),
+            ]
+        })
+        .collect();
+    let flown = table(
+        &[
+            ("sortie", Left),
+            ("date", Left),
+            ("UTC", Left),
+            ("pattern", Left),
+            ("S NM", Right),
+            ("W NM", Right),
+            ("law", Left),
+        ],
+        &flown,
+    );
+    let brought = table(
+        &[
+            ("sortie", Left),
+            ("POD alone", Right),
+            ("POD so far", Right),
+            ("POS added", Right),
+            ("POS so far", Right),
+        ],
+        &brought,
+    );
+    format!("Sorties, in the order flown\n{flown}\nWhat they brought\n{brought}")
 }
 
 fn sub_areas(search: &Search) -> String {
@@ -81,10 +111,10 @@ fn sub_areas(search: &Search) -> String {
         .iter()
         .map(|sub_area| {
             vec![
-                sub_area.name.clone(),
+                shown(&sub_area.name),
                 square_nm(sub_area.area_m2),
                 percent(sub_area.poc),
-                percent(sub_area.pod),
+                pod_with_band(&sub_area.pod_band),
                 percent(sub_area.poc_left),
                 percent(sub_area.poc_left_normalised),
             ]
@@ -113,45 +143,20 @@ fn strips(search: &Search) -> String {
     }
     let mut text = "Strips with holes, by what one more pass would gain (POS)\n".to_owned();
     for strip in below {
-        let holes: Vec<String> = strip
-            .strip
-            .holes
-            .iter()
-            .map(|hole| {
-                format!(
-                    "{} {} to {}",
-                    hole.cause.name(),
-                    nm_figure(hole.span.from, 2),
-                    nm(hole.span.to, 2)
-                )
-            })
-            .collect();
-        let flown: Vec<String> = strip
-            .flown_by
-            .iter()
-            .map(|by| {
-                format!(
-                    "{} on leg {} at {} over {} of it",
-                    by.sortie,
-                    by.leg,
-                    utc(by.from),
-                    percent(by.share)
-                )
-            })
-            .collect();
+        let flown: Vec<String> = strip.flown_by.iter().map(words::flown_by).collect();
         let flown = if flown.is_empty() {
             "flown over by nobody".to_owned()
         } else {
-            format!("flown over by {}", flown.join(", "))
+            format!("flown over by {}", flown.join("; "))
         };
         text.push_str(&hanging(
             &format!("  strip {}  ", strip.strip.leg),
             &format!(
-                "gain {}; POD {} of {} wanted; {}; {flown}",
-                percent(strip.gain),
-                percent(strip.strip.mean_pod),
+                "gain {}; POD {}, {} wanted; {}; {flown}",
+                gain(strip.gain),
+                pod_with_band(&strip.pod_band),
                 percent(strip.target_pod),
-                holes.join(", ")
+                words::holes(strip).join(", ")
             ),
         ));
     }
@@ -192,6 +197,9 @@ fn refly(search: &Search) -> String {
     }
     text.push_str(&hanging("  ", &refly_words::cost(refly)));
     text.push_str(&hanging("  ", &refly_words::gain(refly)));
+    if let Some(left) = words::strips_left(search) {
+        text.push_str(&hanging("  ", &left));
+    }
     text
 }
 
@@ -199,6 +207,19 @@ fn bear_in_mind(search: &Search) -> String {
     let mut text = "To bear in mind\n".to_owned();
     for words in search.remarks.iter().chain(&search.cautions) {
         text.push_str(&hanging("  - ", words));
+    }
+    text
+}
+
+fn inputs(search: &Search) -> String {
+    let mut text = "Files this rests on\n".to_owned();
+    for input in &search.inputs {
+        let size = bytes(input.bytes);
+        text.push_str(&hanging(
+            "  ",
+            &format!("{} ({}), {size}, SHA-256", input.name, input.role),
+        ));
+        text.push_str(&format!("    {}\n", input.sha256));
     }
     text
 }

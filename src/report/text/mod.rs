@@ -14,7 +14,6 @@ use crate::debrief::Debrief;
 use crate::units::Length;
 use anstyle::Style as Ansi;
 
-/// Longest line, columns.
 /// Whether to mark headings and states for a terminal.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Style {
@@ -113,7 +112,7 @@ fn with<const N: usize, const M: usize>(a: [String; N], b: [String; M]) -> Vec<S
 }
 
 /// Text from a file, with control characters made visible.
-fn shown(text: &str) -> String {
+pub(in crate::report) fn shown(text: &str) -> String {
     text.chars()
         .flat_map(|c| {
             if c.is_control() {

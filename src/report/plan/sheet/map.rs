@@ -1,10 +1,10 @@
 //! The map of the sheet: area with lettered corners, numbered legs with the way they are flown,
 //! start, end and base. Everything can be told without colour.
 
-use super::labels::{Label, Placer, around};
 use crate::plan::{Leg, LegKind};
-use crate::report::drawing::{Pen, Scene, Shape, closed, rectangle, xy};
+use crate::report::drawing::{self, Pen, Scene, Shape, closed, rectangle, xy};
 use crate::report::format::nm;
+use crate::report::map::labels::{Label, Placer, around};
 use crate::report::map::{MapFrame, circle, widened};
 use crate::report::palette::Ink;
 use crate::report::plan::PlanReport;
@@ -249,13 +249,8 @@ fn arrow(scene: &mut Scene, leg: &Leg, frame: &MapFrame<'_>, placer: &mut Placer
 
 /// A filled head whose middle is at a place.
 pub(super) fn arrow_head(scene: &mut Scene, at: Coord<f64>, along: Coord<f64>, size: f64) {
-    let side = xy(-along.y, along.x) * (size * 0.55);
     scene.add(Shape::Area {
-        ring: vec![
-            at + along * (size * 0.75),
-            at - along * (size * 0.6) + side,
-            at - along * (size * 0.6) - side,
-        ],
+        ring: drawing::arrow_head(at, along, size),
         ink: Ink::Text,
         opacity: 1.0,
     });

@@ -3,12 +3,11 @@
 //!
 //! ```text
 //! figures, corners, declination ┐
-//! map (labels, legend)          ├─ side by side on top, the leg table below, notes and cautions last
+//! map (legend)                  ├─ side by side on top, the leg table below, notes and cautions last
 //! legs                          ┘
 //! ```
 
 mod facts;
-mod labels;
 mod legend;
 mod legs;
 mod map;

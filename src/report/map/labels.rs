@@ -19,7 +19,7 @@ const CLEAR_PX: f64 = 3.0;
 
 /// The ground taken by words and signs, and the lines to be kept clear.
 #[derive(Debug)]
-pub(super) struct Placer {
+pub(in crate::report) struct Placer {
     map: Rect<f64>,
     lines: Vec<[Coord<f64>; 2]>,
     taken: Vec<Rect<f64>>,
@@ -27,7 +27,7 @@ pub(super) struct Placer {
 
 impl Placer {
     /// An empty map with these lines.
-    pub(super) fn new(map: Rect<f64>, lines: Vec<[Coord<f64>; 2]>) -> Self {
+    pub(in crate::report) fn new(map: Rect<f64>, lines: Vec<[Coord<f64>; 2]>) -> Self {
         Self {
             map,
             lines,
@@ -36,13 +36,13 @@ impl Placer {
     }
 
     /// Keeps labels away from a sign.
-    pub(super) fn keep_free(&mut self, at: Coord<f64>, half: f64) {
+    pub(in crate::report) fn keep_free(&mut self, at: Coord<f64>, half: f64) {
         let half = xy(half, half);
         self.taken.push(Rect::new(at - half, at + half));
     }
 
     /// Whether nothing stands around a place.
-    pub(super) fn is_free(&self, at: Coord<f64>, half: f64) -> bool {
+    pub(in crate::report) fn is_free(&self, at: Coord<f64>, half: f64) -> bool {
         let half = xy(half, half);
         let place = Rect::new(at - half, at + half);
         !self.taken.iter().any(|other| overlap(*other, place))
@@ -50,7 +50,7 @@ impl Placer {
 
     /// Writes a label at the best of the places wished for, the most wanted first. `own` is the line
     /// it names, which it may stand on.
-    pub(super) fn write(
+    pub(in crate::report) fn write(
         &mut self,
         scene: &mut Scene,
         label: &Label<'_>,
@@ -100,15 +100,15 @@ impl Placer {
 
 /// A word on the map.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Label<'a> {
-    pub(super) text: &'a str,
-    pub(super) size: f64,
-    pub(super) bold: bool,
-    pub(super) ink: Ink,
+pub(in crate::report) struct Label<'a> {
+    pub(in crate::report) text: &'a str,
+    pub(in crate::report) size: f64,
+    pub(in crate::report) bold: bool,
+    pub(in crate::report) ink: Ink,
 }
 
 /// Places around a sign at a distance, from the east anticlockwise.
-pub(super) fn around(at: Coord<f64>, distance: Coord<f64>) -> Vec<Coord<f64>> {
+pub(in crate::report) fn around(at: Coord<f64>, distance: Coord<f64>) -> Vec<Coord<f64>> {
     (0..8)
         .map(|step| (f64::from(step) * 45.0_f64.to_radians()).sin_cos())
         .map(|(sin, cos)| at + xy(distance.x * cos, -distance.y * sin))

@@ -1,0 +1,73 @@
+//! What the figures rest on.
+
+use crate::report::format::{bytes, metres};
+use crate::report::html::table::Set::{Figures, Words};
+use crate::report::html::table::{cell, table};
+use crate::search::Search;
+use maud::{Markup, html};
+
+pub(super) fn method(search: &Search) -> Markup {
+    html! {
+        section #method {
+            h2 { "How it was worked out" }
+            details open="open" {
+                summary { "In short" }
+                ul {
+                    li {
+                        "What each sortie looked at is that of its debrief: straight stretches flown while looking, \
+                         with its own sweep width and law."
+                    }
+                    li {
+                        "Exposures add up in each cell (cells of " (metres(search.cell)) "), whatever the pattern, \
+                         the spacing and the law: POD is that of independent looks."
+                    }
+                    li {
+                        "POS is POC · POD. After a sortie that found nothing POC · (1 - POD) is left in each cell, and \
+                         the next sortie starts from there."
+                    }
+                    li {
+                        "The band counts all sorties at the worst of their doubts together, and all at their best: spread \
+                         of the sweep width, error of position, stretches not recorded."
+                    }
+                    li {
+                        "The re-fly takes the passes that gain most for each minute, turns and ways between them counted in."
+                    }
+                }
+            }
+        }
+    }
+}
+
+pub(super) fn inputs(search: &Search) -> Markup {
+    let rows: Vec<Vec<Markup>> = search
+        .inputs
+        .iter()
+        .map(|input| {
+            vec![
+                cell(&input.role),
+                cell(&input.name),
+                cell(bytes(input.bytes)),
+                html! { code.hash { (input.sha256) } },
+            ]
+        })
+        .collect();
+    html! {
+        section #inputs {
+            h2 { "Files" }
+            (table(
+                "Files this rests on",
+                &[("Used as", Words), ("Name", Words), ("Size", Figures), ("SHA-256", Words)],
+                &rows,
+            ))
+        }
+    }
+}
+
+pub(super) fn cautions(search: &Search) -> Markup {
+    html! {
+        section #cautions {
+            h2 { "Cautions" }
+            ul { @for caution in &search.cautions { li { (caution) } } }
+        }
+    }
+}
