@@ -6,7 +6,7 @@ use super::log::ReadingArgs;
 use super::{CliError, ExitStatus, Printer};
 use crate::input::InputError;
 use crate::plan::outline;
-use crate::report::{self, OutputError};
+use crate::report::{self, OutputError, refly_files};
 use crate::search::{Part, Search, Wants, search};
 use crate::tasking::{self, SearchTask, quantity};
 use std::path::{Path, PathBuf};
@@ -76,7 +76,7 @@ fn write(args: &ReflyArgs, result: &Search, printer: &Printer) -> Result<ExitSta
         hint: "this is a fault of the program; please report it with the debriefs".into(),
         cause: None,
     })?;
-    let folder = report::folder::write(&args.out, &result.name, &files)?;
+    let folder = report::folder::write(&args.out, &result.name, &files, &refly_files::NAMES)?;
     if args.json {
         let json = files.iter().find(|file| file.name == "search.json");
         printer.data(
@@ -93,6 +93,9 @@ fn write(args: &ReflyArgs, result: &Search, printer: &Printer) -> Result<ExitSta
         folder.display(),
         names.join(", ")
     ));
+    if result.refly.legs.is_empty() {
+        printer.note(refly_files::NONE);
+    }
     Ok(if args.check && result.strips_to_refly() > 0 {
         ExitStatus::StripsToRefly
     } else {

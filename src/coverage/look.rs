@@ -87,6 +87,18 @@ impl Look {
         }
     }
 
+    /// Share found across the strip, one spacing wide, of a long straight pass without neighbours.
+    #[must_use]
+    pub fn alone(&self) -> f64 {
+        // Midpoint rule; the pass reaches as far beyond as anything is counted and more.
+        const PLACES: u32 = 2000;
+        let half_m = 1000.0 * self.spacing_m.max(self.sweep_width_m());
+        let step_m = self.spacing_m / f64::from(PLACES);
+        let place = |i: u32| (f64::from(i) + 0.5) * step_m - self.spacing_m / 2.0;
+        let found = (0..PLACES).map(|i| self.found(half_m, place(i), 2.0 * half_m));
+        found.sum::<f64>() / f64::from(PLACES)
+    }
+
     /// Exposure that the lines leave on every cell, row after row; infinite where the definite-range law
     /// is sure. Exposures of several flights add, whatever the law of each.
     #[must_use]

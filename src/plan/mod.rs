@@ -45,6 +45,8 @@ pub enum PatternKind {
     Contour,
     /// Legs along the points of a route.
     Route,
+    /// Separate straight legs.
+    Legs,
 }
 
 impl PatternKind {
@@ -60,6 +62,7 @@ impl PatternKind {
             Self::TrackLineNonReturn => "track line non-return (TSN)",
             Self::Contour => "contour (OS)",
             Self::Route => "route",
+            Self::Legs => "separate legs",
         }
     }
 }

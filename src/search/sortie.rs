@@ -46,6 +46,13 @@ pub struct Planned {
     pub spacing: Length,
     /// Corners of the area.
     pub area_corners: Vec<Position>,
+    /// Whether the tasking gave the area itself.
+    pub area_given: bool,
+    /// Tasked height.
+    #[serde(rename = "altitude_m")]
+    pub altitude: Option<Length>,
+    /// What was searched for.
+    pub search_object: Option<String>,
     /// Tasked ground speed.
     #[serde(rename = "ground_speed_mps")]
     pub ground_speed: Speed,
@@ -74,6 +81,14 @@ pub struct Judged {
     pub target_pod: f64,
     /// Size of its area, square metres.
     pub area_m2: f64,
+}
+
+impl Planned {
+    /// Whether its area is ground that somebody was to search, and not only the hull of separate legs.
+    #[must_use]
+    pub fn has_ground(&self) -> bool {
+        self.area_given || self.pattern != PatternKind::Legs
+    }
 }
 
 impl Sortie {
