@@ -89,13 +89,11 @@ fn write(args: &ReflyArgs, result: &Search, printer: &Printer) -> Result<ExitSta
     }
     let names: Vec<&str> = files.iter().map(|file| file.name).collect();
     printer.note(&format!(
-        "written to {}: {}",
+        "written to {}: {}{}",
         folder.display(),
-        names.join(", ")
+        names.join(", "),
+        refly_files::none_of(&result.refly)
     ));
-    if result.refly.legs.is_empty() {
-        printer.note(refly_files::NONE);
-    }
     Ok(if args.check && result.strips_to_refly() > 0 {
         ExitStatus::StripsToRefly
     } else {

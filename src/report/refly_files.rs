@@ -2,13 +2,21 @@
 
 use super::File;
 use super::plan::{PlanFileError, PlanReport, geojson, sheet};
+use crate::refly::Refly;
 use crate::refly::tasked::{FILE, Tasked};
 
 /// Names of the files, which are there only where there is something to fly again.
 pub const NAMES: [&str; 3] = [FILE, "refly.html", "refly.geojson"];
 
-/// What is said where there is nothing to fly again.
-pub const NONE: &str = "nothing to fly again: no refly.toml, refly.html and refly.geojson";
+/// What is added to the list of the files written where these are not among them for want of anything to fly.
+#[must_use]
+pub fn none_of(refly: &Refly) -> &'static str {
+    if refly.legs.is_empty() {
+        "; nothing to fly again, so no refly.toml, refly.html, refly.geojson"
+    } else {
+        ""
+    }
+}
 
 /// The files in which the legs of a re-fly stand, for people.
 #[must_use]
