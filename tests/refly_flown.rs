@@ -11,7 +11,7 @@ mod support;
 use overflown::coverage::look::Look;
 use overflown::debrief::{Debrief, debrief};
 use overflown::geodesy::Position;
-use overflown::plan::{self, PatternKind};
+use overflown::plan::{self, Leg, PatternKind};
 use overflown::search::{Part, Search, Sortie, Wants, search};
 use overflown::simulate::{Fault, Settings, Wind, simulate};
 use overflown::tasking;
@@ -97,22 +97,27 @@ fn wants(target_pod: Option<f64>, parts: Vec<Part>) -> Wants {
     }
 }
 
-fn corners(places: [(f64, f64); 4]) -> Vec<Position> {
-    places
-        .map(|(lat, lon)| Position::new(lat, lon).unwrap())
-        .to_vec()
-}
-
-/// Two sub-areas, side by side over the ten legs, the western one likelier.
-fn halves() -> Vec<Part> {
-    let part = |name: &str, west: f64, east: f64, poc| Part {
+/// The ground between the first leg and the sixth, and between that and the last; the former is likelier.
+fn halves(legs: &[Leg]) -> Vec<Part> {
+    let leg = |label: &str| legs.iter().find(|leg| leg.label == label).unwrap();
+    let (first, middle, last) = (leg("1"), leg("6"), leg("10"));
+    let part = |name: &str, corners: [Position; 4], poc| Part {
         name: name.into(),
-        corners: corners([(46.39, west), (46.39, east), (46.53, east), (46.53, west)]),
+        corners: corners.to_vec(),
         poc,
     };
+    // Every second leg is flown the other way.
     vec![
-        part("west", 11.18, 11.27, Some(0.6)),
-        part("east", 11.27, 11.39, None),
+        part(
+            "west",
+            [first.start, first.end, middle.start, middle.end],
+            Some(0.6),
+        ),
+        part(
+            "east",
+            [middle.end, middle.start, last.start, last.end],
+            None,
+        ),
     ]
 }
 
@@ -151,10 +156,21 @@ fn flown_again(text: &str, faults: Vec<Fault>, wants: &Wants, seed: u64) -> (Sea
         "seed {seed}: {:?}",
         debrief.passes.iter().map(|p| &p.leg).collect::<Vec<_>>()
     );
-    assert_eq!(
-        debrief.strips_to_refly(),
-        0,
-        "seed {seed}: alone, as planned"
+    let open: Vec<_> = debrief
+        .strips
+        .iter()
+        .filter(|strip| strip.needs_refly())
+        .collect();
+    assert!(
+        open.is_empty(),
+        "seed {seed}, alone: {} {open:#?}\n{}\n{:#?}",
+        debrief.coverage.target_pod,
+        tasked.text,
+        debrief
+            .passes
+            .iter()
+            .map(|p| (&p.leg, p.tracking.mean, p.established_after))
+            .collect::<Vec<_>>()
     );
     let after = sorties.search(wants);
     (before, after)
@@ -181,11 +197,10 @@ fn as_foretold(what: &str, seed: u64, (before, after): &(Search, Search)) {
             left.push(leg);
         }
     }
-    assert!(
-        left.len() <= foretold.strips_left,
-        "{what}, seed {seed}: {left:?} still have holes, {} foretold",
-        foretold.strips_left
-    );
+    // A POD wanted over the ground is reached before all strips are at it.
+    if before.target_pod.is_none() {
+        assert!(left.is_empty(), "{what}, seed {seed}: {left:?} have holes");
+    }
 }
 
 #[test]
@@ -210,7 +225,8 @@ fn a_sweep_reaches_the_pod_wanted() {
 #[test]
 fn sub_areas_are_mended_without_an_area_of_the_refly() {
     for (seed, target) in [(1, None), (2, None), (3, Some(0.8))] {
-        let both = flown_again(TASKING, faults(), &wants(target, halves()), seed);
+        let (_, plan) = support::tasking(TASKING);
+        let both = flown_again(TASKING, faults(), &wants(target, halves(&plan.legs)), seed);
         let tasked = both.0.refly_tasked.as_ref().unwrap();
         assert!(!tasked.plan.area_given && tasked.plan.notes[0].contains("hull"));
         as_foretold("sub-areas", seed, &both);
