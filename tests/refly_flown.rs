@@ -19,12 +19,11 @@ use overflown::units::{Bearing, Speed};
 use std::path::Path;
 use support::{TASKING, nm, reading};
 
-/// A flight differs from its plan by the pilot's aim, which wanders with 20 m; by the receiver's error, some metres; and
-/// by rounded places. What of the POD of a re-fly's own ground that can cost, at worst: the POD lost in a strip is at
-/// most half the square of the error times the curvature of the POD over it, far below 0.01 for 20 m in strips of
-/// half a mile; at the ends of a leg 50 m, a second of flight, of each leg's length may be lost. Ways between the legs that
-/// run straight through the area count as looked at and can only add. So half a point less is foretold too much.
-const SHORT_BY: f64 = 0.005;
+/// POD by which a re-fly flown may differ from what was foretold. The aim wanders with 20 m, the receiver errs by some
+/// metres, and the lines are thinned to within 0.005 W: beside strips of half a mile that moves the mean POD by about a
+/// thousandth at most (the first order cancels between the two sides), on the third of the ground that is flown again.
+/// Found: 0.0007 at most.
+const WITHIN: f64 = 0.002;
 
 /// An expanding square of 9 legs.
 const SQUARE: &str = "sortie = \"Heron 5\"\ndate = 2026-05-20\n[pattern]\nkind = \"expanding square\"\n\
@@ -136,6 +135,25 @@ fn faults() -> Vec<Fault> {
     ]
 }
 
+/// The part of a line between the ends of a leg.
+fn between_ends(leg: &Leg, line: &[[f64; 2]]) -> Vec<[f64; 2]> {
+    let frame = leg.frame();
+    let along = |[lat, lon]: [f64; 2]| frame.locate(Position::new(lat, lon).unwrap()).along_m;
+    let mut inside: Vec<[f64; 2]> = Vec::new();
+    for pair in line.windows(2) {
+        let (a, b) = (along(pair[0]), along(pair[1]));
+        let share = |at: f64| ((at - a) / (b - a)).clamp(0.0, 1.0);
+        let (start, end) = (share(0.0), share(leg.length.m()));
+        if start == end {
+            continue;
+        }
+        let at = |share: f64| [0, 1].map(|i| pair[0][i] + share * (pair[1][i] - pair[0][i]));
+        inside.extend([at(start.min(end)), at(start.max(end))]);
+    }
+    inside.dedup();
+    inside
+}
+
 /// Searches, works the re-fly out, flies it by its tasking, and searches again.
 fn flown_again(text: &str, faults: Vec<Fault>, wants: &Wants, seed: u64) -> (Search, Search) {
     let (mut sorties, _) = begun(text, faults, seed);
@@ -156,23 +174,35 @@ fn flown_again(text: &str, faults: Vec<Fault>, wants: &Wants, seed: u64) -> (Sea
         "seed {seed}: {:?}",
         debrief.passes.iter().map(|p| &p.leg).collect::<Vec<_>>()
     );
-    let open: Vec<_> = debrief
-        .strips
-        .iter()
-        .filter(|strip| strip.needs_refly())
-        .collect();
+    let open = debrief.strips.iter().filter(|strip| strip.needs_refly());
+    let open: Vec<&str> = open.map(|strip| strip.leg.as_str()).collect();
     assert!(
         open.is_empty(),
-        "seed {seed}, alone: {} {open:#?}\n{}\n{:#?}",
-        debrief.coverage.target_pod,
-        tasked.text,
-        debrief
-            .passes
-            .iter()
-            .map(|p| (&p.leg, p.tracking.mean, p.established_after))
-            .collect::<Vec<_>>()
+        "seed {seed}: {open:?} alone\n{}",
+        tasked.text
     );
     let after = sorties.search(wants);
+    // What was flown between the ends of the legs is what was foretold; the rest can only add: straight flight
+    // onto a leg and past its end, and ways between legs that run straight through the area.
+    let mut legs_alone = sorties.flown.clone();
+    let looked = &mut legs_alone[1].looks.passages;
+    looked.retain_mut(|passage| {
+        let leg = debrief
+            .plan
+            .legs
+            .iter()
+            .find(|leg| leg.label == passage.leg);
+        for line in &mut passage.lines {
+            *line = leg.map_or_else(Vec::new, |leg| between_ends(leg, line));
+        }
+        leg.is_some()
+    });
+    let alone = search(legs_alone, wants).unwrap().pod.pod;
+    let foretold = before.refly.outcome.pod;
+    assert!(
+        (alone - foretold).abs() <= WITHIN,
+        "seed {seed}: {foretold} foretold, {alone} between the ends of the legs"
+    );
     (before, after)
 }
 
@@ -181,7 +211,7 @@ fn as_foretold(what: &str, seed: u64, (before, after): &(Search, Search)) {
     let foretold = before.refly.outcome;
     assert!(before.refly.goal_met, "{what}, seed {seed}: {foretold:?}");
     assert!(
-        after.pod.pod >= foretold.pod - SHORT_BY,
+        after.pod.pod >= foretold.pod - WITHIN,
         "{what}, seed {seed}: {} foretold, {} reached",
         foretold.pod,
         after.pod.pod
@@ -205,7 +235,7 @@ fn as_foretold(what: &str, seed: u64, (before, after): &(Search, Search)) {
 
 #[test]
 fn a_sweep_is_mended() {
-    for seed in 1..=6 {
+    for seed in 1..=12 {
         let wants = wants(None, Vec::new());
         as_foretold("sweep", seed, &flown_again(TASKING, faults(), &wants, seed));
     }
@@ -217,7 +247,7 @@ fn a_sweep_reaches_the_pod_wanted() {
         let wants = wants(Some(target), Vec::new());
         let both = flown_again(TASKING, faults(), &wants, seed);
         assert!(both.0.refly.outcome.pod >= target);
-        assert!(both.1.pod.pod >= target - SHORT_BY, "{}", both.1.pod.pod);
+        assert!(both.1.pod.pod >= target - WITHIN, "{}", both.1.pod.pod);
         as_foretold("sweep to a target", seed, &both);
     }
 }
@@ -342,7 +372,7 @@ fn the_refly_of_a_debrief_goes_over_the_ground_of_its_sortie() {
         let names: Vec<&str> = both.sub_areas.iter().map(|s| s.name.as_str()).collect();
         assert_eq!(names, ["Heron 3"]);
         assert!(
-            both.pod.pod >= first.refly.outcome.pod - SHORT_BY,
+            both.pod.pod >= first.refly.outcome.pod - WITHIN,
             "seed {seed}"
         );
         assert_eq!(both.strips_to_refly(), 0, "seed {seed}");
