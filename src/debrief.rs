@@ -29,7 +29,7 @@ use crate::measure::{
     AdditionalLeg, AreaTime, Flight, Handling, LegReport, LegState, Pass, PatternShift, Wind,
     additional, leg_report, pass,
 };
-use crate::plan::{PatternKind, Plan, pattern};
+use crate::plan::{Plan, pattern};
 use crate::refly::tasked::{self, Tasked};
 use crate::refly::{self, Refly};
 use crate::tasking::Tasking;
@@ -277,12 +277,13 @@ fn refly(
 
 /// What the re-fly is tasked with: the same ground, looked at in the same way.
 fn as_tasked<'a>(tasking: &'a Tasking, plan: &'a Plan, looks: &'a Looks) -> tasked::Task<'a> {
-    // The hull of separate legs is nobody's ground.
-    let has_ground = plan.area_given || plan.pattern != PatternKind::Legs;
     tasked::Task {
         of: &tasking.sortie,
         date: tasking.date,
-        area: has_ground.then(|| plan.area.corners()),
+        area: plan
+            .pattern
+            .has_ground(plan.area_given)
+            .then(|| plan.area.corners()),
         looks,
         altitude: tasking.flight.altitude,
         base: tasking.flight.base,

@@ -65,6 +65,13 @@ impl PatternKind {
             Self::Legs => "separate legs",
         }
     }
+
+    /// Whether the area of such a plan is ground that somebody is to search: not where it is but the hull of
+    /// separate legs.
+    #[must_use]
+    pub fn has_ground(self, area_given: bool) -> bool {
+        area_given || self != Self::Legs
+    }
 }
 
 /// A pattern laid out on the ground.

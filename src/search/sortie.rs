@@ -83,14 +83,6 @@ pub struct Judged {
     pub area_m2: f64,
 }
 
-impl Planned {
-    /// Whether its area is ground that somebody was to search, and not only the hull of separate legs.
-    #[must_use]
-    pub fn has_ground(&self) -> bool {
-        self.area_given || self.pattern != PatternKind::Legs
-    }
-}
-
 impl Sortie {
     /// A sortie debriefed just now.
     ///

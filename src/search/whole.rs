@@ -264,7 +264,10 @@ fn ground(sorties: &[Sortie], parts: &[Part]) -> Result<Ground, SearchError> {
 /// of separate legs, unless there is nothing else.
 fn areas(sorties: &[Sortie]) -> Vec<Part> {
     let mut parts: Vec<Part> = Vec::new();
-    let mut by_size: Vec<&Sortie> = sorties.iter().filter(|s| s.plan.has_ground()).collect();
+    let mut by_size: Vec<&Sortie> = sorties
+        .iter()
+        .filter(|sortie| sortie.plan.pattern.has_ground(sortie.plan.area_given))
+        .collect();
     if by_size.is_empty() {
         by_size = sorties.iter().collect();
     }
