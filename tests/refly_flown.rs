@@ -25,9 +25,11 @@ use support::{TASKING, nm, reading};
 /// thousandth at most (the first order cancels between the two sides), on the third of the ground that is flown again.
 /// Found: 0.0007 at most.
 const WITHIN: f64 = 0.002;
-/// The same under the laws of a band with an edge: it falls within a cell, a tenth of the strip's width, so that up to a
-/// twentieth of the 0.12 that is gained here may be counted otherwise.
-const BAND_WITHIN: f64 = 0.006;
+/// The same where the first order does not cancel. Under the laws of a band with an edge this falls within a cell, a tenth
+/// of the strip's width. From one side a shift of 20 m adds 20 m next to the track and takes them away far from it, 2 % of
+/// a strip; and a wandering track looks into the blind strip of its own neighbouring parts (without wandering the
+/// difference is 0.00003 there). That on up to half of the ground is 0.01.
+const EDGES_WITHIN: f64 = 0.01;
 
 /// An expanding square of 9 legs.
 const SQUARE: &str = "sortie = \"Heron 5\"\ndate = 2026-05-20\n[pattern]\nkind = \"expanding square\"\n\
@@ -139,10 +141,11 @@ fn faults() -> Vec<Fault> {
     ]
 }
 
-fn within(law: Law) -> f64 {
-    match law {
-        Law::InverseCube => WITHIN,
-        Law::Exponential | Law::DefiniteRange => BAND_WITHIN,
+fn within(look: &Look) -> f64 {
+    if look.law == Law::InverseCube && look.view.is_whole() {
+        WITHIN
+    } else {
+        EDGES_WITHIN
     }
 }
 
@@ -211,7 +214,7 @@ fn flown_again(text: &str, faults: Vec<Fault>, wants: &Wants, seed: u64) -> (Sea
     let alone = search(legs_alone, wants).unwrap().pod.pod;
     let foretold = before.refly.outcome.pod;
     assert!(
-        (alone - foretold).abs() <= within(look.law),
+        (alone - foretold).abs() <= within(&look),
         "seed {seed}: {foretold} foretold, {alone} between the ends of the legs"
     );
     (before, after)
@@ -219,11 +222,12 @@ fn flown_again(text: &str, faults: Vec<Fault>, wants: &Wants, seed: u64) -> (Sea
 
 /// Cumulative POD and strips are what was foretold.
 fn as_foretold(what: &str, seed: u64, (before, after): &(Search, Search)) {
-    let law = before.refly_tasked.as_ref().unwrap().tasking.detection.law;
+    let tasked = before.refly_tasked.as_ref().unwrap();
+    let look = Look::of(&tasked.tasking.detection, tasked.plan.spacing);
     let foretold = before.refly.outcome;
     assert!(before.refly.goal_met, "{what}, seed {seed}: {foretold:?}");
     assert!(
-        after.pod.pod >= foretold.pod - within(law),
+        after.pod.pod >= foretold.pod - within(&look),
         "{what}, seed {seed}: {} foretold, {} reached",
         foretold.pod,
         after.pod.pod
@@ -320,11 +324,11 @@ fn every_way_of_looking_is_foretold() {
     ] {
         let width = "sweep_width = \"0.5 NM\"";
         let text = TASKING.replace(width, &format!("{width}\n{detection}"));
-        as_foretold(
-            detection,
-            seed,
-            &flown_again(&text, faults(), &wants(None, Vec::new()), seed),
-        );
+        // From one side a strip may stay below target; what was foretold is reached even so.
+        let (before, after) = flown_again(&text, faults(), &wants(None, Vec::new()), seed);
+        let foretold = before.refly.outcome.pod;
+        assert!(foretold > before.refly.pod_before + 0.05, "{detection}");
+        assert!(after.pod.pod >= foretold - EDGES_WITHIN, "{detection}");
     }
 }
 
