@@ -35,7 +35,7 @@ pub struct Effort {
     pub transit_s: Option<f64>,
     /// Time on scene with the allowance and transits together, seconds; `None` without a base.
     pub airborne_s: Option<f64>,
-    /// Turns between legs flown to and fro; `None` for other patterns.
+    /// Turns between legs flown to and fro; `None` for other patterns and for separate legs.
     pub turns: Option<Turns>,
 }
 
@@ -91,7 +91,8 @@ fn turns(plan: &Plan, axis: &Axis, speed: Speed, allowance_s: f64) -> Option<Tur
         .iter()
         .filter(|leg| leg.kind == LegKind::Cross)
         .count();
-    if !axis.parallel || count == 0 {
+    // The way between separate legs is no turn onto a neighbour, parallel or not.
+    if !axis.parallel || count == 0 || plan.pattern == PatternKind::Legs {
         return None;
     }
     let radius = standard_turn_radius(speed);

@@ -2,6 +2,7 @@
 
 use crate::*;
 use overflown::plan::{self, LegKind};
+use overflown::preflight::{Questions, preflight};
 use overflown::simulate::Fault;
 use overflown::tasking;
 use std::path::Path;
@@ -111,6 +112,15 @@ fn legs_lie_where_they_are_tasked() {
     assert!(!laid.area_given && laid.notes[0].contains("hull"));
     let numbered = plan(&legs().replace("labels = [\"R1\"", "# [\"R1\""));
     assert_eq!(numbered.legs[2].label, "2");
+    // Neither the area nor turns from neighbour to neighbour say how long separate legs take, parallel or not.
+    let apart = text(
+        "kind = \"legs\"\nspacing = \"0.5 NM\"\nlines = [[[46.4, 11.2], [46.5, 11.2]], [[46.5, 11.4], [46.4, 11.4]]]",
+        WEST,
+    );
+    let tasking = tasking::parse(&apart, path).unwrap();
+    let worked_out = preflight(&tasking, path, &plan(&apart), &Questions::default());
+    assert!(worked_out.axis.parallel && worked_out.effort.turns.is_none());
+    assert!(worked_out.effort.area_time_s.is_none() && worked_out.expected.note.is_some());
     // The hull of one leg is its strip.
     let one = plan(&text(
         "kind = \"legs\"\nspacing = \"0.5 NM\"\nlines = [[[46.4, 11.2], [46.5, 11.2]]]",
