@@ -30,6 +30,7 @@ use crate::measure::{
     additional, leg_report, pass,
 };
 use crate::plan::{Plan, pattern};
+use crate::refly::tasked::{self, Tasked};
 use crate::refly::{self, Refly};
 use crate::tasking::Tasking;
 use crate::track::Track;
@@ -146,6 +147,7 @@ pub fn debrief(
     );
     let looks = looks(tasking, flight, &matched, &legs, &lines);
     let refly = refly(tasking, plan, &legs, &coverage, &strips);
+    let (refly_tasked, not_tasked) = Tasked::or_remark(&refly, &as_tasked(tasking, plan, &looks));
     let additional = matched.additional.iter().cloned();
     let on_legs: Vec<_> = matched
         .runs
@@ -166,6 +168,7 @@ pub fn debrief(
         tracking: pass::tracking_over(passages.iter(), tolerances.cross_track, flight),
         handling: Handling::of(&on_legs, track, &motion, &limits),
         refly,
+        refly_tasked,
         track: track_pieces(flight, &matched),
         remarks: [
             remarks(
@@ -177,6 +180,7 @@ pub fn debrief(
                 turns_one_way,
             ),
             told_apart_by_order(track, plan).into_iter().collect(),
+            not_tasked.into_iter().collect(),
         ]
         .concat(),
         pattern_shift,
@@ -269,6 +273,22 @@ fn refly(
         budget_s: None,
     };
     Refly::over(&state, &wanted)
+}
+
+/// What the re-fly is tasked with: the same ground, looked at in the same way.
+fn as_tasked<'a>(tasking: &'a Tasking, plan: &'a Plan, looks: &'a Looks) -> tasked::Task<'a> {
+    tasked::Task {
+        of: &tasking.sortie,
+        date: tasking.date,
+        area: plan
+            .pattern
+            .has_ground(plan.area_given)
+            .then(|| plan.area.corners()),
+        looks,
+        altitude: tasking.flight.altitude,
+        base: tasking.flight.base,
+        search_object: tasking.detection.search_object.as_deref(),
+    }
 }
 
 fn tolerances_used(tasking: &Tasking, plan: &Plan) -> TolerancesUsed {

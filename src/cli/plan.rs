@@ -55,10 +55,10 @@ pub fn run(args: &PlanArgs, printer: &Printer) -> Result<ExitStatus, CliError> {
     })?;
     if let Some(route) = &args.route {
         // Where the folder is refused the route is not written either.
-        report::folder::check(&args.out, &name, &files)?;
+        report::folder::check(&args.out, &name, &files, &[])?;
         report::folder::write_file(route, content(&files, "route.gpx"))?;
     }
-    let folder = report::folder::write(&args.out, &name, &files)?;
+    let folder = report::folder::write(&args.out, &name, &files, &[])?;
     if args.json {
         printer.data(&String::from_utf8_lossy(content(&files, "plan.json")));
     } else if args.preflight.table {

@@ -88,6 +88,18 @@ impl Look {
         }
     }
 
+    /// Share found across the strip, one spacing wide, of a long straight pass without neighbours.
+    #[must_use]
+    pub fn alone(&self) -> f64 {
+        // Midpoint rule; the pass reaches as far beyond as anything is counted and more.
+        const PLACES: u32 = 2000;
+        let half_m = 1000.0 * self.spacing_m.max(self.sweep_width_m());
+        let step_m = self.spacing_m / f64::from(PLACES);
+        let place = |i: u32| (f64::from(i) + 0.5) * step_m - self.spacing_m / 2.0;
+        let found = (0..PLACES).map(|i| self.found(half_m, place(i), 2.0 * half_m));
+        found.sum::<f64>() / f64::from(PLACES)
+    }
+
     /// Exposure that the lines leave on every cell, row after row; infinite where the definite-range law
     /// is sure. Exposures of several flights add, whatever the law of each.
     #[must_use]
@@ -132,5 +144,45 @@ impl Look {
     /// one of them is half the effort, and a blind strip takes its width.
     fn effort(&self) -> f64 {
         self.share() * self.sweep_width_m() / self.spacing_m
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::detection::Scanners;
+    use approx::assert_abs_diff_eq;
+
+    /// 1 - exp(-C²/π) + C erfc(C/√π), by hand; erfc from `libm`. Seen from one side it is half of that; the
+    /// definite range finds what lies within W/2, random search what the effort gives.
+    #[test]
+    fn a_leg_alone_gives_the_closed_form() {
+        use std::f64::consts::PI;
+        for c in [0.3, 0.7, 1.0, 1.6, 2.5] {
+            let look = |law, scanners| Look {
+                law,
+                inverse_cube: InverseCube::new(Length::from_m(c * 900.0), None),
+                spacing_m: 900.0,
+                view: View::of(scanners),
+            };
+            let alone = 1.0 - (-c * c / PI).exp() + c * libm::erfc(c / PI.sqrt());
+            let of = |law, scanners| look(law, scanners).alone();
+            assert_abs_diff_eq!(of(Law::InverseCube, Scanners::Both), alone, epsilon = 1e-5);
+            assert_abs_diff_eq!(
+                of(Law::InverseCube, Scanners::Left),
+                alone / 2.0,
+                epsilon = 1e-3
+            );
+            assert_abs_diff_eq!(
+                of(Law::DefiniteRange, Scanners::Both),
+                c.min(1.0),
+                epsilon = 1e-3
+            );
+            assert_abs_diff_eq!(
+                of(Law::Exponential, Scanners::Both),
+                pod(c),
+                epsilon = 1e-12
+            );
+        }
     }
 }

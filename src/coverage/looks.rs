@@ -6,7 +6,7 @@ use super::look::Look;
 use super::looking::LookingLine;
 use crate::detection::{InverseCube, Law, Scanners, View};
 use crate::geodesy::{LocalFrame, Position};
-use crate::tasking::DetectionTask;
+use crate::tasking::{DetectionTask, LookLimits};
 use crate::units::Length;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
@@ -42,6 +42,10 @@ pub struct Looks {
     /// Horizontal error of recorded places, 95 %.
     #[serde(rename = "position_error_m")]
     pub position_error: Length,
+    /// Heights and speeds within which flight counted as looking; a debrief of an earlier version does not
+    /// say.
+    #[serde(flatten)]
+    pub limits: LookLimits,
     /// Every passage that counts as looking, in the order flown: along planned legs first, then the
     /// additional ones.
     pub passages: Vec<LookedPassage>,
@@ -128,6 +132,7 @@ impl Looks {
             scanners: task.view.scanners,
             blind_strip: Length::from_m(task.view.blind_m),
             position_error: task.position_error,
+            limits: task.limits,
             passages,
             unrecorded: unrecorded.into_iter().map(|ends| ends.map(point)).collect(),
         }

@@ -12,7 +12,7 @@ use crate::detection::law::{pod, sweep_pod_seen_from};
 use crate::matching::Matched;
 use crate::measure::LegReport;
 use crate::measure::intervals::sum;
-use crate::plan::Plan;
+use crate::plan::{PatternKind, Plan};
 use crate::tasking::DetectionTask;
 use crate::track::Track;
 use crate::track::motion::Motion;
@@ -66,7 +66,13 @@ pub fn cover(
     let planned_coverage_factor = width_m / spacing_m;
     let inverse_cube = task.inverse_cube();
     let planned = |law| sweep_pod_seen_from(law, &inverse_cube, plan.spacing, task.view);
-    let target_pod = task.target_pod.unwrap_or(TARGET_SHARE * planned(task.law));
+    let target_pod = task.target_pod.unwrap_or_else(|| {
+        TARGET_SHARE
+            * match plan.pattern {
+                PatternKind::Legs => look.alone(),
+                _ => planned(task.law),
+            }
+    });
     let raster = Raster {
         frame: plan.frame.clone(),
         values: (0..inside.len())

@@ -2,7 +2,7 @@
 
 use crate::coverage::Coverage;
 use crate::measure::{Pass, PatternShift, Wind};
-use crate::plan::Plan;
+use crate::plan::{PatternKind, Plan};
 use crate::track::Track;
 use crate::units::Length;
 
@@ -46,6 +46,14 @@ pub(super) fn remarks(
         );
     }
     remarks.extend(plan.notes.clone());
+    if plan.pattern == PatternKind::Legs {
+        remarks.push(
+            "These are separate legs: the POD over the area counts all its ground, also where no leg was to \
+             go, and the planned POD is that of an endless sweep at the same spacing. What they add to \
+             other sorties, `overflown refly` tells from all debriefs together."
+                .to_owned(),
+        );
+    }
     if turns_one_way {
         remarks.push(
             "The planned POD is that of legs flown to and fro, looked from one side; the legs of this \

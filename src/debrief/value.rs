@@ -10,6 +10,7 @@ use crate::measure::{
 };
 use crate::plan::{Leg, LegKind, PatternKind};
 use crate::refly::Refly;
+use crate::refly::tasked::Tasked;
 use crate::track::{Entry, Finding, Gap};
 use crate::units::{Length, Speed};
 use chrono::{DateTime, NaiveDate, Utc};
@@ -146,6 +147,9 @@ pub struct Debrief {
     pub looks: Looks,
     /// The holes as legs to fly.
     pub refly: Refly,
+    /// The same as a tasking, laid out; `None` where there is nothing to fly again.
+    #[serde(skip)]
+    pub refly_tasked: Option<Tasked>,
     /// The flown track for drawing.
     pub track: Vec<TrackPiece>,
     /// What a reader must bear in mind about this debrief in particular.

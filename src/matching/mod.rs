@@ -22,9 +22,9 @@ use crate::track::motion::{Motion, STEADY_BANK_DEG};
 use crate::units::wrap_180;
 use std::ops::Range;
 
-/// Shortest stretch of leg that counts as having flown on it, in spacings, and as a share of the
-/// leg unless a hole in the log hides the rest. Chosen: less is a turn or a way in that happens to
-/// line up.
+/// Shortest stretch of leg that counts as having flown on it, in spacings or, of a leg shorter than a
+/// spacing, in its length; and as a share of the leg unless a hole in the log hides the rest. Chosen: less is
+/// a turn or a way in that happens to line up.
 const SHORTEST_RUN_SPACINGS: f64 = 0.5;
 const SHORTEST_RUN_SHARE: f64 = 0.1;
 /// Within this of the leg's course the aircraft is on it, degrees. Chosen: the heading tolerance
@@ -218,8 +218,9 @@ fn passages(
             || track.begins_stretch(run.fixes.end)
     };
     let shortest_m = |runs: &[Run]| {
-        let share_m = SHORTEST_RUN_SHARE * frames[runs[0].leg].length().m();
-        let least_m = SHORTEST_RUN_SPACINGS * plan.spacing.m();
+        let length_m = frames[runs[0].leg].length().m();
+        let share_m = SHORTEST_RUN_SHARE * length_m;
+        let least_m = SHORTEST_RUN_SPACINGS * plan.spacing.m().min(length_m);
         if runs.iter().any(beside_gap) {
             least_m
         } else {

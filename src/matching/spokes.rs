@@ -16,9 +16,9 @@ const TURN_SPACINGS: f64 = 0.5;
 const SAME_PLACE_SPACINGS: f64 = 0.1;
 
 /// Whether the pattern ends where it begins, in the middle of its area. (A closed contour does so at its
-/// rim.)
+/// rim; separate legs have no middle, and may be one line flown twice.)
 pub(super) fn ends_where_it_begins(plan: &Plan) -> bool {
-    if plan.pattern == PatternKind::Contour {
+    if matches!(plan.pattern, PatternKind::Contour | PatternKind::Legs) {
         return false;
     }
     let first = plan.search_legs().next();

@@ -45,6 +45,8 @@ pub enum PatternKind {
     Contour,
     /// Legs along the points of a route.
     Route,
+    /// Separate straight legs.
+    Legs,
 }
 
 impl PatternKind {
@@ -60,7 +62,15 @@ impl PatternKind {
             Self::TrackLineNonReturn => "track line non-return (TSN)",
             Self::Contour => "contour (OS)",
             Self::Route => "route",
+            Self::Legs => "separate legs",
         }
+    }
+
+    /// Whether the area of such a plan is ground that somebody is to search: not where it is but the hull of
+    /// separate legs.
+    #[must_use]
+    pub fn has_ground(self, area_given: bool) -> bool {
+        area_given || self != Self::Legs
     }
 }
 

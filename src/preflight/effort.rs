@@ -23,7 +23,7 @@ pub struct Effort {
     /// Share of the time on scene that is searched in: 0.85.
     pub search_share: f64,
     /// Time the area takes by A/(V·S), seconds: what the laid-out time comes to if the legs are many.
-    /// `None` for a sector search, whose legs do not lie one spacing apart.
+    /// `None` for a sector search and for separate legs, whose legs do not lie one spacing apart.
     pub area_time_s: Option<f64>,
     /// From the base to the start of the first leg; `None` without a base.
     #[serde(rename = "transit_out_m")]
@@ -35,7 +35,7 @@ pub struct Effort {
     pub transit_s: Option<f64>,
     /// Time on scene with the allowance and transits together, seconds; `None` without a base.
     pub airborne_s: Option<f64>,
-    /// Turns between legs flown to and fro; `None` for other patterns.
+    /// Turns between legs flown to and fro; `None` for other patterns and for separate legs.
     pub turns: Option<Turns>,
 }
 
@@ -75,7 +75,7 @@ pub(super) fn effort(tasking: &Tasking, plan: &Plan, axis: &Axis) -> Effort {
     Effort {
         ground_speed: speed,
         search_share: SEARCH_SHARE,
-        area_time_s: (plan.pattern != PatternKind::Sector)
+        area_time_s: (!matches!(plan.pattern, PatternKind::Sector | PatternKind::Legs))
             .then(|| time_for(plan.area.square_metres(), speed, plan.spacing, 1)),
         transit_out: transit.map(|(out, _)| out),
         transit_home: transit.map(|(_, home)| home),
@@ -91,7 +91,8 @@ fn turns(plan: &Plan, axis: &Axis, speed: Speed, allowance_s: f64) -> Option<Tur
         .iter()
         .filter(|leg| leg.kind == LegKind::Cross)
         .count();
-    if !axis.parallel || count == 0 {
+    // The way between separate legs is no turn onto a neighbour, parallel or not.
+    if !axis.parallel || count == 0 || plan.pattern == PatternKind::Legs {
         return None;
     }
     let radius = standard_turn_radius(speed);

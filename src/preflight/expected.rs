@@ -79,6 +79,11 @@ fn note(scanners: Scanners, pattern: PatternKind) -> Option<String> {
              datum it is higher, at the rim lower"
                 .into(),
         ),
+        (PatternKind::Legs, _) => Some(
+            "the POD is that of a parallel sweep, whose legs look into each other's strips; a leg flown \
+             alone finds less in its strip under the inverse-cube law"
+                .into(),
+        ),
         _ => None,
     }
 }

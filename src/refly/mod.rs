@@ -3,11 +3,13 @@
 //! ```text
 //! strips with holes ─candidates→ passes worth considering ─choose→ those that gain most per minute
 //!      POD, likelihood ─field→ what is still to be found where     way: turns and transits between them
+//!                                         legs ─tasked→ a tasking of their own, laid out
 //! ```
 
 pub mod candidates;
 pub mod choose;
 pub mod field;
+pub mod tasked;
 pub mod way;
 
 pub use choose::Goal;
@@ -58,6 +60,10 @@ pub struct ReflyLeg {
     /// Its length.
     #[serde(rename = "length_m")]
     pub length: Length,
+    /// Height to fly it at: the highest of those of the strips it comes near to, where they have heights of
+    /// their own.
+    #[serde(rename = "altitude_m")]
+    pub altitude: Option<Length>,
 }
 
 /// What a set of passes costs and brings.
@@ -218,7 +224,7 @@ impl Refly {
                         leg.label,
                         leg.mends.join(", ")
                     )),
-                    altitude: None,
+                    altitude: leg.altitude,
                 })
             })
             .collect()
@@ -423,13 +429,18 @@ fn leg(
     let place = |at: Coord<f64>| state.raster.frame.inverse(at);
     let (start, end) = (place(pass.start), place(pass.end));
     let line = geodesic::between(start, end);
+    let within_m = choose::NEAR_SPACINGS * look.spacing_m;
     let mended: Vec<&PlaneHole<'_>> = holes
         .iter()
-        .filter(|hole| {
-            hole.stretch
-                .is_looked_at(pass, choose::NEAR_SPACINGS * look.spacing_m)
-        })
+        .filter(|hole| hole.stretch.is_looked_at(pass, within_m))
         .collect();
+    let near = state
+        .lines
+        .iter()
+        .filter(|line| whole_strip(line, state).is_looked_at(pass, within_m));
+    let highest = near
+        .filter_map(|line| line.leg.altitude)
+        .max_by(|a, b| a.m().total_cmp(&b.m()));
     let mut mends: Vec<String> = mended.iter().map(|hole| hole.strip.to_owned()).collect();
     mends.dedup();
     let unrecorded = |hole: &&PlaneHole<'_>| hole.cause == HoleCause::NotRecorded;
@@ -446,5 +457,6 @@ fn leg(
         end,
         course: line.course_at_start,
         length: line.distance,
+        altitude: highest,
     }
 }

@@ -18,14 +18,20 @@ pub struct File {
     pub bytes: Vec<u8>,
 }
 
-/// Writes `files` as the folder `parent/name`, creating `parent` where needed.
+/// Writes `files` as the folder `parent/name`, creating `parent` where needed. `sometimes` are names of files
+/// that an earlier run may have written and this one does not: they go away with the rest of its result.
 ///
 /// # Errors
 /// When the folder cannot be created or written, or already holds files other than these;
 /// nothing is left behind then.
-pub fn write(parent: &Path, name: &str, files: &[File]) -> Result<PathBuf, OutputError> {
+pub fn write(
+    parent: &Path,
+    name: &str,
+    files: &[File],
+    sometimes: &[&str],
+) -> Result<PathBuf, OutputError> {
     let target = parent.join(name);
-    check(parent, name, files)?;
+    check(parent, name, files, sometimes)?;
     std::fs::create_dir_all(parent).map_err(|e| cannot_write(parent, e))?;
     let staging = tempfile::Builder::new()
         .prefix(".overflown-")
@@ -75,11 +81,17 @@ pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), OutputError> {
     Ok(())
 }
 
-/// Whether the folder `parent/name` is free for `files`: not there yet, or holding no others.
+/// Whether the folder `parent/name` is free for `files`: not there yet, or holding no others but those that are
+/// there `sometimes`.
 ///
 /// # Errors
 /// When it holds other files, or cannot be read.
-pub fn check(parent: &Path, name: &str, files: &[File]) -> Result<(), OutputError> {
+pub fn check(
+    parent: &Path,
+    name: &str,
+    files: &[File],
+    sometimes: &[&str],
+) -> Result<(), OutputError> {
     let target = parent.join(name);
     let entries = match std::fs::read_dir(&target) {
         Ok(entries) => entries,
@@ -89,7 +101,13 @@ pub fn check(parent: &Path, name: &str, files: &[File]) -> Result<(), OutputErro
     let foreign: Option<OsString> = entries
         .filter_map(Result::ok)
         .map(|entry| entry.file_name())
-        .find(|name| !files.iter().any(|file| name.as_os_str() == file.name));
+        .find(|name| {
+            let mut own = files
+                .iter()
+                .map(|file| file.name)
+                .chain(sometimes.iter().copied());
+            !own.any(|own| name.as_os_str() == own)
+        });
     match foreign {
         None => Ok(()),
         Some(name) => Err(OutputError {
@@ -127,14 +145,14 @@ mod tests {
     #[test]
     fn replaces_its_own_and_nothing_else() {
         let root = tempfile::tempdir().unwrap();
-        let written = write(root.path(), "a", &file("one")).unwrap();
-        write(root.path(), "a", &file("two")).unwrap();
+        let written = write(root.path(), "a", &file("one"), &[]).unwrap();
+        write(root.path(), "a", &file("two"), &[]).unwrap();
         assert_eq!(
             std::fs::read_to_string(written.join("report.txt")).unwrap(),
             "two"
         );
         std::fs::write(written.join("notes.md"), "mine").unwrap();
-        let error = write(root.path(), "a", &file("three")).unwrap_err();
+        let error = write(root.path(), "a", &file("three"), &["plan.md"]).unwrap_err();
         assert!(error.problem.contains("notes.md"), "{error}");
         assert_eq!(
             std::fs::read_to_string(written.join("report.txt")).unwrap(),
@@ -145,11 +163,22 @@ mod tests {
     }
 
     #[test]
+    fn a_file_that_is_there_sometimes_goes_with_the_rest() {
+        let root = tempfile::tempdir().unwrap();
+        let written = write(root.path(), "a", &file("one"), &["more.txt"]).unwrap();
+        std::fs::write(written.join("more.txt"), "of the run before").unwrap();
+        assert!(write(root.path(), "a", &file("two"), &[]).is_err());
+        write(root.path(), "a", &file("two"), &["more.txt"]).unwrap();
+        let names: Vec<_> = std::fs::read_dir(written).unwrap().collect();
+        assert_eq!(names.len(), 1);
+    }
+
+    #[test]
     fn a_file_in_the_way_is_an_error() {
         let root = tempfile::tempdir().unwrap();
         let blocked = root.path().join("blocked");
         std::fs::write(&blocked, "").unwrap();
-        let error = write(&blocked, "a", &file("one")).unwrap_err();
+        let error = write(&blocked, "a", &file("one"), &[]).unwrap_err();
         assert!(error.to_string().contains("blocked"), "{error}");
         assert_eq!(std::fs::read_dir(root.path()).unwrap().count(), 1);
     }

@@ -20,6 +20,7 @@ pub mod palette;
 pub mod plan;
 pub mod pod_band;
 pub mod preflight_text;
+pub mod refly_files;
 pub mod refly_words;
 pub mod search;
 pub mod sweep_width;
@@ -63,12 +64,15 @@ pub enum ReportError {
     /// The pictures, alone or in the page.
     #[error("the pictures cannot be drawn")]
     Draw(#[from] drawing::DrawError),
+    /// The plan of the re-fly.
+    #[error("the re-fly cannot be written as a plan: {0}")]
+    Refly(#[from] plan::PlanFileError),
 }
 
 /// Draws up one file.
 type Writer = fn(&Debrief) -> Result<Vec<u8>, ReportError>;
 
-/// The files of a debrief, and what draws each of them up.
+/// The files of every debrief, and what draws each of them up.
 const FILES: [(&str, Writer); 8] = [
     ("report.html", |d| Ok(html::report_html(d)?.into_bytes())),
     ("report.txt", |d| {
@@ -82,18 +86,20 @@ const FILES: [(&str, Writer); 8] = [
     ("refly.gpx", |d| Ok(gpx::refly_gpx(d)?)),
 ];
 
-/// Every file of a debrief, drawn up side by side.
+/// Every file of a debrief, drawn up side by side; those of the re-fly only where there is one.
 ///
 /// # Errors
 /// When one of them cannot be drawn up.
 pub fn files(debrief: &Debrief) -> Result<Vec<File>, ReportError> {
-    FILES
+    let mut files: Vec<File> = FILES
         .par_iter()
         .map(|(name, write)| {
             let bytes = write(debrief)?;
-            Ok(File { name, bytes })
+            Ok::<_, ReportError>(File { name, bytes })
         })
-        .collect()
+        .collect::<Result<_, _>>()?;
+    files.extend(refly_files::files(debrief.refly_tasked.as_ref())?);
+    Ok(files)
 }
 
 /// What every picture says.

@@ -49,6 +49,13 @@ pub struct Planned {
     pub spacing: Length,
     /// Corners of the area.
     pub area_corners: Vec<Position>,
+    /// Whether the tasking gave the area itself.
+    pub area_given: bool,
+    /// Tasked height.
+    #[serde(rename = "altitude_m")]
+    pub altitude: Option<Length>,
+    /// What was searched for.
+    pub search_object: Option<String>,
     /// Tasked ground speed.
     #[serde(rename = "ground_speed_mps")]
     pub ground_speed: Speed,

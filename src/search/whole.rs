@@ -11,6 +11,7 @@ use crate::detection::Law;
 use crate::geodesy::Position;
 use crate::input::InputFile;
 use crate::plan::PatternKind;
+use crate::refly::tasked::{self, Tasked};
 use crate::refly::{self, Goal, Refly};
 use crate::units::{Length, Speed};
 use chrono::{DateTime, NaiveDate, Utc};
@@ -128,6 +129,9 @@ pub struct Search {
     pub strips: Vec<SearchStrip>,
     /// What to fly next.
     pub refly: Refly,
+    /// The same as a tasking, laid out; `None` where there is nothing to fly again.
+    #[serde(skip)]
+    pub refly_tasked: Option<Tasked>,
     /// Side of a raster cell.
     #[serde(rename = "cell_m")]
     pub cell: Length,
@@ -246,12 +250,24 @@ fn ground(sorties: &[Sortie], parts: &[Part]) -> Result<Ground, SearchError> {
     Ok(Ground::new(parts, spacing, width)?)
 }
 
-/// The areas of the sorties, each once; one that lies wholly within others adds no ground.
+/// The areas of the sorties, each once; one that lies wholly within others adds no ground, nor does the hull
+/// of separate legs, unless there is nothing else.
 fn areas(sorties: &[Sortie]) -> Vec<Part> {
     let mut parts: Vec<Part> = Vec::new();
-    // The largest first, so that what lies within it is known to.
-    let mut by_size: Vec<&Sortie> = sorties.iter().collect();
-    by_size.sort_by(|a, b| b.coverage.area_m2.total_cmp(&a.coverage.area_m2));
+    let mut by_size: Vec<&Sortie> = sorties
+        .iter()
+        .filter(|sortie| sortie.plan.pattern.has_ground(sortie.plan.area_given))
+        .collect();
+    if by_size.is_empty() {
+        by_size = sorties.iter().collect();
+    }
+    // The largest first, so that what lies within it is known to. Separate legs last: they go over the ground
+    // of others, which keeps its name.
+    by_size.sort_by(|a, b| {
+        let legs = |sortie: &Sortie| sortie.plan.pattern == PatternKind::Legs;
+        let larger = b.coverage.area_m2.total_cmp(&a.coverage.area_m2);
+        legs(a).cmp(&legs(b)).then(larger)
+    });
     for sortie in by_size {
         let part = Part {
             name: sortie.name.clone(),
@@ -284,6 +300,22 @@ fn refly_wanted(sorties: &[Sortie], wants: &Wants) -> refly::Wanted {
     }
 }
 
+/// What the re-fly is tasked with: looked at as by the last sortie, like [`refly_wanted`].
+fn as_tasked<'a>(last: &'a Sortie, wants: &'a Wants, ground: &'a Ground) -> tasked::Task<'a> {
+    tasked::Task {
+        of: &wants.name,
+        date: last.date,
+        area: match ground.sub_areas.as_slice() {
+            [one] => Some(&one.corners),
+            _ => None,
+        },
+        looks: &last.looks,
+        altitude: last.plan.altitude,
+        base: wants.base,
+        search_object: last.plan.search_object.as_deref(),
+    }
+}
+
 /// The ground before and after the re-fly.
 struct After {
     raster: Raster,
@@ -304,6 +336,12 @@ fn whole(
     let poc: f64 = ground.sub_areas.iter().map(|sub_area| sub_area.poc).sum();
     let elsewhere = if 1.0 - poc > ROUNDING { 1.0 - poc } else { 0.0 };
     let left: f64 = last.poc.iter().sum();
+    let (refly_tasked, not_tasked) = Tasked::or_remark(
+        &refly,
+        &as_tasked(&sorties[sorties.len() - 1], wants, ground),
+    );
+    let mut remarks = remarks(&sorties, ground, &combined.steps);
+    remarks.extend(not_tasked);
     let mut inputs = wants.inputs.clone();
     inputs.extend(sorties.iter().flat_map(|sortie| sortie.inputs.clone()));
     Search {
@@ -335,8 +373,9 @@ fn whole(
         target_pod: wants.target_pod,
         strips,
         refly,
+        refly_tasked,
         cell: Length::from_m(ground.grid.cell_m),
-        remarks: remarks(&sorties, ground, &combined.steps),
+        remarks,
         cautions: cautions::DEBRIEF.map(str::to_owned).to_vec(),
         raster: after.raster,
         raster_after: after.raster_after,

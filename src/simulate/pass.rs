@@ -90,12 +90,17 @@ impl<'p> Legs<'p> {
         }
     }
 
-    /// The index of the leg with this number.
+    /// The index of the leg with this number as its label; else, where legs have labels of their own, of the one at
+    /// this place in their order.
     pub(super) fn index(&self, number: u32) -> Result<usize, SimulateError> {
         let label = number.to_string();
         self.all
             .iter()
             .position(|leg| leg.label == label)
+            .or_else(|| {
+                let place = usize::try_from(number).ok()?.checked_sub(1)?;
+                (place < self.all.len()).then_some(place)
+            })
             .ok_or_else(|| SimulateError::NoSuchLeg {
                 number,
                 legs: match self.all.as_slice() {

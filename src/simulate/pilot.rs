@@ -10,6 +10,7 @@ use super::record::PassRecord;
 use super::truth::{TrueDropout, Truth};
 use super::turnaround::{OutwardTurn, Turnaround};
 use crate::geodesy::{AlongCross, Position, geodesic};
+use crate::plan::PatternKind;
 use crate::tasking::Side;
 use crate::units::{Length, Speed};
 use std::f64::consts::TAU;
@@ -22,6 +23,9 @@ const TURN_BACK_DEG: f64 = 150.0;
 const CORNER_DEG: f64 = 100.0;
 /// A next leg that begins within this of the end of the last is joined directly.
 const NEAR: Length = Length::from_nm(1.0);
+/// Separate legs are each flown from end to end, unless the next one begins within this of the end of the last.
+/// Chosen: where two legs meet, the turn from one onto the other is that of any pattern.
+const MEET: Length = Length::from_m(50.0);
 /// Longest run beyond the end of a leg to where the next one begins.
 const LONGEST_RUN_ON: Length = Length::from_nm(5.0);
 /// Straight run onto a leg joined from afar, besides two turn radii.
@@ -56,7 +60,7 @@ struct Leaving {
     leave_m: f64,
 }
 
-fn departure(pass: &Pass, next: Option<&Pass>) -> Leaving {
+fn departure(pass: &Pass, next: Option<&Pass>, separate: bool) -> Leaving {
     let length_m = pass.line.length_m();
     let Some(next) = next else {
         return Leaving {
@@ -76,7 +80,8 @@ fn departure(pass: &Pass, next: Option<&Pass>) -> Leaving {
         .turn_to(next.line.course_at_start)
         .abs();
     let ahead_m = pass.line.frame.locate(next.line.start).along_m - length_m;
-    let near = geodesic::distance(pass.line.end, next.line.start) < NEAR;
+    let apart = geodesic::distance(pass.line.end, next.line.start);
+    let near = apart < if separate { MEET } else { NEAR };
     let departure = if turn >= TURN_BACK_DEG && ahead_m < LONGEST_RUN_ON.m() && ahead_m > -length_m
     {
         Departure::TurnBack
@@ -179,7 +184,8 @@ impl Flight<'_> {
         mut steering: Steering,
         truth: &mut Truth,
     ) -> Result<Departure, SimulateError> {
-        let leaving = departure(pass, next);
+        let separate = self.plan.pattern == PatternKind::Legs;
+        let leaving = departure(pass, next, separate);
         let mut record = PassRecord::new(self.plan.spacing);
         let mut events = pass.events.iter().peekable();
         let mut silence: Option<(i64, TrueDropout)> = None;

@@ -79,24 +79,32 @@ const MAX_LATITUDE_DEG: f64 = 89.0;
 
 impl Settings {
     /// A flight as tasked: the tasked ground speed as airspeed, no wind, a 25° bank, an aim
-    /// wandering with 20 m, one fix a second from 08:00 UTC on the tasked day, no faults. A contour
-    /// search is flown to at the height of its highest band, from a base below its lowest, where the
-    /// tasking names no altitude.
+    /// wandering with 20 m, one fix a second from 08:00 UTC on the tasked day, no faults. Legs with
+    /// heights of their own are flown to at the highest of them, from a base below the lowest, where
+    /// the tasking names no altitude.
     #[must_use]
     pub fn for_tasking(tasking: &Tasking) -> Self {
         let flight = &tasking.flight;
-        let bands = match &tasking.pattern {
-            PatternTask::Contour(task) => task.bands.as_slice(),
-            _ => &[],
+        let heights: Vec<f64> = match &tasking.pattern {
+            PatternTask::Contour(task) => task.bands.iter().map(|band| band.altitude.m()).collect(),
+            PatternTask::Legs(task) => {
+                let own = task.legs.iter().filter_map(|leg| leg.altitude);
+                own.map(Length::m).collect()
+            }
+            _ => Vec::new(),
         };
-        let highest = bands.first().map(|band| band.altitude);
-        let altitude = flight.altitude.or(highest).unwrap_or(DEFAULT_ALTITUDE);
+        let extreme =
+            |of: fn(f64, f64) -> f64| heights.iter().copied().reduce(of).map(Length::from_m);
+        let altitude = flight
+            .altitude
+            .or(extreme(f64::max))
+            .unwrap_or(DEFAULT_ALTITUDE);
         let settings = Self::new(
             flight.ground_speed,
             altitude,
             tasking.date.and_time(morning()).and_utc(),
         );
-        let lowest = bands.last().map_or(altitude, |band| band.altitude);
+        let lowest = extreme(f64::min).unwrap_or(altitude);
         let below_all = below(lowest);
         Self {
             base: flight.base,

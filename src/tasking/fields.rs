@@ -1,6 +1,8 @@
 //! Typed access to a TOML table in which every key is known, every fault has a line, and a
 //! misspelt key is answered with the one that was probably meant.
 
+mod lists;
+
 use super::Course;
 use super::coordinates::{self, PLACES};
 use super::quantity::{self, QuantityError, shown};

@@ -15,8 +15,8 @@ pub use crate::detection::{Law, Scanners};
 pub use area::{AreaShape, AreaTask};
 pub use parse::{known_keys, known_search_keys, parse, parse_search, read, read_search};
 pub use pattern::{
-    Band, ContourTask, Course, ExpandingSquareTask, Fit, PatternTask, RouteSource, SectorTask,
-    Side, SquareSize, SweepTask, TrackLineTask,
+    Band, ContourTask, Course, ExpandingSquareTask, Fit, LegsTask, PatternTask, RouteSource,
+    SectorTask, SeparateLeg, Side, SquareSize, SweepTask, TrackLineTask,
 };
 pub use search::{SearchTask, SubAreaTask};
 
@@ -25,6 +25,7 @@ use crate::geodesy::Position;
 use crate::input::InputFile;
 use crate::units::{Length, Speed};
 use chrono::NaiveDate;
+use serde::{Deserialize, Serialize};
 
 /// A checked tasking.
 #[derive(Clone, Debug)]
@@ -115,15 +116,19 @@ impl DetectionTask {
 pub const POSITION_ERROR: Length = Length::from_m(8.0);
 
 /// Heights and speeds within which flight counts as looking; a limit not given does not apply.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct LookLimits {
     /// Least height, in the terms in which the recorder writes height.
+    #[serde(rename = "lowest_m")]
     pub lowest: Option<Length>,
     /// Greatest height.
+    #[serde(rename = "highest_m")]
     pub highest: Option<Length>,
     /// Least ground speed.
+    #[serde(rename = "slowest_mps")]
     pub slowest: Option<Speed>,
     /// Greatest ground speed.
+    #[serde(rename = "fastest_mps")]
     pub fastest: Option<Speed>,
 }
 

@@ -2,6 +2,7 @@
 
 mod area;
 mod detection;
+mod legs;
 mod line_patterns;
 mod looking;
 mod pattern;

@@ -28,6 +28,8 @@ pub enum PatternTask {
         /// Track spacing S.
         spacing: Length,
     },
+    /// Separate straight legs.
+    Legs(LegsTask),
 }
 
 impl PatternTask {
@@ -41,7 +43,8 @@ impl PatternTask {
             Self::TrackLineReturn(_)
             | Self::TrackLineNonReturn(_)
             | Self::Contour(_)
-            | Self::Route { .. } => None,
+            | Self::Route { .. }
+            | Self::Legs(_) => None,
         }
     }
 
@@ -53,7 +56,7 @@ impl PatternTask {
             Self::ExpandingSquare(task) => Some(task.turn),
             Self::Sector(task) => Some(task.turn),
             Self::TrackLineReturn(task) | Self::TrackLineNonReturn(task) => Some(task.turn),
-            Self::Contour(_) | Self::Route { .. } => None,
+            Self::Contour(_) | Self::Route { .. } | Self::Legs(_) => None,
         }
     }
 }
@@ -178,6 +181,28 @@ pub struct Band {
     pub line: Vec<Position>,
     /// Line of the tasking file at which `line` stands.
     pub file_line: u32,
+}
+
+/// Separate straight legs as tasked.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LegsTask {
+    /// Track spacing S: the width of the strip that each leg is flown for.
+    pub spacing: Length,
+    /// The legs in the order to fly, at least one.
+    pub legs: Vec<SeparateLeg>,
+}
+
+/// One of several separate legs.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SeparateLeg {
+    /// What it is called, unlike any other of them.
+    pub label: String,
+    /// Where it begins.
+    pub start: Position,
+    /// Where it ends.
+    pub end: Position,
+    /// Height to fly it at, in the terms of the tasked altitude, where it has one of its own.
+    pub altitude: Option<Length>,
 }
 
 /// A course as written in a tasking.

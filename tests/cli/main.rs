@@ -9,6 +9,7 @@
 mod area_refusals;
 mod debrief;
 mod files;
+mod flown_again;
 mod pattern_refusals;
 mod plan;
 mod refly_refusals;

@@ -28,7 +28,7 @@ base = [47.05, 12.4]
 sweep_width = "0.5 NM"
 "#;
 
-/// All files of a debrief.
+/// All files of a debrief with nothing to fly again.
 pub const FILES: [&str; 8] = [
     "debrief.json",
     "heatmap.png",

@@ -8,6 +8,7 @@
 mod contour;
 mod datum;
 mod interleaved;
+mod legs;
 mod lines;
 mod refusals;
 #[path = "../support/mod.rs"]

@@ -2,6 +2,7 @@
 
 mod contour;
 mod expanding_square;
+mod legs;
 mod polar;
 mod route;
 mod sector;
@@ -77,6 +78,10 @@ pub fn lay_out(tasking: &Tasking, tasking_path: &Path) -> Result<Plan, InputErro
         PatternTask::Contour(task) => {
             let near = task.bands[0].line[0];
             contour::layout(task, declination(tasking, near).ok())
+        }
+        PatternTask::Legs(task) => {
+            let declination = declination(tasking, task.legs[0].start).ok();
+            legs::layout(task, declination, given_area.is_some())
         }
         PatternTask::Route { source, spacing } => {
             let points = match source {

@@ -5,7 +5,7 @@ use super::table::{cell, table};
 use crate::coverage::{Hole, Strip};
 use crate::debrief::Debrief;
 use crate::report::format::{course, nm, nm_figure, percent, square_nm};
-use crate::report::refly_words;
+use crate::report::{refly_files, refly_words};
 use maud::{Markup, display, html};
 
 pub(super) fn strips(debrief: &Debrief) -> Markup {
@@ -86,7 +86,8 @@ pub(super) fn refly(debrief: &Debrief) -> Markup {
         section #refly {
             h2 { "Re-fly" }
             p {
-                (refly_words::cost(refly)) " " (refly_words::gain(refly)) " The same legs are in " code { "refly.gpx" } "."
+                (refly_words::cost(refly)) " " (refly_words::gain(refly)) " The same legs are in: "
+                (refly_files::named(debrief.refly_tasked.as_ref())) "."
             }
             (table(
                 "Legs over the holes",

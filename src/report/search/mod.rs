@@ -8,7 +8,7 @@ pub mod pictures;
 pub mod text;
 pub mod words;
 
-use super::{File, ReportError};
+use super::{File, ReportError, refly_files};
 use crate::plan::route_file;
 use crate::search::Search;
 
@@ -24,7 +24,7 @@ pub fn files(search: &Search) -> Result<Vec<File>, ReportError> {
         super::format::counted(search.refly.legs.len(), "leg")
     );
     let name = format!("{} re-fly", search.name);
-    Ok(vec![
+    let mut files = vec![
         File {
             name: "search.txt",
             bytes: text::report(search).into_bytes(),
@@ -57,5 +57,7 @@ pub fn files(search: &Search) -> Result<Vec<File>, ReportError> {
             name: "refly.gpx",
             bytes: route_file::to_gpx(&name, &description, &search.refly.route_points())?,
         },
-    ])
+    ];
+    files.extend(refly_files::files(search.refly_tasked.as_ref())?);
+    Ok(files)
 }

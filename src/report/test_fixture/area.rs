@@ -233,6 +233,7 @@ fn refly(strips: &[Strip], legs: &[Leg]) -> Refly {
             end: hole.span.to_position,
             course: leg.course,
             length: hole.span.length(),
+            altitude: None,
         })
         .collect();
     let search_m: f64 = again.iter().map(|leg| leg.length.m()).sum();

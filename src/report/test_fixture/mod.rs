@@ -14,6 +14,7 @@ use crate::measure::{
     Tracking, Turn, Wind,
 };
 use crate::plan::{Leg, LegKind, PatternKind};
+use crate::tasking::LookLimits;
 use crate::track::{Entry, Finding, Gap};
 use crate::units::{Bearing, Length, Speed};
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
@@ -332,10 +333,12 @@ impl Builder {
                 scanners: Scanners::Both,
                 blind_strip: Length::from_m(0.0),
                 position_error: Length::from_m(8.0),
+                limits: LookLimits::default(),
                 passages: Vec::new(),
                 unrecorded: Vec::new(),
             },
             refly,
+            refly_tasked: None,
             track: self.track,
             remarks: vec!["1 leg was flown against its planned direction: 6.".into()],
             cautions: crate::cautions::DEBRIEF

@@ -1,5 +1,6 @@
 //! The section `[pattern]` of a tasking.
 
+use super::legs::{LEGS, legs as separate_legs};
 use super::line_patterns::{CONTOUR, ROUTE, TRACK_LINE, contour, route, track_line};
 use crate::geodesy::Position;
 use crate::input::InputError;
@@ -44,7 +45,7 @@ const SECTOR: [&str; 7] = [
 /// Most legs a pattern may have. Chosen: far more than anyone flies, few enough to lay out at once.
 pub(super) const MAX_LEGS: u32 = 2000;
 /// Longest leg. Chosen: an area may reach 120 NM from its middle.
-const LONGEST_LEG: Length = Length::from_nm(200.0);
+pub(super) const LONGEST_LEG: Length = Length::from_nm(200.0);
 /// Radius of a sector search, metres. Chosen: nothing smaller is searched from the air, and an area
 /// reaches at most 120 NM.
 const RADIUS_M: std::ops::RangeInclusive<f64> = 100.0..=185_200.0;
@@ -63,6 +64,7 @@ enum Kind {
     TrackLineNonReturn,
     Contour,
     Route,
+    Legs,
 }
 
 impl Kind {
@@ -74,6 +76,7 @@ impl Kind {
             Self::TrackLineReturn | Self::TrackLineNonReturn => &TRACK_LINE,
             Self::Contour => &CONTOUR,
             Self::Route => &ROUTE,
+            Self::Legs => &LEGS,
         }
     }
 }
@@ -88,6 +91,7 @@ pub(super) fn known_keys() -> Vec<&'static str> {
         .chain(&TRACK_LINE)
         .chain(&CONTOUR)
         .chain(&ROUTE)
+        .chain(&LEGS)
     {
         if !keys.contains(key) {
             keys.push(*key);
@@ -107,6 +111,7 @@ pub(super) fn parse(section: &Section<'_>, has_area: bool) -> Result<PatternTask
         ("track line non-return", Kind::TrackLineNonReturn),
         ("contour", Kind::Contour),
         ("route", Kind::Route),
+        ("legs", Kind::Legs),
     ];
     let kind = section.choice("kind", &kinds)?;
     let kind = section.require("kind", kind, "\"parallel sweep\"")?;
@@ -126,6 +131,7 @@ pub(super) fn parse(section: &Section<'_>, has_area: bool) -> Result<PatternTask
         Kind::TrackLineNonReturn => track_line(section, 1).map(PatternTask::TrackLineNonReturn),
         Kind::Contour => contour(section).map(PatternTask::Contour),
         Kind::Route => route(section),
+        Kind::Legs => separate_legs(section).map(PatternTask::Legs),
     }
 }
 
