@@ -6,8 +6,8 @@ use crate::report::format::{about, course, kt, nm, percent};
 use crate::report::html::picture;
 use crate::report::html::table::Set::{Figures, Words};
 use crate::report::html::table::{cell, table};
-use crate::report::refly_words;
 use crate::report::search::{map, words};
+use crate::report::{refly_files, refly_words};
 use crate::search::Search;
 use maud::{Markup, html};
 
@@ -28,7 +28,7 @@ pub(super) fn refly(search: &Search) -> Result<Markup, DrawError> {
             p {
                 (refly_words::cost(refly)) " " (refly_words::gain(refly))
                 " Counted with a ground speed of " (kt(refly.ground_speed, 0)) ". The same legs are in "
-                code { "refly.gpx" } "."
+                (refly_files::named(search.refly_tasked.as_ref())) "."
                 @if !refly.goal_met { " It does not do all that is wanted." }
             }
             figure { (picture(&scene, "before-after", "POD before and after the re-fly", about)?) }
