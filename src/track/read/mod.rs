@@ -5,7 +5,7 @@
 //! logs because it gives up the whole file at the first bad value and cannot say where that stands.
 //!
 //! ```text
-//! file → source (hash, decode) → counting (lines) → quick-xml → gpx (elements) → point (values)
+//! file → source (hash, decode) → counting (lines) → xml (events) → gpx (elements) → point (values)
 //! ```
 
 mod counting;
@@ -13,6 +13,8 @@ mod gpx;
 mod point;
 mod sniff;
 mod source;
+mod values;
+mod xml;
 
 use crate::input::InputError;
 use crate::track::Reading;
@@ -52,7 +54,7 @@ pub fn read(path: &Path, settings: ReadSettings) -> Result<Reading, InputError> 
         return Err(InputError::new(path, None, looks_like, ACCEPTED));
     }
     let source = Source::new(head, file).map_err(|UnknownEncoding(name)| {
-        let name = point::bounded(&name);
+        let name = values::bounded(&name);
         InputError::new(
             path,
             Some(1),
