@@ -4,14 +4,14 @@ use super::CliError;
 use crate::input::InputError;
 use crate::track::Track;
 use crate::track::clean::{CleanSettings, DEFAULT_SPEED_LIMIT_KT, clean};
-use crate::track::read::{ReadSettings, read};
+use crate::track::read::{ReadSettings, called, read};
 use crate::units::Speed;
 use std::path::{Path, PathBuf};
 
 /// Arguments of every command that reads a log.
 #[derive(Debug, clap::Args)]
 pub(super) struct LogArgs {
-    /// The recorded track (GPX 1.0 or 1.1).
+    /// The recorded track (GPX 1.0 or 1.1, also compressed with gzip), or - for standard input.
     #[arg(value_name = "TRACK")]
     pub(super) file: PathBuf,
     #[command(flatten)]
@@ -58,7 +58,7 @@ impl ReadingArgs {
         };
         // Cleaning knows the file by its name alone; the user gave the way to it.
         let track = clean(read(file, reading)?, &cleaning).map_err(|error| InputError {
-            file: file.to_owned(),
+            file: called(file).to_owned(),
             ..error
         })?;
         Ok(track)

@@ -7,9 +7,10 @@
 use super::counting::{LineReader, line_feeds};
 use super::point::{Point, bounded};
 use super::source::Source;
+use super::unpacked::PackedFault;
 use super::{ACCEPTED, ROLE, ReadSettings, file_name, unreadable};
 use crate::input::InputError;
-use crate::track::{Finding, Fix, Ledger, Reading};
+use crate::track::{Finding, Fix, HeightKind, Ledger, Reading};
 use quick_xml::Reader;
 use quick_xml::encoding::EncodingError;
 use quick_xml::errors::Error as XmlError;
@@ -46,6 +47,9 @@ pub(super) fn read(
         source,
         name,
         segments,
+        // GPX 1.1, type wptType: elevation in metres; the schema of GPX 1.0 and its users: above
+        // mean sea level.
+        height_kind: HeightKind::MeanSeaLevel,
         ledger,
     })
 }
@@ -110,10 +114,11 @@ impl Log {
         let error = loop {
             buffer.clear();
             let lines = reader.get_mut();
-            if !self.place.holds_text() {
-                lines
-                    .skip_white_space()
-                    .map_err(|cause| Fault::Io(cause.into()))?;
+            if !self.place.holds_text()
+                && let Err(cause) = lines.skip_white_space()
+            {
+                lines.set_mark();
+                return Err(medium_fault(&cause.into(), lines.marked_line()));
             }
             // The mark is where the next event begins: at its `<`, since text is an event of its own.
             lines.set_mark();
@@ -364,11 +369,23 @@ fn broken(lines: &mut LineReader<Source>, what: &str) -> Fault {
     }
 }
 
+/// A compressed file that is damaged breaks off there, as one that is not compressed does; all else
+/// is the medium's.
+fn medium_fault(cause: &std::sync::Arc<std::io::Error>, line: u32) -> Fault {
+    match PackedFault::behind(cause) {
+        Some(fault @ PackedFault::Broken(_)) => Fault::Broken {
+            line,
+            what: fault.to_string(),
+        },
+        _ => Fault::Io(cause.clone()),
+    }
+}
+
 /// What quick-xml ran into. `event_line` is where the event began whose text, as far as it was read,
 /// is in `buffer`.
 fn xml_fault(error: &XmlError, event_line: u32, buffer: &[u8]) -> Fault {
     match error {
-        XmlError::Io(cause) => Fault::Io(cause.clone()),
+        XmlError::Io(cause) => medium_fault(cause, event_line),
         XmlError::Encoding(EncodingError::Utf8(cause)) => {
             let good = buffer.get(..cause.valid_up_to()).unwrap_or(buffer);
             Fault::Broken {

@@ -5,27 +5,32 @@
 //! logs because it gives up the whole file at the first bad value and cannot say where that stands.
 //!
 //! ```text
-//! file → source (hash, decode) → counting (lines) → quick-xml → gpx (elements) → point (values)
+//! input → source (hash, unpack, decode) → sniff (which format) → the reader of the format
+//! gpx (elements) ← quick-xml ← counting (lines)      point (values of a point of GPX)
 //! ```
 
 mod counting;
 mod gpx;
+mod input;
 mod point;
 mod sniff;
 mod source;
+mod unpacked;
+
+pub use input::called;
 
 use crate::input::InputError;
 use crate::track::Reading;
-use source::{HEAD_BYTES, Source, UnknownEncoding};
-use std::fs::File;
-use std::io::{self, Read};
+use input::{file_name, open, unreadable};
+use sniff::Format;
+use source::{Content, Source, UnknownEncoding, decoded_head};
 use std::path::Path;
 
 /// What a log is used as, in [`InputFile::role`](crate::input::InputFile::role).
 const ROLE: &str = "track";
 
 /// What can be read as a log, for hints.
-const ACCEPTED: &str = "a recorded track as GPX 1.0 or 1.1 is accepted";
+const ACCEPTED: &str = "a recorded track as GPX 1.0 or 1.1 is accepted, also compressed with gzip";
 
 /// How a log is read.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -35,23 +40,19 @@ pub struct ReadSettings {
     pub salvage: bool,
 }
 
-/// Reads a track log.
+/// Reads a track log; the path `-` stands for standard input.
 ///
 /// # Errors
-/// If the file cannot be opened, is not GPX, is not well-formed XML (unless
-/// [salvaged](ReadSettings::salvage)), declares entities, or holds no track point at all. Bad points
+/// If the file cannot be opened, is in none of the formats that are read, breaks off (unless
+/// [salvaged](ReadSettings::salvage)), unpacks to too much, or holds no track point at all. Bad points
 /// are no error: they are in the ledger of the reading.
 pub fn read(path: &Path, settings: ReadSettings) -> Result<Reading, InputError> {
-    let mut file = open(path)?;
-    let mut head = Vec::with_capacity(HEAD_BYTES);
-    file.by_ref()
-        .take(HEAD_BYTES as u64)
-        .read_to_end(&mut head)
-        .map_err(|cause| unreadable(path, &cause))?;
-    if let Some(looks_like) = sniff::not_xml(&head) {
-        return Err(InputError::new(path, None, looks_like, ACCEPTED));
-    }
-    let source = Source::new(head, file).map_err(|UnknownEncoding(name)| {
+    let input = open(path)?;
+    let path = called(path);
+    let content = Content::begin(input).map_err(|cause| unreadable(path, &cause))?;
+    let format = sniff::format(&decoded_head(&content.head))
+        .map_err(|looks_like| InputError::new(path, None, looks_like, ACCEPTED))?;
+    let source = Source::new(content).map_err(|UnknownEncoding(name)| {
         let name = point::bounded(&name);
         InputError::new(
             path,
@@ -60,41 +61,18 @@ pub fn read(path: &Path, settings: ReadSettings) -> Result<Reading, InputError> 
             "save it as UTF-8",
         )
     })?;
-    gpx::read(path, source, settings)
-}
-
-fn open(path: &Path) -> Result<File, InputError> {
-    let file = File::open(path).map_err(|cause| unreadable(path, &cause))?;
-    if file.metadata().is_ok_and(|metadata| metadata.is_dir()) {
-        return Err(InputError::new(
-            path,
-            None,
-            "this is a folder, not a file",
-            ACCEPTED,
-        ));
+    match format {
+        Format::Gpx => gpx::read(path, source, settings),
+        Format::Igc => Err(not_read_yet(path, "an IGC flight log")),
+        Format::Nmea => Err(not_read_yet(path, "NMEA 0183 sentences")),
+        Format::Kml => Err(not_read_yet(path, "KML")),
+        Format::Kmz => Err(not_read_yet(path, "a zip archive, as KML comes in")),
+        Format::GeoJson => Err(not_read_yet(path, "JSON")),
+        Format::Table => Err(not_read_yet(path, "a table of separated values")),
     }
-    Ok(file)
 }
 
-fn unreadable(path: &Path, cause: &io::Error) -> InputError {
-    let (problem, hint) = match cause.kind() {
-        io::ErrorKind::NotFound => ("there is no such file".to_owned(), "check the path"),
-        io::ErrorKind::PermissionDenied => (
-            "the file may not be read".to_owned(),
-            "check its permissions",
-        ),
-        _ => (
-            format!("the file cannot be read ({cause})"),
-            "check the medium it is on",
-        ),
-    };
-    InputError::new(path, None, problem, hint)
-}
-
-/// The file's name without folders.
-fn file_name(path: &Path) -> String {
-    path.file_name()
-        .unwrap_or(path.as_os_str())
-        .to_string_lossy()
-        .into_owned()
+fn not_read_yet(path: &Path, what: &str) -> InputError {
+    let problem = format!("the file looks like {what}, which is not read as a log");
+    InputError::new(path, None, problem, ACCEPTED)
 }
