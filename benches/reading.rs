@@ -10,7 +10,7 @@ use overflown::geodesy::Position;
 use overflown::input::InputFile;
 use overflown::track::clean::{CleanSettings, clean};
 use overflown::track::read::{ReadSettings, read};
-use overflown::track::{Fix, Ledger, Reading};
+use overflown::track::{Fix, HeightKind, Ledger, Reading};
 use quick_xml::Reader;
 use quick_xml::events::Event;
 use std::fmt::Write;
@@ -105,6 +105,7 @@ fn long_reading(spikes: bool) -> Reading {
         source,
         name: None,
         segments: vec![fixes.collect()],
+        height_kind: HeightKind::MeanSeaLevel,
         ledger: Ledger::default(),
     }
 }

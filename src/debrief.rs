@@ -342,6 +342,7 @@ fn log_summary(track: &Track) -> LogSummary {
         fixes_kept: track.fixes.len(),
         median_interval_s: track.median_interval_s,
         gap_limit_s: track.gap_limit_s,
+        height_kind: track.height_kind,
         gaps: track.gaps(),
         ledger_counts: track.ledger.counts().into_iter().collect(),
         ledger: track.ledger.entries.clone(),

@@ -39,7 +39,7 @@
 //! ```
 //! use overflown::input::InputFile;
 //! use overflown::simulate::{Fault, Settings, simulate};
-//! use overflown::track::{Ledger, Reading, clean::clean};
+//! use overflown::track::{HeightKind, Ledger, Reading, clean::clean};
 //! use overflown::{debrief, plan, tasking};
 //! use std::path::Path;
 //!
@@ -74,6 +74,7 @@
 //!     source: InputFile::of("track", log, b""),
 //!     name: None,
 //!     segments: vec![simulate(&plan, &settings, 1)?.fixes],
+//!     height_kind: HeightKind::MeanSeaLevel,
 //!     ledger: Ledger::default(),
 //! };
 //! let track = clean(reading, &Default::default())?;

@@ -15,6 +15,7 @@ use overflown::track::clean::{CleanSettings, clean};
 use overflown::track::read::{ReadSettings, read};
 use overflown::track::{Finding, Reading, Track};
 use proptest::prelude::*;
+use std::io::Write;
 use std::path::PathBuf;
 use tempfile::TempDir;
 
@@ -102,7 +103,7 @@ fn what_is_no_gpx_is_refused() {
     );
     refused(
         "Dear all",
-        "log.gpx: the file is not XML: it does not begin with \"<\"",
+        "log.gpx: the file is in no format that is known here",
         accepted,
     );
     refused(
@@ -112,12 +113,12 @@ fn what_is_no_gpx_is_refused() {
     );
     refused(
         "{\"a\": 1}",
-        "log.gpx: the file looks like JSON, not like XML",
+        "log.gpx: the file looks like JSON, which is not read as a log",
         accepted,
     );
     refused(
-        "<?xml version=\"1.0\"?>\n<kml><Document/></kml>",
-        "log.gpx, line 2: the file is XML, but its root element is <kml>",
+        "<?xml version=\"1.0\"?>\n<other><Document/></other>",
+        "log.gpx, line 2: the file is XML, but its root element is <other>",
         accepted,
     );
     refused(
@@ -414,6 +415,57 @@ fn hash_and_size_are_those_of_the_whole_file() {
     assert_eq!(
         (log.source.role.as_str(), log.source.name.as_str()),
         ("track", "log.gpx")
+    );
+}
+
+fn gzip(content: impl AsRef<[u8]>) -> Vec<u8> {
+    let mut packer = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::default());
+    packer.write_all(content.as_ref()).unwrap();
+    packer.finish().unwrap()
+}
+
+#[test]
+fn a_compressed_log_gives_the_same_fixes_and_its_own_hash() {
+    let whole = gpx(&points(0..2000));
+    let packed = gzip(&whole);
+    let (plain, unpacked) = (reading(&whole).unwrap(), reading(&packed).unwrap());
+    assert_eq!(plain.segments, unpacked.segments);
+    assert_eq!(unpacked.source.sha256, sha256_hex(&packed));
+    assert_eq!(unpacked.source.bytes, packed.len() as u64);
+    // RFC 1952, 2.2: a file may be several members one after the other.
+    let (first, second) = whole.split_at(whole.len() / 2);
+    let members = [gzip(first), gzip(second)].concat();
+    assert_eq!(reading(members).unwrap().segments, plain.segments);
+}
+
+#[test]
+fn a_compressed_log_that_is_damaged_or_a_bomb_is_refused() {
+    let packed = gzip(gpx(&points(0..2000)));
+    let cut = &packed[..packed.len() / 2];
+    let error = reading(cut).unwrap_err();
+    assert!(error.line.is_some_and(|line| line > 3), "{error}");
+    assert!(error.problem.contains("compressed file breaks off"));
+    assert!(error.hint.contains("--salvage"), "{}", error.hint);
+    let kept = read(&file(cut).path, SALVAGING).unwrap();
+    assert!((100..2000).contains(&kept.segments[0].len()));
+    // The check sum is in the last eight bytes (RFC 1952, 2.3.1).
+    let mut wrong = packed.clone();
+    let at = wrong.len() - 8;
+    wrong[at] ^= 1;
+    assert!(reading(wrong).unwrap_err().problem.contains("checksum"));
+    refused(
+        gzip(&packed),
+        "log.gpx: the file is compressed twice",
+        "GPX",
+    );
+    // Thirty million spaces in thirty thousand bytes.
+    let bomb = gzip(gpx(&" ".repeat(30_000_000)));
+    assert!(bomb.len() < 40_000);
+    refused(
+        bomb,
+        "log.gpx: the compressed file unpacks to more than 200 times its size, as files do that are \
+         made to exhaust the reader",
+        "unpack it yourself",
     );
 }
 

@@ -5,6 +5,7 @@ use super::{CliError, ExitStatus, Printer};
 use crate::debrief::{Debrief, debrief};
 use crate::input::InputError;
 use crate::report::{self, OutputError, refly_files};
+use crate::track::read::called;
 use crate::{plan, tasking};
 use std::path::{Path, PathBuf};
 
@@ -88,7 +89,7 @@ pub(super) fn debriefed(
     printer.doing("reading the log");
     let track = reading.load(file, tasking.tolerances.recording_gap_s)?;
     printer.doing("debriefing");
-    let result = debrief(&track, file, &tasking, &plan).map_err(|error| {
+    let result = debrief(&track, called(file), &tasking, &plan).map_err(|error| {
         // The debrief knows the tasking by its name alone; the user gave the way to it.
         if error.file == Path::new(&tasking.source.name) {
             InputError {

@@ -11,7 +11,7 @@ use crate::measure::{
 use crate::plan::{Leg, LegKind, PatternKind};
 use crate::refly::Refly;
 use crate::refly::tasked::Tasked;
-use crate::track::{Entry, Finding, Gap};
+use crate::track::{Entry, Finding, Gap, HeightKind};
 use crate::units::{Length, Speed};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::Serialize;
@@ -36,6 +36,8 @@ pub struct LogSummary {
     pub median_interval_s: f64,
     /// Longest step still counted as recorded, seconds.
     pub gap_limit_s: f64,
+    /// What the heights of the log are measured from.
+    pub height_kind: HeightKind,
     /// Times without fixes.
     pub gaps: Vec<Gap>,
     /// Ledger: how many points of each finding.

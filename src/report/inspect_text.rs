@@ -22,7 +22,7 @@ pub fn render(log: &LogStatistics, entries_each: Option<usize>) -> String {
     )
 }
 
-fn rows(log: &LogStatistics) -> [(&'static str, String); 15] {
+fn rows(log: &LogStatistics) -> [(&'static str, String); 16] {
     let recorded = duration(log.recorded_s);
     let in_stretches = match log.stretches {
         1 => "in 1 stretch".to_owned(),
@@ -59,6 +59,12 @@ fn rows(log: &LogStatistics) -> [(&'static str, String); 15] {
             or_none(log.ground_speed, |s| spread(s, |speed| kt(speed, 1))),
         ),
         ("Height", height(log)),
+        (
+            "Heights are",
+            or_none(log.height.map(|_| log.height_kind), |kind| {
+                kind.describe().to_owned()
+            }),
+        ),
         ("South-west", log.bounds.south_west.to_string()),
         ("North-east", log.bounds.north_east.to_string()),
     ]

@@ -70,6 +70,7 @@ pub fn clean(reading: Reading, settings: &CleanSettings) -> Result<Track, InputE
         source,
         name,
         segments,
+        height_kind,
         mut ledger,
     } = reading;
     let refuse = Refusal {
@@ -103,6 +104,7 @@ pub fn clean(reading: Reading, settings: &CleanSettings) -> Result<Track, InputE
         stretches,
         median_interval_s,
         gap_limit_s,
+        height_kind,
         ledger,
     })
 }

@@ -27,11 +27,46 @@ pub struct Fix {
     pub time: DateTime<Utc>,
     /// Where.
     pub position: Position,
-    /// Height as recorded. GPX means height above mean sea level but many recorders write
-    /// ellipsoidal or barometric height.
+    /// Height as recorded; what it is measured from, as far as the format tells, is the
+    /// [`HeightKind`] of the file.
     pub height: Option<Length>,
     /// Line of the file it stands on, from 1.
     pub line: u32,
+}
+
+/// What the heights of a log are measured from, as its format has it. Recorders do not all keep to
+/// it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum HeightKind {
+    /// Mean sea level.
+    MeanSeaLevel,
+    /// The WGS 84 ellipsoid, which lies within about 110 m of mean sea level.
+    Ellipsoid,
+    /// The pressure surface of 1013.25 hPa of the standard atmosphere.
+    Pressure,
+    /// The format or the file does not tell.
+    Unknown,
+}
+
+impl HeightKind {
+    /// In words, after "heights are".
+    #[must_use]
+    pub const fn describe(self) -> &'static str {
+        match self {
+            Self::MeanSeaLevel => {
+                "above mean sea level, as the format has it; not every recorder keeps to that"
+            }
+            Self::Ellipsoid => {
+                "above the WGS 84 ellipsoid, up to about 110 m (360 ft) off from mean sea level"
+            }
+            Self::Pressure => {
+                "pressure altitudes (1013.25 hPa), off from mean sea level by what the weather makes \
+                 of it, about 27 ft a hectopascal"
+            }
+            Self::Unknown => "as recorded; the file does not tell what they are measured from",
+        }
+    }
 }
 
 /// What a file held: its fixes in the order of the file, segment by segment.
@@ -44,6 +79,8 @@ pub struct Reading {
     /// Continuous runs of fixes as the recorder wrote them; a new segment means that reception was
     /// lost or the receiver was off between them.
     pub segments: Vec<Vec<Fix>>,
+    /// What the heights are measured from.
+    pub height_kind: HeightKind,
     /// What could not be read.
     pub ledger: Ledger,
 }
@@ -63,6 +100,8 @@ pub struct Track {
     pub median_interval_s: f64,
     /// The longest step between fixes that still counts as recorded, seconds.
     pub gap_limit_s: f64,
+    /// What the heights are measured from.
+    pub height_kind: HeightKind,
     /// Everything dropped or repaired, from reading and from cleaning.
     pub ledger: Ledger,
 }

@@ -1,7 +1,7 @@
 //! What is in a log: the figures behind `overflown inspect`.
 
 use super::motion::Motion;
-use super::{Entry, Finding, Fix, Gap, Track, seconds_between};
+use super::{Entry, Finding, Fix, Gap, HeightKind, Track, seconds_between};
 use crate::geodesy::{LocalFrame, Position, ecef};
 use crate::input::InputFile;
 use crate::units::{Length, Speed, wrap_180};
@@ -97,6 +97,8 @@ pub struct LogStatistics {
     /// Height as recorded; `None` if no fix has one.
     #[serde(rename = "height_m")]
     pub height: Option<Spread<Length>>,
+    /// What the heights are measured from.
+    pub height_kind: HeightKind,
     /// Fixes kept that have no height.
     pub fixes_without_height: usize,
     /// The ground the track lies in.
@@ -139,6 +141,7 @@ impl LogStatistics {
             ground_speed: ground_speed(track),
             fixes_without_height: fixes.len() - heights.len(),
             height: Spread::of(heights),
+            height_kind: track.height_kind,
             bounds: bounds(fixes),
             findings: counts
                 .into_iter()
@@ -255,6 +258,7 @@ mod tests {
             stretches,
             median_interval_s,
             gap_limit_s,
+            height_kind: HeightKind::MeanSeaLevel,
             ledger,
         }
     }

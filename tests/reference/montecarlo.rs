@@ -17,7 +17,7 @@ use overflown::simulate::{Fault, Settings, simulate};
 use overflown::tasking;
 use overflown::track::clean::{CleanSettings, clean};
 use overflown::track::motion::Motion;
-use overflown::track::{Fix, Ledger, Reading, Track};
+use overflown::track::{Fix, HeightKind, Ledger, Reading, Track};
 use overflown::units::Length;
 use std::path::Path;
 
@@ -52,6 +52,7 @@ fn track(fixes: Vec<Fix>) -> Track {
         },
         name: None,
         segments: vec![fixes],
+        height_kind: HeightKind::MeanSeaLevel,
         ledger: Ledger::default(),
     };
     clean(reading, &CleanSettings::default()).unwrap()

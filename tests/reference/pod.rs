@@ -16,7 +16,7 @@ use overflown::input::InputFile;
 use overflown::plan::{self, Plan};
 use overflown::tasking::{self, Tasking};
 use overflown::track::clean::{CleanSettings, clean};
-use overflown::track::{Fix, Ledger, Reading, Track};
+use overflown::track::{Fix, HeightKind, Ledger, Reading, Track};
 use overflown::units::{Length, Speed};
 use std::f64::consts::{FRAC_1_PI, PI};
 use std::path::Path;
@@ -254,6 +254,7 @@ fn perfect_track(plan: &Plan, missing: Option<usize>) -> Track {
         },
         name: None,
         segments,
+        height_kind: HeightKind::MeanSeaLevel,
         ledger: Ledger::default(),
     };
     clean(reading, &CleanSettings::default()).unwrap()

@@ -26,7 +26,7 @@ use overflown::geodesy::{LocalFrame, Position};
 use overflown::input::InputFile;
 use overflown::track::clean::{CleanSettings, clean};
 use overflown::track::motion::Motion;
-use overflown::track::{Fix, Ledger, Reading};
+use overflown::track::{Fix, HeightKind, Ledger, Reading};
 use overflown::units::Length;
 
 /// Length of every pass, metres; cells are judged a quarter of it from both ends.
@@ -93,6 +93,7 @@ fn lines(style: Style, spacing_m: f64, tolerance_m: f64, seed: u64) -> [Vec<Look
         },
         name: None,
         segments: vec![fixes],
+        height_kind: HeightKind::MeanSeaLevel,
         ledger: Ledger::default(),
     };
     let track = clean(reading, &CleanSettings::default()).unwrap();

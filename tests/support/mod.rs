@@ -8,7 +8,7 @@ use overflown::plan::{self, Plan};
 use overflown::simulate::{Fault, Settings, Truth, Wind, simulate};
 use overflown::tasking::{self, Side, Tasking};
 use overflown::track::clean::{CleanSettings, clean};
-use overflown::track::{Fix, Ledger, Reading, Track};
+use overflown::track::{Fix, HeightKind, Ledger, Reading, Track};
 use overflown::units::{Bearing, Length, Speed};
 use std::path::Path;
 
@@ -50,6 +50,7 @@ pub fn reading(fixes: Vec<Fix>) -> Reading {
         },
         name: None,
         segments: vec![fixes],
+        height_kind: HeightKind::MeanSeaLevel,
         ledger: Ledger::default(),
     }
 }

@@ -15,7 +15,7 @@ use crate::measure::{
 };
 use crate::plan::{Leg, LegKind, PatternKind};
 use crate::tasking::LookLimits;
-use crate::track::{Entry, Finding, Gap};
+use crate::track::{Entry, Finding, Gap, HeightKind};
 use crate::units::{Bearing, Length, Speed};
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 
@@ -260,6 +260,7 @@ impl Builder {
                 fixes_kept: 7342,
                 median_interval_s: 1.0,
                 gap_limit_s: 10.0,
+                height_kind: HeightKind::MeanSeaLevel,
                 gaps: vec![Gap {
                     before: 5000,
                     from: at(5100.0),

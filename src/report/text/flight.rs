@@ -292,6 +292,7 @@ pub(super) fn handling(text: &mut Text, debrief: &Debrief) {
                     },
                 ),
         ),
+        ("heights are", debrief.log.height_kind.describe().to_owned()),
         (
             "outside its tolerance",
             match (h.height_outside_s, debrief.plan.altitudes()) {

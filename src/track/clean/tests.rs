@@ -7,6 +7,7 @@
 use super::*;
 use crate::geodesy::{Position, geodesic};
 use crate::input::InputFile;
+use crate::track::HeightKind;
 use crate::units::{Bearing, Length};
 use chrono::{DateTime, TimeDelta};
 use proptest::prelude::*;
@@ -48,6 +49,7 @@ fn reading(segments: &[Vec<At>]) -> Reading {
         source,
         name: None,
         segments,
+        height_kind: HeightKind::MeanSeaLevel,
         ledger: Ledger::default(),
     }
 }

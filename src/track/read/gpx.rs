@@ -10,7 +10,7 @@ use super::values::bounded;
 use super::xml::{self, Elements, Fault, Lines};
 use super::{ROLE, ReadSettings, file_name, unreadable};
 use crate::input::InputError;
-use crate::track::{Finding, Fix, Ledger, Reading};
+use crate::track::{Finding, Fix, HeightKind, Ledger, Reading};
 use quick_xml::events::BytesStart;
 use std::path::Path;
 
@@ -44,6 +44,9 @@ pub(super) fn read(
         source,
         name,
         segments,
+        // GPX 1.1, type wptType: elevation in metres; the schema of GPX 1.0 and its users: above
+        // mean sea level.
+        height_kind: HeightKind::MeanSeaLevel,
         ledger,
     })
 }

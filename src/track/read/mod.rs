@@ -5,29 +5,46 @@
 //! logs because it gives up the whole file at the first bad value and cannot say where that stands.
 //!
 //! ```text
-//! file → source (hash, decode) → counting (lines) → xml (events) → gpx (elements) → point (values)
+//! input → source (hash, unpack, decode) → sniff (which format) → the reader of the format
+//! gpx (elements) ← xml (events) ← counting (lines)
+//! point (the values of a point of GPX) ← values (what they mean, the same in every format)
 //! ```
 
+mod columns;
 mod counting;
+mod geojson;
 mod gpx;
+mod header;
+mod input;
+mod instant;
+mod json;
+mod kml;
+mod kmz;
 mod point;
 mod sniff;
 mod source;
+mod table;
+mod unpacked;
 mod values;
 mod xml;
 
+pub use columns::{Columns, HeightUnit};
+pub use input::called;
+pub use instant::DateOrder;
+
 use crate::input::InputError;
 use crate::track::Reading;
-use source::{HEAD_BYTES, Source, UnknownEncoding};
-use std::fs::File;
-use std::io::{self, Read};
+use input::{file_name, open, unreadable};
+use sniff::Format;
+use source::{Content, Source, UnknownEncoding, decoded_head};
 use std::path::Path;
 
 /// What a log is used as, in [`InputFile::role`](crate::input::InputFile::role).
 const ROLE: &str = "track";
 
 /// What can be read as a log, for hints.
-const ACCEPTED: &str = "a recorded track as GPX 1.0 or 1.1 is accepted";
+const ACCEPTED: &str = "a recorded track as GPX 1.0 or 1.1 is accepted, or as KML, KMZ, GeoJSON or a table \
+                        with a header, also compressed with gzip";
 
 /// How a log is read.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -37,66 +54,67 @@ pub struct ReadSettings {
     pub salvage: bool,
 }
 
-/// Reads a track log.
+/// Reads a track log; the path `-` stands for standard input.
 ///
 /// # Errors
-/// If the file cannot be opened, is not GPX, is not well-formed XML (unless
-/// [salvaged](ReadSettings::salvage)), declares entities, or holds no track point at all. Bad points
+/// If the file cannot be opened, is in none of the formats that are read, breaks off (unless
+/// [salvaged](ReadSettings::salvage)), unpacks to too much, or holds no track point at all. Bad points
 /// are no error: they are in the ledger of the reading.
 pub fn read(path: &Path, settings: ReadSettings) -> Result<Reading, InputError> {
-    let mut file = open(path)?;
-    let mut head = Vec::with_capacity(HEAD_BYTES);
-    file.by_ref()
-        .take(HEAD_BYTES as u64)
-        .read_to_end(&mut head)
-        .map_err(|cause| unreadable(path, &cause))?;
-    if let Some(looks_like) = sniff::not_xml(&head) {
-        return Err(InputError::new(path, None, looks_like, ACCEPTED));
-    }
-    let source = Source::new(head, file).map_err(|UnknownEncoding(name)| {
-        let name = values::bounded(&name);
-        InputError::new(
-            path,
-            Some(1),
-            format!("the file declares the unknown encoding \"{name}\""),
-            "save it as UTF-8",
-        )
-    })?;
-    gpx::read(path, source, settings)
+    read_as(path, settings, None)
 }
 
-fn open(path: &Path) -> Result<File, InputError> {
-    let file = File::open(path).map_err(|cause| unreadable(path, &cause))?;
-    if file.metadata().is_ok_and(|metadata| metadata.is_dir()) {
-        return Err(InputError::new(
-            path,
-            None,
-            "this is a folder, not a file",
-            ACCEPTED,
-        ));
-    }
-    Ok(file)
+/// Reads a track log that is a table, whose columns are given.
+///
+/// # Errors
+/// As [`read`] has them; and if the file is no table.
+pub fn read_table(
+    path: &Path,
+    settings: ReadSettings,
+    columns: Columns,
+) -> Result<Reading, InputError> {
+    read_as(path, settings, Some(columns))
 }
 
-fn unreadable(path: &Path, cause: &io::Error) -> InputError {
-    let (problem, hint) = match cause.kind() {
-        io::ErrorKind::NotFound => ("there is no such file".to_owned(), "check the path"),
-        io::ErrorKind::PermissionDenied => (
-            "the file may not be read".to_owned(),
-            "check its permissions",
-        ),
-        _ => (
-            format!("the file cannot be read ({cause})"),
-            "check the medium it is on",
-        ),
+fn read_as(
+    path: &Path,
+    settings: ReadSettings,
+    columns: Option<Columns>,
+) -> Result<Reading, InputError> {
+    let input = open(path)?;
+    let path = called(path);
+    let content = Content::begin(input).map_err(|cause| unreadable(path, &cause))?;
+    let head = decoded_head(&content.head);
+    let format = if columns.is_some() {
+        sniff::table(&head)
+    } else {
+        sniff::format(&head)
     };
-    InputError::new(path, None, problem, hint)
+    let format = format.map_err(|looks_like| InputError::new(path, None, looks_like, ACCEPTED))?;
+    let source =
+        Source::new(content).map_err(|UnknownEncoding(name)| unknown_encoding(path, &name))?;
+    match format {
+        Format::Gpx => gpx::read(path, source, settings),
+        Format::Igc => Err(not_read_yet(path, "an IGC flight log")),
+        Format::Nmea => Err(not_read_yet(path, "NMEA 0183 sentences")),
+        Format::Kml => kml::read(path, source, settings),
+        Format::Kmz => kmz::read(path, source, settings),
+        Format::GeoJson => geojson::read(path, source, settings),
+        Format::Table => table::read(path, source, settings, columns),
+    }
 }
 
-/// The file's name without folders.
-fn file_name(path: &Path) -> String {
-    path.file_name()
-        .unwrap_or(path.as_os_str())
-        .to_string_lossy()
-        .into_owned()
+fn unknown_encoding(path: &Path, name: &str) -> InputError {
+    let name = values::bounded(name);
+    InputError::new(
+        path,
+        Some(1),
+        format!("the file declares the unknown encoding \"{name}\""),
+        "save it as UTF-8",
+    )
+}
+
+fn not_read_yet(path: &Path, what: &str) -> InputError {
+    let problem = format!("the file looks like {what}, which is not read as a log");
+    InputError::new(path, None, problem, ACCEPTED)
 }

@@ -1,26 +1,40 @@
-//! The bytes of a log: hashed and counted as they pass, and decoded to UTF-8 where they are not.
+//! The bytes of a log: hashed and counted as they pass, unpacked where they are compressed, and
+//! decoded to UTF-8 where they are not.
+//!
+//! ```text
+//! file or standard input → Hashing → (unpacked) → head, for telling the format → (decoded) → Source
+//! ```
 
+use super::unpacked::Unpacking;
 use crate::input::{InputFile, hex};
 use encoding_rs::{Encoding, UTF_8};
 use quick_xml::encoding::{DecodingReader, DetectedEncoding, detect_encoding};
 use quick_xml::events::Event;
 use sha2::{Digest, Sha256};
-use std::fs::File;
 use std::io::{self, BufReader, Chain, Cursor, Read};
 
 /// Bytes looked at to tell what a file is. Chosen: an XML declaration, a comment of a few lines and
-/// the root element fit into it.
-pub(super) const HEAD_BYTES: usize = 4096;
+/// the root element fit into it, and some fifty lines of the text formats.
+const HEAD_BYTES: usize = 4096;
 
-/// Hashes and counts what is read through it.
-#[derive(Debug)]
-pub(super) struct Hashing<R> {
-    inner: R,
+/// What every gzip file begins with (RFC 1952, 2.3.1).
+pub(super) const GZIP_MAGIC: [u8; 2] = [0x1F, 0x8B];
+
+/// Hashes and counts what is read through it: the file as it is on the medium.
+pub(super) struct Hashing {
+    inner: Box<dyn Read>,
     hasher: Sha256,
     bytes: u64,
 }
 
-impl<R: Read> Read for Hashing<R> {
+impl Hashing {
+    /// Bytes read so far.
+    pub(super) const fn bytes(&self) -> u64 {
+        self.bytes
+    }
+}
+
+impl Read for Hashing {
     fn read(&mut self, target: &mut [u8]) -> io::Result<usize> {
         let read = self.inner.read(target)?;
         self.hasher.update(&target[..read]);
@@ -29,21 +43,71 @@ impl<R: Read> Read for Hashing<R> {
     }
 }
 
-pub(super) type Raw = Hashing<Chain<Cursor<Vec<u8>>, File>>;
+/// The file from its beginning, though its first bytes were looked at.
+pub(super) type Raw = Chain<Cursor<Vec<u8>>, Hashing>;
 
-/// A log as UTF-8 text, whatever its encoding.
-#[derive(Debug)]
+/// The content of a file, and its head once more for a look.
+pub(super) struct Content {
+    /// The first bytes, unpacked.
+    pub(super) head: Vec<u8>,
+    rest: Rest,
+}
+
+pub(super) enum Rest {
+    Stored(Raw),
+    Packed(Box<Unpacking>),
+}
+
+impl Read for Rest {
+    fn read(&mut self, target: &mut [u8]) -> io::Result<usize> {
+        match self {
+            Self::Stored(raw) => raw.read(target),
+            Self::Packed(unpacking) => unpacking.read(target),
+        }
+    }
+}
+
+impl Content {
+    /// Begins to read `input`.
+    pub(super) fn begin(input: Box<dyn Read>) -> io::Result<Self> {
+        let mut raw = Hashing {
+            inner: input,
+            hasher: Sha256::new(),
+            bytes: 0,
+        };
+        let magic = first_bytes(&mut raw, GZIP_MAGIC.len())?;
+        let packed = magic == GZIP_MAGIC;
+        let raw = Cursor::new(magic).chain(raw);
+        let mut rest = if packed {
+            Rest::Packed(Box::new(Unpacking::new(raw)))
+        } else {
+            Rest::Stored(raw)
+        };
+        let head = first_bytes(&mut rest, HEAD_BYTES)?;
+        Ok(Self { head, rest })
+    }
+}
+
+fn first_bytes(input: &mut impl Read, most: usize) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::with_capacity(most);
+    input.take(most as u64).read_to_end(&mut bytes)?;
+    Ok(bytes)
+}
+
+pub(super) type Bytes = Chain<Cursor<Vec<u8>>, Rest>;
+
+/// A log as UTF-8 text, whatever its encoding; what is not text passes as it is.
 pub(super) enum Source {
-    /// UTF-8 already.
-    Plain(Raw),
+    /// As it is.
+    Plain(Bytes),
     /// Decoded on the way.
-    Decoded(Box<DecodingReader<BufReader<Raw>>>),
+    Decoded(Box<DecodingReader<BufReader<Bytes>>>),
 }
 
 impl Read for Source {
     fn read(&mut self, target: &mut [u8]) -> io::Result<usize> {
         match self {
-            Self::Plain(raw) => raw.read(target),
+            Self::Plain(bytes) => bytes.read(target),
             Self::Decoded(decoded) => decoded.read(target),
         }
     }
@@ -54,24 +118,21 @@ impl Read for Source {
 pub(super) struct UnknownEncoding(pub(super) String);
 
 impl Source {
-    /// The log that begins with `head` and goes on with `rest`.
-    pub(super) fn new(head: Vec<u8>, rest: File) -> Result<Self, UnknownEncoding> {
+    /// The log with this content.
+    pub(super) fn new(content: Content) -> Result<Self, UnknownEncoding> {
+        let Content { head, rest } = content;
         let (utf16, declared) = (is_utf16(&head), declared_encoding(&head));
-        let raw = Hashing {
-            inner: Cursor::new(head).chain(rest),
-            hasher: Sha256::new(),
-            bytes: 0,
-        };
+        let bytes = Cursor::new(head).chain(rest);
         if utf16 {
             return Ok(Self::Decoded(Box::new(DecodingReader::new(
-                BufReader::new(raw),
+                BufReader::new(bytes),
             ))));
         }
         match declared {
-            Declared::Utf8 => Ok(Self::Plain(raw)),
+            Declared::Utf8 => Ok(Self::Plain(bytes)),
             Declared::Unknown(name) => Err(UnknownEncoding(name)),
             Declared::Other(encoding) => {
-                let mut decoded = DecodingReader::new(BufReader::new(raw));
+                let mut decoded = DecodingReader::new(BufReader::new(bytes));
                 decoded.set_encoding(encoding);
                 Ok(Self::Decoded(Box::new(decoded)))
             }
@@ -80,23 +141,40 @@ impl Source {
 
     /// Reads what is left, so that size and hash are those of the whole file, and tells them.
     pub(super) fn finish(mut self, role: &str, name: String) -> io::Result<InputFile> {
-        let raw = match &mut self {
-            Self::Plain(raw) => raw,
+        let bytes = match &mut self {
+            Self::Plain(bytes) => bytes,
             Self::Decoded(decoded) => decoded.get_mut().get_mut(),
         };
-        io::copy(raw, &mut io::sink())?;
-        let sha256 = hex(&raw.hasher.finalize_reset());
+        let raw = match bytes.get_mut().1 {
+            Rest::Stored(raw) => raw,
+            Rest::Packed(unpacking) => unpacking.packed(),
+        };
+        let hashing = raw.get_mut().1;
+        io::copy(hashing, &mut io::sink())?;
+        let sha256 = hex(&hashing.hasher.finalize_reset());
         Ok(InputFile {
             role: role.to_owned(),
             name,
-            bytes: raw.bytes,
+            bytes: hashing.bytes,
             sha256,
         })
     }
 }
 
+/// The head as UTF-8, as far as that is needed to tell the format.
+pub(super) fn decoded_head(head: &[u8]) -> Vec<u8> {
+    if !is_utf16(head) {
+        return head.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(head).to_vec();
+    }
+    let mut text = Vec::new();
+    let mut decoded = DecodingReader::new(BufReader::new(head));
+    // A character cut at the end of the head is no matter here.
+    let _ = decoded.read_to_end(&mut text);
+    text
+}
+
 /// Whether the bytes are UTF-16 (by byte order mark, or by `<?` in two-byte characters).
-pub(super) fn is_utf16(head: &[u8]) -> bool {
+fn is_utf16(head: &[u8]) -> bool {
     use DetectedEncoding as E;
     matches!(
         detect_encoding(head),

@@ -4,6 +4,7 @@
 use super::ACCEPTED;
 use super::counting::{LineReader, line_feeds};
 use super::source::Source;
+use super::unpacked::PackedFault;
 use super::values::bounded;
 use super::{ReadSettings, unreadable};
 use crate::input::InputError;
@@ -82,10 +83,11 @@ impl<E: Elements> Document<'_, E> {
         let error = loop {
             buffer.clear();
             let lines = reader.get_mut();
-            if self.skipping > 0 || self.elements.text().is_none() {
-                lines
-                    .skip_white_space()
-                    .map_err(|cause| Fault::Io(cause.into()))?;
+            if (self.skipping > 0 || self.elements.text().is_none())
+                && let Err(cause) = lines.skip_white_space()
+            {
+                lines.set_mark();
+                return Err(medium_fault(&cause.into(), lines.marked_line()));
             }
             // The mark is where the next event begins: at its `<`, since text is an event of its own.
             lines.set_mark();
@@ -243,7 +245,7 @@ pub(super) fn settle(
 }
 
 /// The error that refuses a file which breaks off after so many good points.
-pub(super) fn broken_off(path: &Path, line: u32, what: &str, good: usize) -> InputError {
+fn broken_off(path: &Path, line: u32, what: &str, good: usize) -> InputError {
     let (problem, hint) = if good == 0 {
         (
             format!("{what}; no good point stands before"),
@@ -270,11 +272,23 @@ fn broken(lines: &mut Lines, what: &str) -> Fault {
     }
 }
 
+/// A compressed file that is damaged breaks off there, as one that is not compressed does; all else
+/// is the medium's.
+pub(super) fn medium_fault(cause: &std::sync::Arc<std::io::Error>, line: u32) -> Fault {
+    match PackedFault::behind(cause) {
+        Some(fault @ PackedFault::Broken(_)) => Fault::Broken {
+            line,
+            what: fault.to_string(),
+        },
+        _ => Fault::Io(cause.clone()),
+    }
+}
+
 /// What quick-xml ran into. `event_line` is where the event began whose text, as far as it was read,
 /// is in `buffer`.
 fn xml_fault(error: &XmlError, event_line: u32, buffer: &[u8]) -> Fault {
     match error {
-        XmlError::Io(cause) => Fault::Io(cause.clone()),
+        XmlError::Io(cause) => medium_fault(cause, event_line),
         XmlError::Encoding(EncodingError::Utf8(cause)) => {
             let good = buffer.get(..cause.valid_up_to()).unwrap_or(buffer);
             Fault::Broken {
