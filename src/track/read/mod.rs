@@ -9,13 +9,18 @@
 //! gpx (elements) ← quick-xml ← counting (lines)      point (values of a point of GPX)
 //! ```
 
+mod clock;
 mod counting;
 mod gpx;
+mod igc;
 mod input;
+mod lines;
+mod nmea;
 mod point;
 mod sniff;
 mod source;
 mod unpacked;
+mod values;
 
 pub use input::called;
 
@@ -63,8 +68,8 @@ pub fn read(path: &Path, settings: ReadSettings) -> Result<Reading, InputError> 
     })?;
     match format {
         Format::Gpx => gpx::read(path, source, settings),
-        Format::Igc => Err(not_read_yet(path, "an IGC flight log")),
-        Format::Nmea => Err(not_read_yet(path, "NMEA 0183 sentences")),
+        Format::Igc => igc::read(path, source, settings),
+        Format::Nmea => nmea::read(path, source, settings),
         Format::Kml => Err(not_read_yet(path, "KML")),
         Format::Kmz => Err(not_read_yet(path, "a zip archive, as KML comes in")),
         Format::GeoJson => Err(not_read_yet(path, "JSON")),

@@ -1,0 +1,87 @@
+//! What the values of a point mean, the same in every format: a place, a time, a height.
+
+use crate::geodesy::Position;
+use crate::track::{Finding, Ledger};
+use crate::units::Length;
+use chrono::{DateTime, NaiveDateTime, Utc};
+use std::ops::RangeInclusive;
+
+/// Heights that a search aircraft can have, metres. Chosen: below the lowest shore on earth (430 m
+/// under the sea) with room for barometric error, and above any aircraft; numbers beyond are marks for
+/// "no height", such as -9999 or 65535.
+const PLAUSIBLE_HEIGHT_M: RangeInclusive<f64> = -1000.0..=30_000.0;
+
+/// Characters of a raw value kept in the ledger.
+const RAW_CHARS: usize = 80;
+
+/// A place in degrees, or why it is none.
+pub(super) fn place(lat: f64, lon: f64) -> Result<Position, Finding> {
+    if lat.abs() > 90.0 || lon.abs() > 180.0 {
+        return Err(Finding::OutOfRange);
+    }
+    if lat == 0.0 && lon == 0.0 {
+        return Err(Finding::NullIsland);
+    }
+    Position::new(lat, lon).ok_or(Finding::Unreadable)
+}
+
+/// A finite number.
+pub(super) fn number(text: &str) -> Option<f64> {
+    text.trim()
+        .parse()
+        .ok()
+        .filter(|value: &f64| value.is_finite())
+}
+
+/// A time of type `xsd:dateTime`, as GPX and KML have it: whether it gives its zone, and the time, taken
+/// as UTC if it does not. What is no such time is given back as the finding.
+pub(super) fn xsd_time(text: &str) -> Result<(DateTime<Utc>, bool), Finding> {
+    let text = text.trim();
+    if text.is_empty() {
+        return Err(Finding::NoTime);
+    }
+    if let Ok(time) = DateTime::parse_from_rfc3339(text) {
+        return Ok((without_leap_second(time.to_utc()), true));
+    }
+    NaiveDateTime::parse_from_str(text, "%Y-%m-%dT%H:%M:%S%.f")
+        .map(|time| (without_leap_second(time.and_utc()), false))
+        .map_err(|_| Finding::BadTime)
+}
+
+/// A second numbered 60 becomes the first of the next minute, as clocks that know no leap seconds
+/// count; else differences of times would come out a second short.
+pub(super) fn without_leap_second(time: DateTime<Utc>) -> DateTime<Utc> {
+    const SECOND_NS: u32 = 1_000_000_000;
+    match time.timestamp_subsec_nanos().checked_sub(SECOND_NS) {
+        None => time,
+        Some(nanos) => DateTime::from_timestamp(time.timestamp() + 1, nanos).unwrap_or(time),
+    }
+}
+
+/// The height that `metres` are, or an entry in the ledger that `raw` is none.
+pub(super) fn height(
+    metres: Option<f64>,
+    raw: &str,
+    line: u32,
+    ledger: &mut Ledger,
+) -> Option<Length> {
+    let height = metres.filter(|metres| PLAUSIBLE_HEIGHT_M.contains(metres));
+    if height.is_none() {
+        ledger.add(line, Finding::BadHeight, bounded(raw));
+    }
+    height.map(Length::from_m)
+}
+
+/// A raw value for the ledger: cut to [`RAW_CHARS`], without control characters.
+pub(super) fn bounded(raw: &str) -> String {
+    let mut chars = raw.trim().chars();
+    let mut text: String = chars
+        .by_ref()
+        .take(RAW_CHARS)
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .collect();
+    if chars.next().is_some() {
+        text.push('…');
+    }
+    text
+}
