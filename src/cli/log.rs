@@ -4,14 +4,15 @@ use super::CliError;
 use crate::input::InputError;
 use crate::track::Track;
 use crate::track::clean::{CleanSettings, DEFAULT_SPEED_LIMIT_KT, clean};
-use crate::track::read::{ReadSettings, called, read};
+use crate::track::read::{Columns, ReadSettings, called, read, read_table};
 use crate::units::Speed;
 use std::path::{Path, PathBuf};
 
 /// Arguments of every command that reads a log.
 #[derive(Debug, clap::Args)]
 pub(super) struct LogArgs {
-    /// The recorded track (GPX 1.0 or 1.1, also compressed with gzip), or - for standard input.
+    /// The recorded track (GPX, IGC, NMEA 0183, KML, KMZ, GeoJSON, or a table with a header; also compressed
+    /// with gzip), or - for standard input.
     #[arg(value_name = "TRACK")]
     pub(super) file: PathBuf,
     #[command(flatten)]
@@ -30,6 +31,11 @@ pub(super) struct ReadingArgs {
     /// Ground speed above which a step between fixes is taken for an error, in knots.
     #[arg(long, value_name = "KNOTS", value_parser = positive, default_value_t = DEFAULT_SPEED_LIMIT_KT)]
     speed_limit: f64,
+    /// Columns of a log that is a table, counted from 1, if its first line does not name them: "time=2,
+    /// lat=3, lon=4, height=6 ft"; also date=1, "utc" behind the time, and "dmy" or "mdy" behind a date
+    /// that does not begin with its year.
+    #[arg(long, value_name = "COLUMNS")]
+    columns: Option<Columns>,
 }
 
 impl LogArgs {
@@ -57,7 +63,11 @@ impl ReadingArgs {
             strict: self.strict,
         };
         // Cleaning knows the file by its name alone; the user gave the way to it.
-        let track = clean(read(file, reading)?, &cleaning).map_err(|error| InputError {
+        let reading = match self.columns {
+            Some(columns) => read_table(file, reading, columns),
+            None => read(file, reading),
+        };
+        let track = clean(reading?, &cleaning).map_err(|error| InputError {
             file: called(file).to_owned(),
             ..error
         })?;

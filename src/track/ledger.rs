@@ -21,6 +21,9 @@ pub enum Finding {
     NoTime,
     /// A time that cannot be read: dropped.
     BadTime,
+    /// A time that belongs to no position, a position that belongs to no time, or so many more of the
+    /// one than of the other that it cannot be told which belong together: dropped.
+    Unpaired,
     /// A time without a zone: taken as UTC, kept.
     NoZone,
     /// A height that cannot be read, or that no aircraft can have: the fix is kept without it.
@@ -66,6 +69,7 @@ impl Finding {
             Self::NullIsland => "exactly 0°N 0°E: dropped",
             Self::NoTime => "no time: dropped",
             Self::BadTime => "time not readable: dropped",
+            Self::Unpaired => "times and positions do not pair up: dropped",
             Self::NoZone => "time without zone: taken as UTC",
             Self::BadHeight => "height not usable: kept without it",
             Self::DuplicateTime => "same time as the fix before: dropped",

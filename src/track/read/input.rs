@@ -50,7 +50,7 @@ pub(super) fn open(path: &Path) -> Result<Box<dyn Read>, InputError> {
 /// An error of the medium, or of what is compressed on it.
 pub(super) fn unreadable(path: &Path, cause: &io::Error) -> InputError {
     let (problem, hint) = match (PackedFault::behind(cause), cause.kind()) {
-        (Some(fault @ (PackedFault::Ratio | PackedFault::Size)), _) => (
+        (Some(fault @ (PackedFault::Ratio | PackedFault::Size(_))), _) => (
             fault.to_string(),
             "unpack it yourself if you trust it, and cut it to the flight",
         ),

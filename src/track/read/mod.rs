@@ -6,23 +6,36 @@
 //!
 //! ```text
 //! input → source (hash, unpack, decode) → sniff (which format) → the reader of the format
-//! gpx (elements) ← quick-xml ← counting (lines)      point (values of a point of GPX)
+//! gpx (elements) ← xml (events) ← counting (lines)
+//! point (the values of a point of GPX) ← values (what they mean, the same in every format)
+//! igc (records), nmea (sentences) ← lines      times of day without a date ← clock
 //! ```
 
 mod clock;
+mod columns;
 mod counting;
+mod geojson;
 mod gpx;
+mod header;
 mod igc;
 mod input;
+mod instant;
+mod json;
+mod kml;
+mod kmz;
 mod lines;
 mod nmea;
 mod point;
 mod sniff;
 mod source;
+mod table;
 mod unpacked;
 mod values;
+mod xml;
 
+pub use columns::{Columns, HeightUnit};
 pub use input::called;
+pub use instant::DateOrder;
 
 use crate::input::InputError;
 use crate::track::Reading;
@@ -35,7 +48,8 @@ use std::path::Path;
 const ROLE: &str = "track";
 
 /// What can be read as a log, for hints.
-const ACCEPTED: &str = "a recorded track as GPX 1.0 or 1.1 is accepted, also compressed with gzip";
+const ACCEPTED: &str = "a recorded track as GPX 1.0 or 1.1 is accepted, or as IGC, NMEA 0183, KML, KMZ, GeoJSON \
+                        or a table with a header, also compressed with gzip";
 
 /// How a log is read.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -52,32 +66,55 @@ pub struct ReadSettings {
 /// [salvaged](ReadSettings::salvage)), unpacks to too much, or holds no track point at all. Bad points
 /// are no error: they are in the ledger of the reading.
 pub fn read(path: &Path, settings: ReadSettings) -> Result<Reading, InputError> {
+    read_as(path, settings, None)
+}
+
+/// Reads a track log that is a table, whose columns are given.
+///
+/// # Errors
+/// As [`read`] has them; and if the file is no table.
+pub fn read_table(
+    path: &Path,
+    settings: ReadSettings,
+    columns: Columns,
+) -> Result<Reading, InputError> {
+    read_as(path, settings, Some(columns))
+}
+
+fn read_as(
+    path: &Path,
+    settings: ReadSettings,
+    columns: Option<Columns>,
+) -> Result<Reading, InputError> {
     let input = open(path)?;
     let path = called(path);
     let content = Content::begin(input).map_err(|cause| unreadable(path, &cause))?;
-    let format = sniff::format(&decoded_head(&content.head))
-        .map_err(|looks_like| InputError::new(path, None, looks_like, ACCEPTED))?;
-    let source = Source::new(content).map_err(|UnknownEncoding(name)| {
-        let name = point::bounded(&name);
-        InputError::new(
-            path,
-            Some(1),
-            format!("the file declares the unknown encoding \"{name}\""),
-            "save it as UTF-8",
-        )
-    })?;
+    let head = decoded_head(&content.head);
+    let format = if columns.is_some() {
+        sniff::table(&head)
+    } else {
+        sniff::format(&head)
+    };
+    let format = format.map_err(|looks_like| InputError::new(path, None, looks_like, ACCEPTED))?;
+    let source =
+        Source::new(content).map_err(|UnknownEncoding(name)| unknown_encoding(path, &name))?;
     match format {
         Format::Gpx => gpx::read(path, source, settings),
         Format::Igc => igc::read(path, source, settings),
         Format::Nmea => nmea::read(path, source, settings),
-        Format::Kml => Err(not_read_yet(path, "KML")),
-        Format::Kmz => Err(not_read_yet(path, "a zip archive, as KML comes in")),
-        Format::GeoJson => Err(not_read_yet(path, "JSON")),
-        Format::Table => Err(not_read_yet(path, "a table of separated values")),
+        Format::Kml => kml::read(path, source, settings),
+        Format::Kmz => kmz::read(path, source, settings),
+        Format::GeoJson => geojson::read(path, source, settings),
+        Format::Table => table::read(path, source, settings, columns),
     }
 }
 
-fn not_read_yet(path: &Path, what: &str) -> InputError {
-    let problem = format!("the file looks like {what}, which is not read as a log");
-    InputError::new(path, None, problem, ACCEPTED)
+fn unknown_encoding(path: &Path, name: &str) -> InputError {
+    let name = values::bounded(name);
+    InputError::new(
+        path,
+        Some(1),
+        format!("the file declares the unknown encoding \"{name}\""),
+        "save it as UTF-8",
+    )
 }

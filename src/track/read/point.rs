@@ -4,21 +4,13 @@
 //! is in metres; `time` is UTC, ISO 8601, fractional seconds allowed (type `xsd:dateTime`, so an
 //! offset is allowed as well).
 
+use super::values::{bounded, height, number, place, xsd_time};
 use crate::geodesy::Position;
 use crate::track::{Finding, Fix, Ledger};
 use crate::units::Length;
-use chrono::{DateTime, NaiveDateTime, Utc};
+use chrono::{DateTime, Utc};
 use quick_xml::XmlVersion;
 use quick_xml::events::BytesStart;
-use std::ops::RangeInclusive;
-
-/// Heights that a search aircraft can have, metres. Chosen: below the lowest shore on earth (430 m
-/// under the sea) with room for barometric error, and above any aircraft; numbers beyond are marks for
-/// "no height", such as -9999 or 65535.
-const PLAUSIBLE_HEIGHT_M: RangeInclusive<f64> = -1000.0..=30_000.0;
-
-/// Characters of a raw value kept in the ledger.
-const RAW_CHARS: usize = 80;
 
 /// The point being read. Reused from point to point so that its texts are not allocated again.
 #[derive(Debug, Default)]
@@ -85,31 +77,22 @@ impl Point {
     }
 
     fn time(&self, ledger: &mut Ledger) -> Option<DateTime<Utc>> {
-        let text = self.time.trim();
-        if text.is_empty() {
-            ledger.add(self.line, Finding::NoTime, "");
-            return None;
+        match xsd_time(&self.time) {
+            Ok((time, true)) => Some(time),
+            Ok((time, false)) => {
+                ledger.add(self.line, Finding::NoZone, bounded(&self.time));
+                Some(time)
+            }
+            Err(finding) => {
+                ledger.add(self.line, finding, bounded(&self.time));
+                None
+            }
         }
-        if let Ok(time) = DateTime::parse_from_rfc3339(text) {
-            return Some(without_leap_second(time.to_utc()));
-        }
-        let Ok(time) = NaiveDateTime::parse_from_str(text, "%Y-%m-%dT%H:%M:%S%.f") else {
-            ledger.add(self.line, Finding::BadTime, bounded(text));
-            return None;
-        };
-        ledger.add(self.line, Finding::NoZone, bounded(text));
-        Some(without_leap_second(time.and_utc()))
     }
 
     fn height(&self, ledger: &mut Ledger) -> Option<Length> {
-        if !self.height_given {
-            return None;
-        }
-        let height = number(&self.height).filter(|metres| PLAUSIBLE_HEIGHT_M.contains(metres));
-        if height.is_none() {
-            ledger.add(self.line, Finding::BadHeight, bounded(self.height.trim()));
-        }
-        height.map(Length::from_m)
+        self.height_given
+            .then(|| height(number(&self.height), &self.height, self.line, ledger))?
     }
 }
 
@@ -139,43 +122,5 @@ fn position(element: &BytesStart) -> Result<Position, Finding> {
         }
     }
     let (lat, lon) = lat.zip(lon).ok_or(Finding::Unreadable)?;
-    if lat.abs() > 90.0 || lon.abs() > 180.0 {
-        return Err(Finding::OutOfRange);
-    }
-    if lat == 0.0 && lon == 0.0 {
-        return Err(Finding::NullIsland);
-    }
-    Position::new(lat, lon).ok_or(Finding::Unreadable)
-}
-
-/// A finite number.
-fn number(text: &str) -> Option<f64> {
-    text.trim()
-        .parse()
-        .ok()
-        .filter(|value: &f64| value.is_finite())
-}
-
-/// A second numbered 60 becomes the first of the next minute, as clocks that know no leap seconds
-/// count; else differences of times would come out a second short.
-fn without_leap_second(time: DateTime<Utc>) -> DateTime<Utc> {
-    const SECOND_NS: u32 = 1_000_000_000;
-    match time.timestamp_subsec_nanos().checked_sub(SECOND_NS) {
-        None => time,
-        Some(nanos) => DateTime::from_timestamp(time.timestamp() + 1, nanos).unwrap_or(time),
-    }
-}
-
-/// A raw value for the ledger: cut to [`RAW_CHARS`], without control characters.
-pub(super) fn bounded(raw: &str) -> String {
-    let mut chars = raw.trim().chars();
-    let mut text: String = chars
-        .by_ref()
-        .take(RAW_CHARS)
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect();
-    if chars.next().is_some() {
-        text.push('…');
-    }
-    text
+    place(lat, lon)
 }

@@ -107,16 +107,29 @@ fn holds_nmea_sentence(line: &[u8]) -> bool {
     })
 }
 
-/// The first two lines hold the same number of separators, and at least one.
+/// The first two lines that are no comments hold a separator, the same number of them or several each.
 fn looks_like_table(text: &[u8]) -> bool {
-    let mut lines = text.split(|&byte| byte == b'\n');
+    let mut lines = text
+        .split(|&byte| byte == b'\n')
+        .filter(|line| !line.trim_ascii().is_empty() && !line.starts_with(b"#"));
     let (Some(first), Some(second)) = (lines.next(), lines.next()) else {
         return false;
     };
     [b',', b';', b'\t'].iter().any(|separator| {
         let count = |line: &[u8]| line.iter().filter(|byte| *byte == separator).count();
-        count(first) > 0 && count(first) == count(second)
+        let (first, second) = (count(first), count(second));
+        first > 0 && (first == second || first.min(second) > 1)
     })
+}
+
+/// As [`format`], of a file whose columns are given: it is a table, unless it is clearly something else.
+pub(super) fn table(head: &[u8]) -> Result<Format, &'static str> {
+    match format(head) {
+        Ok(Format::Table) => Ok(Format::Table),
+        Ok(_) => Err("columns are given, but the file is no table"),
+        Err(_) if !head.trim_ascii().is_empty() && !head.contains(&0) => Ok(Format::Table),
+        Err(what) => Err(what),
+    }
 }
 
 #[cfg(test)]

@@ -7,11 +7,11 @@ use std::io::{self, Read};
 /// How many times larger than the file its content may be. Chosen: logs come out five to thirty times
 /// larger; DEFLATE itself ends at about 1000 (RFC 1951: 258 bytes from two bits), and only runs of
 /// one byte come near that.
-const MOST_RATIO: u64 = 200;
+pub(super) const MOST_RATIO: u64 = 200;
 
 /// The ratio is not asked about before so many bytes are unpacked. Chosen: so small a file does no
 /// harm, whatever it holds.
-const RATIO_FROM_BYTES: u64 = 1 << 20;
+pub(super) const RATIO_FROM_BYTES: u64 = 1 << 20;
 
 /// Bytes that may come out of one file. Chosen: 1 GiB, some ten million points of a wordy format,
 /// more than a hundred days at one a second.
@@ -27,8 +27,8 @@ pub(super) enum PackedFault {
     )]
     Ratio,
     /// Its content is too large.
-    #[error("the compressed file unpacks to more than {} MiB", MOST_BYTES >> 20)]
-    Size,
+    #[error("the compressed file unpacks to more than {} MiB", .0 >> 20)]
+    Size(u64),
     /// It is damaged or cut off.
     #[error("the compressed file breaks off or is damaged ({0})")]
     Broken(String),
@@ -74,7 +74,7 @@ impl Read for Unpacking {
         })?;
         self.bytes += read as u64;
         if self.bytes > MOST_BYTES {
-            return Err(io::Error::other(PackedFault::Size));
+            return Err(io::Error::other(PackedFault::Size(MOST_BYTES)));
         }
         let packed = self.decoder.get_ref().get_ref().1.bytes();
         if self.bytes > RATIO_FROM_BYTES && self.bytes / MOST_RATIO > packed {
