@@ -1,5 +1,6 @@
 //! Times of day without a date, and dates with two digits for the year.
 
+use super::instant::nanoseconds;
 use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta, Utc};
 
 const DAY_S: u32 = 86_400;
@@ -13,14 +14,11 @@ pub(super) fn time_of_day(hhmmss: &str, decimals: &str) -> Option<TimeOfDay> {
     if hours > 23 || minutes > 59 || seconds > 60 || decimals.bytes().any(|b| !b.is_ascii_digit()) {
         return None;
     }
-    // Nine decimals are what a time can keep.
-    let nanos = decimals
-        .bytes()
-        .chain(std::iter::repeat(b'0'))
-        .take(9)
-        .fold(0, |nanos, digit| nanos * 10 + i64::from(digit - b'0'));
     let seconds = (hours * 60 + minutes) * 60 + seconds;
-    Some(TimeDelta::seconds(i64::from(seconds)) + TimeDelta::nanoseconds(nanos))
+    Some(
+        TimeDelta::seconds(i64::from(seconds))
+            + TimeDelta::nanoseconds(i64::from(nanoseconds(decimals))),
+    )
 }
 
 /// `ddmmyy`. Years from 80 on are those of the last century: common practice, no source; GPS time
