@@ -51,7 +51,7 @@ fn gpx(fixes: &[Fix]) -> String {
 }
 
 fn kml(fixes: &[Fix]) -> String {
-    let times = each(fixes, |time, ..| format!("<when>{time}</when>"));
+    let times = each(fixes, |time, _, _, _| format!("<when>{time}</when>"));
     let places = each(fixes, |_, lat, lon, height| {
         format!("<gx:coord>{lon} {lat} {height}</gx:coord>")
     });
@@ -74,7 +74,7 @@ fn geojson_line(fixes: &[Fix]) -> String {
     let places = listed(fixes, |_, lat, lon, height| {
         format!("[{lon}, {lat}, {height}]")
     });
-    let times = listed(fixes, |time, ..| format!("\"{time}\""));
+    let times = listed(fixes, |time, _, _, _| format!("\"{time}\""));
     format!(
         "{{\"type\": \"FeatureCollection\", \"features\": [{{\"type\": \"Feature\",\n\"geometry\": \
          {{\"type\": \"LineString\", \"coordinates\": [\n{places}]}},\n\"properties\": {{\"coordTimes\": \

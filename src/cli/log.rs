@@ -11,8 +11,8 @@ use std::path::{Path, PathBuf};
 /// Arguments of every command that reads a log.
 #[derive(Debug, clap::Args)]
 pub(super) struct LogArgs {
-    /// The recorded track (GPX, KML, KMZ, GeoJSON, or a table with a header; also compressed with gzip), or - for
-    /// standard input.
+    /// The recorded track (GPX, IGC, NMEA 0183, KML, KMZ, GeoJSON, or a table with a header; also compressed
+    /// with gzip), or - for standard input.
     #[arg(value_name = "TRACK")]
     pub(super) file: PathBuf,
     #[command(flatten)]

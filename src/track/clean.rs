@@ -201,6 +201,9 @@ impl Refusal<'_> {
                 "times like 2026-05-01T15:04:05Z are accepted".to_owned()
             }
             Finding::Unpaired => "a log needs as many times as positions".to_owned(),
+            Finding::DamagedLine => {
+                "export the log again, or copy it again from the recorder".to_owned()
+            }
             _ => "latitudes within 90 and longitudes within 180 decimal degrees are accepted"
                 .to_owned(),
         };

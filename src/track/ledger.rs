@@ -7,6 +7,10 @@ use std::collections::BTreeMap;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Finding {
+    /// A line that is no record or sentence of the format, or whose check sum is wrong: dropped.
+    DamagedLine,
+    /// The receiver says that it had no fix: not used, nothing is lost with it.
+    NoFix,
     /// No latitude or longitude, or not a number: dropped.
     Unreadable,
     /// Latitude beyond 90° or longitude beyond 180°: dropped.
@@ -45,7 +49,8 @@ impl Finding {
     pub const fn drops_the_fix(self) -> bool {
         !matches!(
             self,
-            Self::NoZone
+            Self::NoFix
+                | Self::NoZone
                 | Self::BadHeight
                 | Self::PositionJump
                 | Self::OutOfOrder
@@ -57,6 +62,8 @@ impl Finding {
     #[must_use]
     pub const fn describe(self) -> &'static str {
         match self {
+            Self::DamagedLine => "line damaged: dropped",
+            Self::NoFix => "receiver without a fix: not used",
             Self::Unreadable => "no readable position: dropped",
             Self::OutOfRange => "position out of range: dropped",
             Self::NullIsland => "exactly 0°N 0°E: dropped",

@@ -82,7 +82,7 @@ fn since_epoch(text: &str) -> Option<DateTime<Utc>> {
 }
 
 /// Digits behind the decimal sign of a second; what is smaller than a nanosecond is left out.
-fn nanoseconds(digits: &str) -> u32 {
+pub(super) fn nanoseconds(digits: &str) -> u32 {
     let padded: String = digits.chars().chain("000000000".chars()).take(9).collect();
     padded.parse().unwrap_or(0)
 }

@@ -8,18 +8,23 @@
 //! input → source (hash, unpack, decode) → sniff (which format) → the reader of the format
 //! gpx (elements) ← xml (events) ← counting (lines)
 //! point (the values of a point of GPX) ← values (what they mean, the same in every format)
+//! igc (records), nmea (sentences) ← lines      times of day without a date ← clock
 //! ```
 
+mod clock;
 mod columns;
 mod counting;
 mod geojson;
 mod gpx;
 mod header;
+mod igc;
 mod input;
 mod instant;
 mod json;
 mod kml;
 mod kmz;
+mod lines;
+mod nmea;
 mod point;
 mod sniff;
 mod source;
@@ -43,8 +48,8 @@ use std::path::Path;
 const ROLE: &str = "track";
 
 /// What can be read as a log, for hints.
-const ACCEPTED: &str = "a recorded track as GPX 1.0 or 1.1 is accepted, or as KML, KMZ, GeoJSON or a table \
-                        with a header, also compressed with gzip";
+const ACCEPTED: &str = "a recorded track as GPX 1.0 or 1.1 is accepted, or as IGC, NMEA 0183, KML, KMZ, GeoJSON \
+                        or a table with a header, also compressed with gzip";
 
 /// How a log is read.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -95,8 +100,8 @@ fn read_as(
         Source::new(content).map_err(|UnknownEncoding(name)| unknown_encoding(path, &name))?;
     match format {
         Format::Gpx => gpx::read(path, source, settings),
-        Format::Igc => Err(not_read_yet(path, "an IGC flight log")),
-        Format::Nmea => Err(not_read_yet(path, "NMEA 0183 sentences")),
+        Format::Igc => igc::read(path, source, settings),
+        Format::Nmea => nmea::read(path, source, settings),
         Format::Kml => kml::read(path, source, settings),
         Format::Kmz => kmz::read(path, source, settings),
         Format::GeoJson => geojson::read(path, source, settings),
@@ -112,9 +117,4 @@ fn unknown_encoding(path: &Path, name: &str) -> InputError {
         format!("the file declares the unknown encoding \"{name}\""),
         "save it as UTF-8",
     )
-}
-
-fn not_read_yet(path: &Path, what: &str) -> InputError {
-    let problem = format!("the file looks like {what}, which is not read as a log");
-    InputError::new(path, None, problem, ACCEPTED)
 }

@@ -107,7 +107,8 @@ fn holds_nmea_sentence(line: &[u8]) -> bool {
     })
 }
 
-/// The first two lines that are no comments hold a separator, the same number of them or several each.
+/// The first two lines that are no comments hold the same number of separators, and at least one; or the
+/// first holds several, since quoted line breaks may cut the second.
 fn looks_like_table(text: &[u8]) -> bool {
     let mut lines = text
         .split(|&byte| byte == b'\n')
@@ -118,7 +119,7 @@ fn looks_like_table(text: &[u8]) -> bool {
     [b',', b';', b'\t'].iter().any(|separator| {
         let count = |line: &[u8]| line.iter().filter(|byte| *byte == separator).count();
         let (first, second) = (count(first), count(second));
-        first > 0 && (first == second || first.min(second) > 1)
+        first > 1 || (first == 1 && second == 1)
     })
 }
 

@@ -5,7 +5,7 @@
 //! file or standard input → Hashing → (unpacked) → head, for telling the format → (decoded) → Source
 //! ```
 
-use super::unpacked::Unpacking;
+use super::unpacked::{PackedFault, Unpacking};
 use crate::input::{InputFile, hex};
 use encoding_rs::{Encoding, UTF_8};
 use quick_xml::encoding::{DecodingReader, DetectedEncoding, detect_encoding};
@@ -75,7 +75,10 @@ impl Content {
             hasher: Sha256::new(),
             bytes: 0,
         };
-        let magic = first_bytes(&mut raw, GZIP_MAGIC.len())?;
+        let mut magic = Vec::with_capacity(GZIP_MAGIC.len());
+        raw.by_ref()
+            .take(GZIP_MAGIC.len() as u64)
+            .read_to_end(&mut magic)?;
         let packed = magic == GZIP_MAGIC;
         let raw = Cursor::new(magic).chain(raw);
         let mut rest = if packed {
@@ -83,15 +86,15 @@ impl Content {
         } else {
             Rest::Stored(raw)
         };
-        let head = first_bytes(&mut rest, HEAD_BYTES)?;
-        Ok(Self { head, rest })
+        let mut head = Vec::with_capacity(HEAD_BYTES);
+        let looked = rest.by_ref().take(HEAD_BYTES as u64).read_to_end(&mut head);
+        match looked {
+            // A compressed file that breaks off this early: the reader of the format comes upon it
+            // again, and knows the line.
+            Err(error) if head.is_empty() || PackedFault::behind(&error).is_none() => Err(error),
+            _ => Ok(Self { head, rest }),
+        }
     }
-}
-
-fn first_bytes(input: &mut impl Read, most: usize) -> io::Result<Vec<u8>> {
-    let mut bytes = Vec::with_capacity(most);
-    input.take(most as u64).read_to_end(&mut bytes)?;
-    Ok(bytes)
 }
 
 pub(super) type Bytes = Chain<Cursor<Vec<u8>>, Rest>;

@@ -45,6 +45,8 @@ impl PackedFault {
 pub(super) struct Unpacking {
     decoder: MultiGzDecoder<Raw>,
     bytes: u64,
+    /// Why nothing more is unpacked.
+    fault: Option<PackedFault>,
 }
 
 impl Unpacking {
@@ -52,17 +54,11 @@ impl Unpacking {
         Self {
             decoder: MultiGzDecoder::new(packed),
             bytes: 0,
+            fault: None,
         }
     }
 
-    /// The file as it is on the medium.
-    pub(super) fn packed(&mut self) -> &mut Raw {
-        self.decoder.get_mut()
-    }
-}
-
-impl Read for Unpacking {
-    fn read(&mut self, target: &mut [u8]) -> io::Result<usize> {
+    fn unpack(&mut self, target: &mut [u8]) -> io::Result<usize> {
         let read = self.decoder.read(target).map_err(|error| {
             use io::ErrorKind::{InvalidData, InvalidInput, UnexpectedEof};
             match error.kind() {
@@ -81,5 +77,22 @@ impl Read for Unpacking {
             return Err(io::Error::other(PackedFault::Ratio));
         }
         Ok(read)
+    }
+
+    /// The file as it is on the medium.
+    pub(super) fn packed(&mut self) -> &mut Raw {
+        self.decoder.get_mut()
+    }
+}
+
+impl Read for Unpacking {
+    /// A fault is told again by every read after it, so that a look ahead loses none.
+    fn read(&mut self, target: &mut [u8]) -> io::Result<usize> {
+        if let Some(fault) = &self.fault {
+            return Err(io::Error::other(fault.clone()));
+        }
+        self.unpack(target).inspect_err(|error| {
+            self.fault = PackedFault::behind(error).cloned();
+        })
     }
 }
