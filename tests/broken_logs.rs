@@ -112,11 +112,6 @@ fn what_is_no_gpx_is_refused() {
         accepted,
     );
     refused(
-        "{\"a\": 1}",
-        "log.gpx: the file looks like JSON, which is not read as a log",
-        accepted,
-    );
-    refused(
         "<?xml version=\"1.0\"?>\n<other><Document/></other>",
         "log.gpx, line 2: the file is XML, but its root element is <other>",
         accepted,

@@ -23,10 +23,7 @@ pub fn file(content: impl AsRef<[u8]>) -> Log {
 }
 
 pub fn settings(salvage: bool) -> ReadSettings {
-    ReadSettings {
-        salvage,
-        ..ReadSettings::default()
-    }
+    ReadSettings { salvage }
 }
 
 pub fn reading(content: impl AsRef<[u8]>) -> Result<Reading, InputError> {
