@@ -348,6 +348,7 @@ fn every_phase_and_finding_is_documented() {
         Finding::NullIsland,
         Finding::NoTime,
         Finding::BadTime,
+        Finding::Unpaired,
         Finding::NoZone,
         Finding::BadHeight,
         Finding::DuplicateTime,

@@ -131,7 +131,7 @@ impl Refusal<'_> {
         Err(self.error(
             None,
             format!("none of the {timeless} track points has a time"),
-            "a recorded track has a <time> in every point; a drawn line or a planned route has none",
+            "a recorded track has a time at every point; a drawn line or a planned route has none",
         ))
     }
 
@@ -203,6 +203,7 @@ impl Refusal<'_> {
             Finding::DamagedLine => {
                 "export the log again, or copy it again from the recorder".to_owned()
             }
+            Finding::Unpaired => "a log needs as many times as positions".to_owned(),
             _ => "latitudes within 90 and longitudes within 180 decimal degrees are accepted"
                 .to_owned(),
         };

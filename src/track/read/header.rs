@@ -96,7 +96,9 @@ impl Quantity {
             .collect();
         let alone = ["utc", "gmt", "epoch", "unix"];
         self.names().contains(&name.as_str())
-            || (self == Time && words.len() == 1 && alone.contains(&words[0].as_str()))
+            || (self == Time
+                && name.is_empty()
+                && words.iter().any(|word| alone.contains(&word.as_str())))
     }
 }
 
