@@ -15,7 +15,7 @@
 //!
 //! | module | takes | gives |
 //! |---|---|---|
-//! | [`track`] | a GPX file | [`track::Track`]: fixes in rising time, split at gaps, with a ledger of what was dropped |
+//! | [`track`] | a track log | [`track::Track`]: fixes in rising time, split at gaps, with a ledger of what was dropped |
 //! | [`tasking`] | a TOML file | [`tasking::Tasking`]: what the crew was assigned, checked |
 //! | [`plan`] | a tasking | [`plan::Plan`]: legs and area on the ground |
 //! | [`matching`] | track and plan | [`matching::Matched`]: which leg was flown when, and what every other moment was |

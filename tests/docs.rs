@@ -348,6 +348,8 @@ fn every_phase_and_finding_is_documented() {
         Finding::NullIsland,
         Finding::NoTime,
         Finding::BadTime,
+        Finding::DamagedLine,
+        Finding::NoFix,
         Finding::Unpaired,
         Finding::NoZone,
         Finding::BadHeight,
