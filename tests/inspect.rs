@@ -135,3 +135,31 @@ fn refusals_end_with_code_3_and_a_hint() {
     let (code, _, err) = inspect(&path, &["--speed-limit", "0"]);
     assert!(code == 2 && err.contains("a number above 0"), "{err}");
 }
+
+/// A table whose first line names nothing is refused with what to do, and is read once that is done.
+#[test]
+fn columns_of_a_table_can_be_given() {
+    let (_folder, path) = log("a;b;c;d\n\
+                               01.05.2026 15:00:00;60,0;12,000;1000\n\
+                               01.05.2026 15:00:01;60,0;12,001;1000\n");
+    let (code, _, err) = inspect(&path, &[]);
+    assert_eq!(code, 3);
+    assert!(
+        err.contains("line 1: the first line (\"a|b|c|d\") names no time"),
+        "{err}"
+    );
+    assert!(err.contains("--columns \"time=1"), "{err}");
+    let columns = ["--columns", "time=1 utc dmy,lat=2,lon=3,height=4 ft"];
+    let (code, out, err) = inspect(&path, &columns);
+    assert_eq!((code, err.as_str()), (0, ""));
+    for row in [
+        "First fix     2026-05-01 15:00:00 UTC",
+        "Ground speed  median 108.5 kt",
+        "Height        median 1,000 ft",
+    ] {
+        assert!(out.contains(row), "{row}\nis not in\n{out}");
+    }
+    let (code, _, err) = inspect(&path, &["--columns", "time=1,lat=2"]);
+    assert_eq!(code, 2);
+    assert!(err.contains("lon is missing"), "{err}");
+}

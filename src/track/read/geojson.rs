@@ -167,7 +167,7 @@ impl<'a> Log<'a> {
                         let of_each = json.object(properties.get("coordinateProperties").copied());
                         json.items(of_each.get("times")?)
                     });
-                if self.name.is_none() {
+                if self.name.is_none() && times.is_some() {
                     let name = properties.get("name").copied();
                     self.name = json.text(name).map(|name| bounded(&name));
                     self.name.take_if(|name| name.is_empty());
