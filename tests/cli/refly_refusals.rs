@@ -309,7 +309,7 @@ fn days_apart_are_one_search_only_if_one_says_so() {
     let run = refly(&folder, &["--dir", "done", "--any-days"]);
     assert_eq!(run.code, 0, "{}", run.err);
     let remark =
-        "The sorties lie 8 day(s) apart: their POD adds up only if the object has not moved.";
+        "The sorties lie 8 days apart: their POD adds up only if the object has not moved.";
     let search = folder.json("out/search/search.json");
     let remarks = search["remarks"].as_array().unwrap();
     assert!(remarks.iter().any(|r| r == remark), "{remarks:?}");
@@ -319,7 +319,11 @@ fn days_apart_are_one_search_only_if_one_says_so() {
     another(&folder, &later, &[]);
     let run = refly(&folder, &["--dir", "done"]);
     assert_eq!(run.code, 0, "{}", run.err);
-    assert!(folder.text("out/search/search.json").contains("7 day(s)"));
+    assert!(
+        folder
+            .text("out/search/search.json")
+            .contains("7 days apart")
+    );
 }
 
 #[test]

@@ -107,10 +107,10 @@ fn faults_on_the_way_come_out() {
     }
 }
 
-/// Ten to eighteen sectors: up to nineteen legs through one place.
+/// Ten and fourteen sectors: up to fifteen legs through one place.
 #[test]
 fn more_sectors_are_kept_apart() {
-    for (sectors, legs) in [(10, 11), (14, 15), (18, 19)] {
+    for (sectors, legs) in [(10, 11), (14, 15)] {
         let pattern = SECTOR.replace("6 NM", "10 NM") + &format!("sectors = {sectors}\n");
         for seed in SEEDS {
             let flown = fly(&text(&pattern, SOUTH_EAST), vec![], seed);

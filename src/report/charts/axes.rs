@@ -85,6 +85,9 @@ impl Axes {
     }
 }
 
+/// Chosen: panels are twelve lines of text high or more.
+const CLEAR_SHARE: f64 = 0.88;
+
 /// Few legs side by side, many in more columns.
 const fn columns(legs: usize) -> usize {
     match legs {
@@ -101,7 +104,7 @@ pub(super) fn labels(scene: &mut Scene, axes: &Axes, index: usize, legs: usize) 
     let at = axes.corner(index);
     let tick = Pen::solid(Ink::Faint, 1.0);
     if index.is_multiple_of(axes.columns) {
-        let step = tick_step(axes.aside.m(), 2.0);
+        let step = tick_within(axes.aside.m());
         for side in [-1.0, 0.0, 1.0] {
             let y = at.y + axes.place(axes.along, Length::from_m(side * step)).y;
             scene.line(vec![xy(at.x - 4.0, y), xy(at.x, y)], tick);
@@ -145,6 +148,16 @@ fn tick_step(range: f64, count: f64) -> f64 {
         .unwrap_or(rough)
 }
 
+/// The largest round figure whose label, at that place, keeps clear of the end of `range`.
+fn tick_within(range: f64) -> f64 {
+    let ten = 10.0_f64.powf(range.log10().floor());
+    [5.0, 2.0, 1.0]
+        .into_iter()
+        .map(|m| m * ten)
+        .find(|s| *s <= CLEAR_SHARE * range)
+        .unwrap_or(ten / 2.0)
+}
+
 fn trimmed(value: f64) -> String {
     let text = figure(value, 3);
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
@@ -158,6 +171,14 @@ mod tests {
     fn steps_are_round() {
         assert!((tick_step(0.2, 2.0) - 0.1).abs() < 1e-12);
         assert!((tick_step(7.0, 5.0) - 2.0).abs() < 1e-12);
+        for (range, tick) in [
+            (417.0, 200.0),
+            (695.0, 500.0),
+            (1_000.0, 500.0),
+            (105.0, 50.0),
+        ] {
+            assert!((tick_within(range) - tick).abs() < 1e-9, "{range}");
+        }
         assert_eq!(
             [trimmed(0.1), trimmed(2.0), trimmed(0.0)],
             ["0.1", "2", "0"]
