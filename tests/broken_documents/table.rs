@@ -113,6 +113,14 @@ fn rows_know_their_lines() {
         .map(|fix| fix.0)
         .collect();
     assert_eq!(lines, [5, 9, 12]);
+    // A last field that ends with a line break is no quotation mark left open.
+    let log = "time,lat,lon,note\n2026-05-01T15:04:00Z,47.5,12.000,\"a\n\"\n\
+               2026-05-01T15:04:01Z,47.5,12.001,\"b\n\"\n2026-05-01T15:04:02Z,47.5,12.002,c\n";
+    let lines: Vec<u32> = fixes(&reading(log).unwrap())
+        .iter()
+        .map(|fix| fix.0)
+        .collect();
+    assert_eq!(lines, [2, 4, 6]);
 }
 
 #[test]

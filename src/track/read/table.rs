@@ -146,35 +146,38 @@ struct Table<'a> {
 impl Table<'_> {
     fn read(&mut self, rows: &mut Rows) -> Result<(), Stop> {
         let mut record = ByteRecord::new();
+        // A row whose last field ends with a line feed: a quotation mark that is never closed, if no row
+        // comes after it.
+        let mut held: Option<(u32, ByteRecord)> = None;
         loop {
             let line_before = rows.position().line();
-            match rows.read_byte_record(&mut record) {
-                Ok(true) => {}
-                Ok(false) => return Ok(()),
-                Err(error) => return Err(Stop::Fault(fault(error, to_line(line_before)))),
+            let read = rows
+                .read_byte_record(&mut record)
+                .map_err(|error| Stop::Fault(fault(error, to_line(line_before))))?;
+            match (held.take(), read) {
+                (Some((line, row)), true) => self.row(line, &row).map_err(Stop::Refused)?,
+                (Some((line, _)), false) => {
+                    return Err(Stop::Fault(Fault::Broken {
+                        // No line feed ended that row.
+                        line: line + 1,
+                        what: "a quotation mark that is opened here is never closed".to_owned(),
+                    }));
+                }
+                (None, true) => {}
+                (None, false) => return Ok(()),
             }
-            let embedded = record.as_slice().iter().filter(|&&b| b == b'\n').count() as u64;
-            let never_closed = record
+            // The reader stands behind the line feed that ends the row.
+            let inside = memchr::memchr_iter(b'\n', record.as_slice()).count() as u64;
+            let line = to_line(rows.position().line().saturating_sub(inside + 1));
+            if record
                 .iter()
                 .next_back()
-                .is_some_and(|f| f.ends_with(b"\n"));
-            // The reader stands behind the line feed that ends the record.
-            let after = rows.position().line();
-            let line = to_line(
-                after
-                    .saturating_sub(embedded + u64::from(!never_closed))
-                    .max(1),
-            );
-            if never_closed {
-                return Err(Stop::Fault(Fault::Broken {
-                    line,
-                    what: "a quotation mark that is opened here is never closed".to_owned(),
-                }));
+                .is_some_and(|field| field.ends_with(b"\n"))
+            {
+                held = Some((line, record.clone()));
+            } else if record.iter().any(|field| !field.trim_ascii().is_empty()) {
+                self.row(line, &record).map_err(Stop::Refused)?;
             }
-            if record.iter().all(|field| field.trim_ascii().is_empty()) {
-                continue;
-            }
-            self.row(line, &record).map_err(Stop::Refused)?;
         }
     }
 
