@@ -77,7 +77,7 @@ fn nmea(fixes: &[Fix]) -> String {
         let height = fix.height.map_or(0.0, |height| height.m());
         for body in [
             format!("GPRMC,{time},A,{place},,,{date},,,A"),
-            format!("GPVTG,,T,,M,,N,,K,A"),
+            "GPVTG,,T,,M,,N,,K,A".to_owned(),
             format!("GPGGA,{time},{place},1,09,0.9,{height:.1},M,46.9,M,,"),
         ] {
             let sum = body.bytes().fold(0, |sum, byte| sum ^ byte);

@@ -70,14 +70,15 @@ pub(super) fn read(
 }
 
 /// What is needed, for hints.
-const ACCEPTED: &str = "a log needs a date record such as HFDTE010526 or HFDTEDATE:010526,01, and fix records (B) after it";
+const ACCEPTED: &str = "a log needs a date record such as HFDTE010526 or HFDTEDATE:010526,01, and fix \
+                        records (B) after it";
 
 #[derive(Default)]
 struct Log {
     date: Option<NaiveDate>,
     /// Time of the last fix record since the date record.
     last: Option<DateTime<Utc>>,
-    /// Columns of the last fix record that was read, to tell positions that are only repeated.
+    /// That of the last fix record, to tell positions that are only repeated.
     last_position: Option<Position>,
     extensions: Extensions,
     heights: Heights,
@@ -152,15 +153,17 @@ impl Log {
                 }
             }
             // Datum number 100 is WGS 84.
-            "DTM" if !rest.starts_with("100") && !rest.to_ascii_uppercase().contains("WGS") => {
-                if !value.is_empty() {
-                    return Err(InputError::new(
-                        path,
-                        Some(line),
-                        format!("the positions are on another datum ({})", bounded(text)),
-                        "positions on WGS 84 are accepted; export the log with this datum",
-                    ));
-                }
+            "DTM"
+                if !value.is_empty()
+                    && !rest.starts_with("100")
+                    && !rest.to_ascii_uppercase().contains("WGS") =>
+            {
+                return Err(InputError::new(
+                    path,
+                    Some(line),
+                    format!("the positions are on another datum ({})", bounded(text)),
+                    "positions on WGS 84 are accepted; export the log with this datum",
+                ));
             }
             "ALG" => self.heights.gnss_datum(value),
             "ALP" => self.heights.pressure_datum(value),
