@@ -23,7 +23,8 @@
 //! | [`coverage`] | what was matched | [`coverage::Coverage`] and [`coverage::Strip`]s with their holes |
 //! | [`refly`] | strips | [`refly::Refly`]: legs over the holes |
 //! | [`debrief`](mod@debrief) | all of the above | [`debrief::Debrief`]: one value that serialises |
-//! | [`report`] | a debrief | files |
+//! | [`search`](mod@search) | debriefs of several sorties | [`search::Search`]: POD, POC and POS together, what to fly next |
+//! | [`report`] | a debrief, a search or a plan | files |
 //!
 //! Beside the flow: [`units`], [`geodesy`], [`detection`] and [`input`] serve every stage, [`preflight`]
 //! is the arithmetic of a plan before it is flown, [`simulate`] flies it, and [`cli`] is the command

@@ -4,7 +4,7 @@ use super::log::{LogArgs, ReadingArgs};
 use super::{CliError, ExitStatus, Printer};
 use crate::debrief::{Debrief, debrief};
 use crate::input::InputError;
-use crate::report::{self, OutputError, refly_files};
+use crate::report::{self, OutputError, refly_words};
 use crate::track::read::called;
 use crate::{plan, tasking};
 use std::path::{Path, PathBuf};
@@ -42,7 +42,7 @@ pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError
             .into(),
         cause: None,
     })?;
-    let folder = report::folder::write(&args.out, &result.sortie, &files, &refly_files::NAMES)?;
+    let folder = report::folder::write(&args.out, &result.sortie, &files, &refly_words::FILES)?;
     if args.json {
         let json = files.iter().find(|file| file.name == "debrief.json");
         printer.data(
@@ -61,7 +61,7 @@ pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError
         "written to {}: {}{}",
         folder.display(),
         names.join(", "),
-        refly_files::none_of(&result.refly)
+        refly_words::none_of(&result.refly)
     ));
     Ok(if args.check && result.strips_to_refly() > 0 {
         ExitStatus::StripsToRefly

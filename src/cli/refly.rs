@@ -6,7 +6,7 @@ use super::log::ReadingArgs;
 use super::{CliError, ExitStatus, Printer};
 use crate::input::InputError;
 use crate::plan::outline;
-use crate::report::{self, OutputError, refly_files};
+use crate::report::{self, OutputError, refly_words};
 use crate::search::{Part, Search, SearchError, Wants, search};
 use crate::tasking::{self, SearchTask, quantity};
 use std::path::{Path, PathBuf};
@@ -106,7 +106,7 @@ fn write(args: &ReflyArgs, result: &Search, printer: &Printer) -> Result<ExitSta
         hint: "this is a fault of the program; please report it with the debriefs".into(),
         cause: None,
     })?;
-    let folder = report::folder::write(&args.out, &result.name, &files, &refly_files::NAMES)?;
+    let folder = report::folder::write(&args.out, &result.name, &files, &refly_words::FILES)?;
     if args.json {
         let json = files.iter().find(|file| file.name == "search.json");
         printer.data(
@@ -122,7 +122,7 @@ fn write(args: &ReflyArgs, result: &Search, printer: &Printer) -> Result<ExitSta
         "written to {}: {}{}",
         folder.display(),
         names.join(", "),
-        refly_files::none_of(&result.refly)
+        refly_words::none_of(&result.refly)
     ));
     Ok(if args.check && result.strips_to_refly() > 0 {
         ExitStatus::StripsToRefly

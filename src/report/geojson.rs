@@ -3,6 +3,7 @@
 //! Rings and lines are wound, closed and cut as `report::lonlat` says.
 
 use super::lonlat::{line_parts, ring_parts};
+use crate::coverage::Hole;
 use crate::debrief::Debrief;
 use crate::geodesy::Position;
 use serde_json::{Value, json};
@@ -30,21 +31,26 @@ pub fn strips_geojson(debrief: &Debrief) -> Result<Vec<u8>, serde_json::Error> {
             "geometry": polygon(&strip.outline),
         }));
         for hole in &strip.holes {
-            features.push(json!({
-                "type": "Feature",
-                "properties": {
-                    "what": "hole",
-                    "leg": hole.leg,
-                    "cause": hole.cause.name(),
-                    "from_nm": round(hole.span.from.nm(), 1e3),
-                    "to_nm": round(hole.span.to.nm(), 1e3),
-                    "mean_pod": round(hole.mean_pod, 1e4),
-                },
-                "geometry": polygon(&hole.outline),
-            }));
+            features.push(hole_feature(hole));
         }
     }
     collection(&features)
+}
+
+/// A hole of a strip.
+pub(super) fn hole_feature(hole: &Hole) -> Value {
+    json!({
+        "type": "Feature",
+        "properties": {
+            "what": "hole",
+            "leg": hole.leg,
+            "cause": hole.cause.name(),
+            "from_nm": round(hole.span.from.nm(), 1e3),
+            "to_nm": round(hole.span.to.nm(), 1e3),
+            "mean_pod": round(hole.mean_pod, 1e4),
+        },
+        "geometry": polygon(&hole.outline),
+    })
 }
 
 pub(super) fn round(value: f64, scale: f64) -> f64 {

@@ -1,7 +1,29 @@
-//! What a re-fly costs and brings, in sentences, for every report alike.
+//! What a re-fly costs and brings, in sentences, and the files it is in, for every report alike.
 
 use super::format::{about, counted, nm, percent};
+use crate::refly::tasked::{FILE, Tasked};
 use crate::refly::{Outcome, Refly};
+
+/// Names of the files, which are there only where there is something to fly again.
+pub const FILES: [&str; 3] = [FILE, "refly.html", "refly.geojson"];
+
+/// What is added to the list of the files written where these are not among them for want of anything to fly.
+#[must_use]
+pub fn none_of(refly: &Refly) -> &'static str {
+    if refly.legs.is_empty() {
+        "; nothing to fly again, so no refly.toml, refly.html, refly.geojson"
+    } else {
+        ""
+    }
+}
+
+/// The files in which the legs of a re-fly stand, for people.
+#[must_use]
+pub fn named(tasked: Option<&Tasked>) -> String {
+    let names = FILES.into_iter().filter(|_| tasked.is_some());
+    let names: Vec<&str> = names.chain(["refly.gpx"]).collect();
+    names.join(", ")
+}
 
 /// `3 legs in about 24 min: 20.1 NM to search, 36.2 NM with turns (0.48 NM radius) and transits.`
 #[must_use]

@@ -4,6 +4,7 @@ use super::table::Set::{Figures, Words};
 use super::table::{cell, facts, table};
 use crate::debrief::Debrief;
 use crate::detection::Scanners;
+use crate::input::InputFile;
 use crate::report::format::{
     NONE, bytes, clock, count, counted, declination, duration, figure, ft, ft_range, kt, metres,
     nm, percent, pod_with_band, square_nm,
@@ -15,10 +16,9 @@ use maud::{Markup, display, html};
 /// Entries of the ledger shown; the rest is in the JSON.
 const ENTRIES: usize = 200;
 
-pub(super) fn log(debrief: &Debrief) -> Markup {
-    let log = &debrief.log;
-    let inputs: Vec<Vec<Markup>> = debrief
-        .inputs
+/// The files that figures rest on.
+pub fn inputs(caption: &str, inputs: &[InputFile]) -> Markup {
+    let rows: Vec<Vec<Markup>> = inputs
         .iter()
         .map(|input| {
             vec![
@@ -29,6 +29,20 @@ pub(super) fn log(debrief: &Debrief) -> Markup {
             ]
         })
         .collect();
+    table(
+        caption,
+        &[
+            ("Used as", Words),
+            ("Name", Words),
+            ("Size", Figures),
+            ("SHA-256", Words),
+        ],
+        &rows,
+    )
+}
+
+pub(super) fn log(debrief: &Debrief) -> Markup {
+    let log = &debrief.log;
     html! {
         section #log {
             h2 { "Log" }
@@ -57,11 +71,7 @@ pub(super) fn log(debrief: &Debrief) -> Markup {
             ]))
             (gaps(debrief))
             (ledger(debrief))
-            (table(
-                "Files this rests on",
-                &[("Used as", Words), ("Name", Words), ("Size", Figures), ("SHA-256", Words)],
-                &inputs,
-            ))
+            (inputs("Files this rests on", &debrief.inputs))
         }
     }
 }

@@ -1,11 +1,12 @@
 //! Strips with their holes, and the legs that would close them.
 
+use super::refly_legs::refly_legs;
 use super::table::Set::{Figures, Words};
 use super::table::{cell, table};
-use crate::coverage::{Hole, Strip};
+use crate::coverage::{Hole, HoleCause, Strip};
 use crate::debrief::Debrief;
-use crate::report::format::{course, nm, nm_figure, percent, square_nm};
-use crate::report::{refly_files, refly_words};
+use crate::report::format::{nm, nm_figure, percent, square_nm};
+use crate::report::refly_words;
 use maud::{Markup, display, html};
 
 pub(super) fn strips(debrief: &Debrief) -> Markup {
@@ -67,41 +68,14 @@ pub(super) fn refly(debrief: &Debrief) -> Markup {
     if refly.legs.is_empty() {
         return Markup::default();
     }
-    let rows: Vec<Vec<Markup>> = refly
-        .legs
-        .iter()
-        .map(|leg| {
-            vec![
-                cell(&leg.label),
-                cell(leg.mends.join(", ")),
-                cell(leg.cause.name()),
-                cell(leg.start),
-                cell(leg.end),
-                cell(course(leg.course)),
-                cell(nm(leg.length, 2)),
-            ]
-        })
-        .collect();
     html! {
         section #refly {
             h2 { "Re-fly" }
             p {
                 (refly_words::cost(refly)) " " (refly_words::gain(refly)) " The same legs are in: "
-                (refly_files::named(debrief.refly_tasked.as_ref())) "."
+                (refly_words::named(debrief.refly_tasked.as_ref())) "."
             }
-            (table(
-                "Legs over the holes",
-                &[
-                    ("Leg", Words),
-                    ("Strips", Words),
-                    ("Cause", Words),
-                    ("From", Figures),
-                    ("To", Figures),
-                    ("Course", Figures),
-                    ("Length", Figures),
-                ],
-                &rows,
-            ))
+            (refly_legs("Legs over the holes", refly, HoleCause::name))
         }
     }
 }

@@ -4,9 +4,10 @@
 //!
 //! `maud` escapes every text; what cannot stand in a page at all is replaced once, at the end.
 
-mod about;
+pub(super) mod about;
 mod coverage;
 mod legs;
+pub(super) mod refly_legs;
 pub(super) mod summary;
 pub(super) mod table;
 mod times;
@@ -93,9 +94,14 @@ fn contents(debrief: &Debrief) -> Markup {
         ("method", "How it was worked out"),
         ("cautions", "Cautions"),
     ]);
+    links_within(&links)
+}
+
+/// Links to the sections of a page, by their id.
+pub fn links_within(links: &[(&str, &str)]) -> Markup {
     html! {
         nav aria-label="Contents" {
-            ul { @for (id, name) in &links { li { a href={ "#" (id) } { (name) } } } }
+            ul { @for (id, name) in links { li { a href={ "#" (id) } { (name) } } } }
         }
     }
 }

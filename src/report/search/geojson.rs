@@ -1,7 +1,7 @@
 //! `strips.geojson` of a search: sub-areas, strips and holes as a FeatureCollection (RFC 7946), wound, closed and
 //! cut as that of a debrief.
 
-use crate::report::geojson::{collection, polygon, round};
+use crate::report::geojson::{collection, hole_feature, polygon, round};
 use crate::search::{FlownBy, Search};
 use serde_json::{Value, json};
 
@@ -49,18 +49,7 @@ pub fn strips_geojson(search: &Search) -> Result<Vec<u8>, serde_json::Error> {
             "geometry": polygon(&judged.outline),
         }));
         for hole in &judged.holes {
-            features.push(json!({
-                "type": "Feature",
-                "properties": {
-                    "what": "hole",
-                    "leg": hole.leg,
-                    "cause": hole.cause.name(),
-                    "from_nm": round(hole.span.from.nm(), 1e3),
-                    "to_nm": round(hole.span.to.nm(), 1e3),
-                    "mean_pod": round(hole.mean_pod, 1e4),
-                },
-                "geometry": polygon(&hole.outline),
-            }));
+            features.push(hole_feature(hole));
         }
     }
     collection(&features)

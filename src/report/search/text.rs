@@ -4,10 +4,10 @@ use super::words;
 use crate::report::format::{
     bytes, course, gain, nm, nm_figure, percent, pod_with_band, square_nm,
 };
+use crate::report::refly_words;
 use crate::report::table::{Align::Left, Align::Right, table};
 use crate::report::text::shown;
 use crate::report::wrap::hanging;
-use crate::report::{refly_files, refly_words};
 use crate::search::{Search, SearchStrip};
 
 /// The report.
@@ -190,7 +190,7 @@ fn refly(search: &Search) -> String {
     ];
     let mut text = format!(
         "Re-fly ({})\n{}",
-        refly_files::named(search.refly_tasked.as_ref()),
+        refly_words::named(search.refly_tasked.as_ref()),
         table(&columns, &rows)
     );
     for leg in &refly.legs {

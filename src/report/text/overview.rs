@@ -5,8 +5,8 @@ use super::super::format::{
     utc,
 };
 use super::super::headline::{headline, laws, pod_by};
+use super::super::refly_words;
 use super::super::table::{Align::Left, Align::Right, table};
-use super::super::{refly_files, refly_words};
 use super::{Text, shown, with};
 use crate::coverage::Strip;
 use crate::debrief::Debrief;
@@ -140,7 +140,7 @@ pub(super) fn refly(text: &mut Text, debrief: &Debrief) {
     if refly.legs.is_empty() {
         return;
     }
-    let files = refly_files::named(debrief.refly_tasked.as_ref());
+    let files = refly_words::named(debrief.refly_tasked.as_ref());
     text.heading(&format!("Re-fly ({files})"));
     let rows: Vec<Vec<String>> = refly
         .legs

@@ -1,8 +1,7 @@
 //! What the figures rest on.
 
-use crate::report::format::{bytes, metres};
-use crate::report::html::table::Set::{Figures, Words};
-use crate::report::html::table::{cell, table};
+use crate::report::format::metres;
+use crate::report::html::about::inputs as files_used;
 use crate::search::Search;
 use maud::{Markup, html};
 
@@ -39,26 +38,10 @@ pub(super) fn method(search: &Search) -> Markup {
 }
 
 pub(super) fn inputs(search: &Search) -> Markup {
-    let rows: Vec<Vec<Markup>> = search
-        .inputs
-        .iter()
-        .map(|input| {
-            vec![
-                cell(&input.role),
-                cell(&input.name),
-                cell(bytes(input.bytes)),
-                html! { code.hash { (input.sha256) } },
-            ]
-        })
-        .collect();
     html! {
         section #inputs {
             h2 { "Files" }
-            (table(
-                "Files this rests on",
-                &[("Used as", Words), ("Name", Words), ("Size", Figures), ("SHA-256", Words)],
-                &rows,
-            ))
+            (files_used("Files this rests on", &search.inputs))
         }
     }
 }

@@ -9,7 +9,7 @@ mod summary;
 use super::{map, words};
 use crate::report::charts::cumulative;
 use crate::report::drawing::DrawError;
-use crate::report::html::{picture, printable};
+use crate::report::html::{links_within, picture, printable};
 use crate::report::palette;
 use crate::search::Search;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
@@ -67,11 +67,7 @@ fn contents(search: &Search) -> Markup {
         ("inputs", "Files"),
         ("cautions", "Cautions"),
     ]);
-    html! {
-        nav aria-label="Contents" {
-            ul { @for (id, name) in &links { li { a href={ "#" (id) } { (name) } } } }
-        }
-    }
+    links_within(&links)
 }
 
 fn cumulative_map(search: &Search) -> Result<Markup, DrawError> {

@@ -2,12 +2,13 @@
 
 use crate::refly::Outcome;
 use crate::report::drawing::DrawError;
-use crate::report::format::{about, course, kt, nm, percent};
+use crate::report::format::{about, kt, nm, percent};
 use crate::report::html::picture;
+use crate::report::html::refly_legs::refly_legs;
 use crate::report::html::table::Set::{Figures, Words};
 use crate::report::html::table::{cell, table};
+use crate::report::refly_words;
 use crate::report::search::{map, words};
-use crate::report::{refly_files, refly_words};
 use crate::search::Search;
 use maud::{Markup, html};
 
@@ -28,13 +29,13 @@ pub(super) fn refly(search: &Search) -> Result<Markup, DrawError> {
             p {
                 (refly_words::cost(refly)) " " (refly_words::gain(refly))
                 " Counted with a ground speed of " (kt(refly.ground_speed, 0)) ". The same legs are in "
-                (refly_files::named(search.refly_tasked.as_ref())) "."
+                (refly_words::named(search.refly_tasked.as_ref())) "."
                 @if !refly.goal_met { " It does not do all that is wanted." }
             }
             figure { (picture(&scene, "before-after", "POD before and after the re-fly", about)?) }
             (compared(search))
             @if let Some(left) = words::strips_left(search) { p { (left) } }
-            (legs(search))
+            (refly_legs("Legs to fly, in this order", refly, words::cause))
         }
     })
 }
@@ -66,38 +67,6 @@ fn compared(search: &Search) -> Markup {
             ("Flown in all", Figures),
             ("POD over the ground then", Figures),
             ("Strips left with holes", Figures),
-        ],
-        &rows,
-    )
-}
-
-fn legs(search: &Search) -> Markup {
-    let rows: Vec<Vec<Markup>> = search
-        .refly
-        .legs
-        .iter()
-        .map(|leg| {
-            vec![
-                cell(&leg.label),
-                cell(leg.mends.join(", ")),
-                cell(words::cause(leg.cause)),
-                cell(leg.start),
-                cell(leg.end),
-                cell(course(leg.course)),
-                cell(nm(leg.length, 2)),
-            ]
-        })
-        .collect();
-    table(
-        "Legs to fly, in this order",
-        &[
-            ("Leg", Words),
-            ("Strips", Words),
-            ("Cause", Words),
-            ("From", Figures),
-            ("To", Figures),
-            ("Course", Figures),
-            ("Length", Figures),
         ],
         &rows,
     )
