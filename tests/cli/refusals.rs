@@ -95,7 +95,12 @@ fn fix(second: usize) -> (String, String, String) {
 
 #[test]
 fn logs_that_are_no_logs() {
-    log_refused("Dear all", None, "not XML", "GPX 1.0 or 1.1 is accepted");
+    log_refused(
+        "Dear all",
+        None,
+        "in no format that is known",
+        "GPX 1.0 or 1.1 is accepted",
+    );
     log_refused("", None, "the file is empty", "GPX");
     log_refused([0u8, 1, 2, 200, 0], None, "binary, not text", "GPX");
     log_refused(
@@ -110,7 +115,7 @@ fn logs_that_are_no_logs() {
         "route",
         "",
     );
-    log_refused("<kml><Document/></kml>", Some(1), "<kml>", "GPX");
+    log_refused("<kml><Document/></kml>", None, "no track point", "<when>");
     let whole = log((0..100).map(fix));
     let half = &whole[..whole.len() / 2];
     let line = half.matches('\n').count() + 1;
@@ -124,7 +129,7 @@ fn logs_without_usable_fixes() {
         log(timeless),
         None,
         "none of the 50 track points has a time",
-        "<time>",
+        "a planned route has none",
     );
     let backwards = log((0..50).rev().map(fix));
     log_refused(
