@@ -42,7 +42,8 @@ fn text(detection: &str) -> String {
     )
 }
 
-fn track(fixes: Vec<Fix>) -> Track {
+/// A clean track of these fixes, as if from a file.
+pub fn track(fixes: Vec<Fix>) -> Track {
     let reading = Reading {
         source: InputFile {
             role: "track".into(),

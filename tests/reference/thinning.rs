@@ -14,7 +14,7 @@
 //! * a swath of the half-width w: cells change hands within ε of its two edges, and nowhere else: a share of
 //!   at most 2 ε L/A of them.
 
-use super::montecarlo::Random;
+use super::montecarlo::{Random, track};
 use chrono::{TimeDelta, TimeZone, Utc};
 use geo::Coord;
 use overflown::coverage::Grid;
@@ -23,10 +23,8 @@ use overflown::coverage::looking::{LookingLine, looking_lines};
 use overflown::coverage::pod::LINE_TOLERANCE_SHARE;
 use overflown::detection::{InverseCube, Law, Scanners, View};
 use overflown::geodesy::{LocalFrame, Position};
-use overflown::input::InputFile;
-use overflown::track::clean::{CleanSettings, clean};
+use overflown::track::Fix;
 use overflown::track::motion::Motion;
-use overflown::track::{Fix, HeightKind, Ledger, Reading};
 use overflown::units::Length;
 
 /// Length of every pass, metres; cells are judged a quarter of it from both ends.
@@ -84,19 +82,7 @@ fn lines(style: Style, spacing_m: f64, tolerance_m: f64, seed: u64) -> [Vec<Look
         ranges.push(std::iter::once(first..fixes.len()).collect::<Vec<_>>());
     }
     let count = fixes.len();
-    let reading = Reading {
-        source: InputFile {
-            role: "track".into(),
-            name: "simulated.gpx".into(),
-            bytes: 0,
-            sha256: String::new(),
-        },
-        name: None,
-        segments: vec![fixes],
-        height_kind: HeightKind::MeanSeaLevel,
-        ledger: Ledger::default(),
-    };
-    let track = clean(reading, &CleanSettings::default()).unwrap();
+    let track = track(fixes);
     assert_eq!(track.fixes.len(), count);
     let motion = Motion::of(&track, &frame);
     let exact: Vec<LookingLine> = ranges

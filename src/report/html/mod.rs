@@ -24,12 +24,43 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 /// Greatest width and height of the map, pixels: it fits a screen.
 const MAP_PX: (f64, f64) = (1_100.0, 780.0);
 
+/// The style sheet of a report that is looked at on a screen.
+pub const STYLE: &str = include_str!("style.css");
+
 /// The page.
 ///
 /// # Errors
 /// When the raster cannot be encoded.
 pub fn report_html(debrief: &Debrief) -> Result<String, DrawError> {
     let title = format!("Debrief of {}, {}", debrief.sortie, debrief.date);
+    let body = html! {
+        a.skip href="#strips" { "To the strips" }
+        header { (summary::summary(debrief)) }
+        (contents(debrief))
+        main {
+            (map_figure(debrief)?)
+            (coverage::strips(debrief))
+            (coverage::refly(debrief))
+            (whole::by_distance(debrief)?)
+            (whole::pattern(debrief))
+            (tracking(debrief)?)
+            (legs::additional(debrief))
+            (legs::turns(debrief))
+            (times::outside(debrief))
+            (phases(debrief)?)
+            (times::handling(debrief))
+            (about::log(debrief))
+            (about::plan(debrief))
+            (about::method(debrief))
+            (about::cautions(debrief))
+        }
+        footer { p { "overflown " (debrief.version) ", " (debrief.schema) } }
+    };
+    Ok(document(&title, STYLE, &body))
+}
+
+/// A page around its body, with its style sheet; what cannot stand in a page is replaced.
+pub fn document(title: &str, style: &str, body: &Markup) -> String {
     let page = html! {
         (DOCTYPE)
         html lang="en" {
@@ -37,36 +68,14 @@ pub fn report_html(debrief: &Debrief) -> Result<String, DrawError> {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";
-                meta name="generator" content={ "overflown " (debrief.version) };
+                meta name="generator" content=(concat!("overflown ", env!("CARGO_PKG_VERSION")));
                 title { (title) }
-                style { (PreEscaped(palette::style_sheet())) (PreEscaped(include_str!("style.css"))) }
+                style { (PreEscaped(palette::style_sheet())) (PreEscaped(style)) }
             }
-            body {
-                a.skip href="#strips" { "To the strips" }
-                header { (summary::summary(debrief)) }
-                (contents(debrief))
-                main {
-                    (map_figure(debrief)?)
-                    (coverage::strips(debrief))
-                    (coverage::refly(debrief))
-                    (whole::by_distance(debrief)?)
-                    (whole::pattern(debrief))
-                    (tracking(debrief)?)
-                    (legs::additional(debrief))
-                    (legs::turns(debrief))
-                    (times::outside(debrief))
-                    (phases(debrief)?)
-                    (times::handling(debrief))
-                    (about::log(debrief))
-                    (about::plan(debrief))
-                    (about::method(debrief))
-                    (about::cautions(debrief))
-                }
-                footer { p { "overflown " (debrief.version) ", " (debrief.schema) } }
-            }
+            body { (body) }
         }
     };
-    Ok(printable(&page.into_string()))
+    printable(&page.into_string())
 }
 
 fn contents(debrief: &Debrief) -> Markup {

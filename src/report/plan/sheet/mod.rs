@@ -15,9 +15,8 @@ mod map;
 use super::PlanReport;
 use crate::cautions;
 use crate::report::drawing::{DrawError, Scene, svg::svg, xy};
-use crate::report::html::printable;
-use crate::report::palette;
-use maud::{DOCTYPE, Markup, PreEscaped, display, html};
+use crate::report::html::document;
+use maud::{Markup, display, html};
 
 /// Greatest width and height of the map without its legend, pixels: a little over half of the
 /// paper's width, and low enough for the leg table to stand on the same page.
@@ -32,52 +31,39 @@ const GAP_PX: f64 = 8.0;
 pub fn plan_html(report: &PlanReport<'_>) -> Result<String, DrawError> {
     let (tasking, plan) = (report.tasking, report.plan);
     let title = format!("Plan of {}, {}", tasking.sortie, tasking.date);
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta name="color-scheme" content="light dark";
-                meta name="generator" content=(concat!("overflown ", env!("CARGO_PKG_VERSION")));
-                title { (title) }
-                style { (PreEscaped(palette::style_sheet())) (PreEscaped(include_str!("sheet.css"))) }
+    let body = html! {
+        header {
+            p.kind { "Plan sheet · " (display(tasking.date)) " · " (plan.pattern.name()) }
+            h1 { (tasking.sortie) }
+            p.caution { (cautions::PLAN[0]) }
+        }
+        main {
+            div.top {
+                section.picture {
+                    h2 { "Map" }
+                    figure { (picture(report)?) }
+                }
+                div.beside {
+                    section { h2 { "Key figures" } (facts::key_figures(report)) }
+                    section { h2 { "Area corners to survey" } (facts::corners(report)) }
+                    section { h2 { "Compass" } (facts::compass(report)) }
+                }
             }
-            body {
-                header {
-                    p.kind { "Plan sheet · " (display(tasking.date)) " · " (plan.pattern.name()) }
-                    h1 { (tasking.sortie) }
-                    p.caution { (cautions::PLAN[0]) }
+            section { h2 { "Legs" } (legs::legs(report)) }
+            @if !plan.notes.is_empty() {
+                section {
+                    h2 { "Notes" }
+                    ul { @for note in &plan.notes { li { (note) } } }
                 }
-                main {
-                    div.top {
-                        section.picture {
-                            h2 { "Map" }
-                            figure { (picture(report)?) }
-                        }
-                        div.beside {
-                            section { h2 { "Key figures" } (facts::key_figures(report)) }
-                            section { h2 { "Area corners to survey" } (facts::corners(report)) }
-                            section { h2 { "Compass" } (facts::compass(report)) }
-                        }
-                    }
-                    section { h2 { "Legs" } (legs::legs(report)) }
-                    @if !plan.notes.is_empty() {
-                        section {
-                            h2 { "Notes" }
-                            ul { @for note in &plan.notes { li { (note) } } }
-                        }
-                    }
-                    section.cautions {
-                        h2 { "Cautions" }
-                        ul { @for caution in &cautions::PLAN[1..] { li { (caution) } } }
-                    }
-                }
-                footer { p { "overflown " (env!("CARGO_PKG_VERSION")) ", " (title) } }
+            }
+            section.cautions {
+                h2 { "Cautions" }
+                ul { @for caution in &cautions::PLAN[1..] { li { (caution) } } }
             }
         }
+        footer { p { "overflown " (env!("CARGO_PKG_VERSION")) ", " (title) } }
     };
-    Ok(printable(&page.into_string()))
+    Ok(document(&title, include_str!("sheet.css"), &body))
 }
 
 fn picture(report: &PlanReport<'_>) -> Result<Markup, DrawError> {

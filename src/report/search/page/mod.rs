@@ -9,10 +9,9 @@ mod summary;
 use super::{map, words};
 use crate::report::charts::cumulative;
 use crate::report::drawing::DrawError;
-use crate::report::html::{links_within, picture, printable};
-use crate::report::palette;
+use crate::report::html::{STYLE, document, links_within, picture};
 use crate::search::Search;
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, html};
 
 /// Greatest width and height of a map, pixels: it fits a screen.
 const MAP_PX: (f64, f64) = (1_100.0, 780.0);
@@ -22,36 +21,23 @@ const MAP_PX: (f64, f64) = (1_100.0, 780.0);
 /// # Errors
 /// When a raster cannot be encoded.
 pub fn search_html(search: &Search) -> Result<String, DrawError> {
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta name="color-scheme" content="light dark";
-                meta name="generator" content={ "overflown " (search.version) };
-                title { (words::title(search)) }
-                style { (PreEscaped(palette::style_sheet())) (PreEscaped(include_str!("../../html/style.css"))) }
-            }
-            body {
-                a.skip href="#strips" { "To the strips" }
-                header { (summary::summary(search)) }
-                (contents(search))
-                main {
-                    (cumulative_map(search)?)
-                    (refly::refly(search)?)
-                    (curve(search)?)
-                    (results::sub_areas(search))
-                    (results::strips(search))
-                    (about::method(search))
-                    (about::inputs(search))
-                    (about::cautions(search))
-                }
-                footer { p { "overflown " (search.version) ", " (search.schema) } }
-            }
+    let body = html! {
+        a.skip href="#strips" { "To the strips" }
+        header { (summary::summary(search)) }
+        (contents(search))
+        main {
+            (cumulative_map(search)?)
+            (refly::refly(search)?)
+            (curve(search)?)
+            (results::sub_areas(search))
+            (results::strips(search))
+            (about::method(search))
+            (about::inputs(search))
+            (about::cautions(search))
         }
+        footer { p { "overflown " (search.version) ", " (search.schema) } }
     };
-    Ok(printable(&page.into_string()))
+    Ok(document(&words::title(search), STYLE, &body))
 }
 
 fn contents(search: &Search) -> Markup {
