@@ -1,6 +1,8 @@
 //! What is remembered of an input file, and the error that refuses one.
 
 use serde::{Deserialize, Serialize};
+use std::fs::File;
+use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
 /// A file that went into a result: enough to tell later whether it is still the same.
@@ -36,6 +38,32 @@ pub fn file_name(path: &Path) -> String {
         || path.display().to_string(),
         |name| name.to_string_lossy().into_owned(),
     )
+}
+
+/// The whole of a file that is held in memory.
+///
+/// # Errors
+/// When it cannot be read, or is larger than `most` bytes.
+pub fn whole(path: &Path, most: u64) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    File::open(path)?.take(most + 1).read_to_end(&mut bytes)?;
+    if bytes.len() as u64 > most {
+        let problem = format!("it is larger than {} MiB", most >> 20);
+        return Err(io::Error::other(problem));
+    }
+    Ok(bytes)
+}
+
+/// As [`whole`], of a file that another file names: it must be a plain file, so that no text makes a device
+/// or a pipe be read.
+///
+/// # Errors
+/// As [`whole`] has them, and when it is no plain file.
+pub fn whole_named(path: &Path, most: u64) -> io::Result<Vec<u8>> {
+    if !std::fs::metadata(path)?.is_file() {
+        return Err(io::Error::other("it is no plain file"));
+    }
+    whole(path, most)
 }
 
 /// An input that cannot be used: which file, where in it, what is wrong, what would do.

@@ -12,7 +12,7 @@ pub use search::{known_search_keys, parse_search, read_search};
 
 use super::fields::{Section, Source};
 use super::{FlightTask, Places, Tasking, Tolerances};
-use crate::input::{InputError, InputFile};
+use crate::input::{InputError, InputFile, whole};
 use crate::units::{Length, Speed};
 use std::path::Path;
 use toml::Spanned;
@@ -53,9 +53,13 @@ pub fn read(path: &Path) -> Result<Tasking, InputError> {
     parse(&read_text(path, "tasking file")?, path)
 }
 
+/// Largest file of ours, bytes: it is held in memory. Chosen: a tasking with a thousand places has a
+/// hundredth of it.
+const MOST_BYTES: u64 = 1 << 22;
+
 /// The text of a file of ours.
 fn read_text(path: &Path, what: &str) -> Result<String, InputError> {
-    let bytes = std::fs::read(path).map_err(|error| {
+    let bytes = whole(path, MOST_BYTES).map_err(|error| {
         InputError::new(
             path,
             None,

@@ -8,13 +8,17 @@ pub(super) use geojson::{document as geojson_document, position as geojson_posit
 pub(super) use kml::position as kml_position;
 
 use crate::geodesy::Position;
-use crate::input::{InputError, InputFile};
+use crate::input::{InputError, InputFile, whole_named};
 use quick_xml::Reader;
 use quick_xml::events::Event;
 use std::path::Path;
 
 const ACCEPTED: &str = "an area is read from a GeoJSON polygon, a KML polygon, or a GPX file with one \
                         closed route or track";
+
+/// Largest file of outlines or lines, bytes: it is held in memory. Chosen: a hundred thousand corners, more
+/// than any outline that is flown.
+pub(super) const MOST_BYTES: u64 = 1 << 24;
 
 /// Why a file gives no area, or no line.
 pub(super) struct Fault {
@@ -44,13 +48,20 @@ impl Fault {
 /// When the file cannot be read, is of none of the formats, or does not hold exactly one outline
 /// without holes.
 pub fn read(path: &Path) -> Result<(Vec<Position>, InputFile), InputError> {
-    let bytes = std::fs::read(path).map_err(|error| {
+    let bytes = whole_named(path, MOST_BYTES).map_err(|error| {
         let problem = format!("the area cannot be read: {error}");
         InputError::new(path, None, problem, ACCEPTED)
     })?;
-    let corners = corners(&bytes)
-        .map_err(|fault| InputError::new(path, fault.line, fault.problem, fault.hint))?;
+    let corners = read_bytes(path, &bytes)?;
     Ok((corners, InputFile::of("area", path, &bytes)))
+}
+
+/// As [`read`], of a file that is in memory; `name` is what messages call it.
+///
+/// # Errors
+/// As [`read`] has them, except those of the medium.
+pub fn read_bytes(name: &Path, bytes: &[u8]) -> Result<Vec<Position>, InputError> {
+    corners(bytes).map_err(|fault| InputError::new(name, fault.line, fault.problem, fault.hint))
 }
 
 fn corners(bytes: &[u8]) -> Result<Vec<Position>, Fault> {

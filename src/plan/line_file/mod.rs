@@ -5,9 +5,9 @@ mod geojson;
 mod gpx;
 mod kml;
 
-use super::area_file::{Fault, document};
+use super::area_file::{Fault, MOST_BYTES, document};
 use crate::geodesy::Position;
-use crate::input::{InputError, InputFile};
+use crate::input::{InputError, InputFile, whole_named};
 use crate::tasking::quantity::shown;
 use std::path::Path;
 
@@ -27,13 +27,24 @@ struct Line {
 /// When the file cannot be read, is of none of the formats, or holds no line, several without a choice,
 /// or one of too few places.
 pub fn read(path: &Path, name: Option<&str>) -> Result<(Vec<Position>, InputFile), InputError> {
-    let bytes = std::fs::read(path).map_err(|error| {
+    let bytes = whole_named(path, MOST_BYTES).map_err(|error| {
         let problem = format!("the route cannot be read: {error}");
         InputError::new(path, None, problem, ACCEPTED)
     })?;
-    let places = line(&bytes, name)
-        .map_err(|fault| InputError::new(path, fault.line, fault.problem, fault.hint))?;
+    let places = read_bytes(path, &bytes, name)?;
     Ok((places, InputFile::of("route", path, &bytes)))
+}
+
+/// As [`read`], of a file that is in memory; `path` is what messages call it.
+///
+/// # Errors
+/// As [`read`] has them, except those of the medium.
+pub fn read_bytes(
+    path: &Path,
+    bytes: &[u8],
+    name: Option<&str>,
+) -> Result<Vec<Position>, InputError> {
+    line(bytes, name).map_err(|fault| InputError::new(path, fault.line, fault.problem, fault.hint))
 }
 
 fn line(bytes: &[u8], name: Option<&str>) -> Result<Vec<Position>, Fault> {
