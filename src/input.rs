@@ -1,5 +1,6 @@
 //! What is remembered of an input file, and the error that refuses one.
 
+use crate::characters::{harmless, visible};
 use serde::{Deserialize, Serialize};
 use std::fs::File;
 use std::io::{self, Read};
@@ -31,12 +32,14 @@ impl InputFile {
     }
 }
 
-/// The last part of a path, for people.
+/// The last part of a path, for people: without characters that do harm.
 #[must_use]
 pub fn file_name(path: &Path) -> String {
-    path.file_name().map_or_else(
-        || path.display().to_string(),
-        |name| name.to_string_lossy().into_owned(),
+    harmless(
+        &path
+            .file_name()
+            .unwrap_or(path.as_os_str())
+            .to_string_lossy(),
     )
 }
 
@@ -97,10 +100,16 @@ impl InputError {
     }
 }
 
+/// A path, for people: without characters that do harm.
+#[must_use]
+pub fn shown_path(path: &Path) -> String {
+    visible(&path.to_string_lossy())
+}
+
 fn place(file: &Path, line: Option<u32>) -> String {
     match line {
-        Some(line) => format!("{}, line {line}", file.display()),
-        None => file.display().to_string(),
+        Some(line) => format!("{}, line {line}", shown_path(file)),
+        None => shown_path(file),
     }
 }
 

@@ -26,7 +26,7 @@
 //! | [`search`](mod@search) | debriefs of several sorties | [`search::Search`]: POD, POC and POS together, what to fly next |
 //! | [`report`] | a debrief, a search or a plan | files |
 //!
-//! Beside the flow: [`units`], [`geodesy`], [`detection`] and [`input`] serve every stage, [`preflight`]
+//! Beside the flow: [`units`], [`characters`], [`geodesy`], [`detection`] and [`input`] serve every stage, [`preflight`]
 //! is the arithmetic of a plan before it is flown, [`simulate`] flies it, and [`cli`] is the command
 //! line. A stage uses earlier stages only.
 //!
@@ -87,6 +87,9 @@
 //! # Ok(())
 //! # }
 //! ```
+
+/// Texts from files, made fit to be shown.
+pub mod characters;
 
 /// What is remembered of input files, and the error that refuses one.
 pub mod input;

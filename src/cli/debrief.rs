@@ -3,7 +3,7 @@
 use super::log::{LogArgs, ReadingArgs};
 use super::{CliError, ExitStatus, Printer};
 use crate::debrief::{Debrief, debrief};
-use crate::input::InputError;
+use crate::input::{InputError, shown_path};
 use crate::report::{self, OutputError, refly_words};
 use crate::track::read::called;
 use crate::{plan, tasking};
@@ -59,7 +59,7 @@ pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError
     let names: Vec<&str> = files.iter().map(|file| file.name).collect();
     printer.note(&format!(
         "written to {}: {}{}",
-        folder.display(),
+        shown_path(&folder),
         names.join(", "),
         refly_words::none_of(&result.refly)
     ));

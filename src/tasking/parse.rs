@@ -102,9 +102,7 @@ fn result_name(top: &Section<'_>, key: &str, example: &str) -> Result<String, In
     let name = top.require(key, top.text(key)?, example)?.trim().to_owned();
     let fits = !name.is_empty()
         && name.chars().count() <= 80
-        && !name
-            .chars()
-            .any(|c| c.is_control() || "/\\:*?\"<>|".contains(c))
+        && !name.chars().any(|c| "/\\:*?\"<>|".contains(c))
         && !name.starts_with('.');
     top.check(
         key,

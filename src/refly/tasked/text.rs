@@ -1,6 +1,7 @@
 //! The text of the tasking file. Every quantity is read back as the very number that it was written from.
 
 use super::Task;
+use crate::characters::{harmless, is_harmful};
 use crate::coverage::Looks;
 use crate::detection::Scanners;
 use crate::geodesy::Position;
@@ -179,7 +180,7 @@ fn quoted(text: &str) -> String {
     for c in text.chars() {
         match c {
             '"' | '\\' => quoted.extend(['\\', c]),
-            c if c.is_control() => quoted.push_str(&format!("\\u{:04X}", u32::from(c))),
+            c if is_harmful(c) => quoted.push('\u{FFFD}'),
             c => quoted.push(c),
         }
     }
@@ -189,9 +190,7 @@ fn quoted(text: &str) -> String {
 
 /// Fit for a comment, which is one line.
 fn comment(text: &str) -> String {
-    text.chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect()
+    harmless(text)
 }
 
 #[cfg(test)]

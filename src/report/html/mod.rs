@@ -18,6 +18,7 @@ use super::drawing::{DrawError, Scene, svg::svg};
 use super::map::map;
 use super::palette;
 use super::timeline::timeline;
+use crate::characters::is_harmful;
 use crate::debrief::Debrief;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -176,10 +177,7 @@ pub(super) fn printable(page: &str) -> String {
     page.chars()
         .map(|letter| match letter {
             '\n' | '\t' => letter,
-            '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{FFFE}' | '\u{FFFF}' => {
-                '\u{FFFD}'
-            }
-            _ if letter.is_control() => '\u{FFFD}',
+            _ if is_harmful(letter) => '\u{FFFD}',
             _ => letter,
         })
         .collect::<String>()

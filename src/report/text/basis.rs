@@ -6,7 +6,8 @@ use super::super::format::{
 use super::super::headline::{BETWEEN, laws, pod_by};
 use super::super::table::{Align::Left, Align::Right, table};
 use super::super::{pod_band, sweep_width};
-use super::{Text, shown};
+use super::Text;
+use crate::characters::visible;
 use crate::debrief::Debrief;
 
 pub(super) fn log(text: &mut Text, debrief: &Debrief) {
@@ -49,7 +50,7 @@ pub(super) fn log(text: &mut Text, debrief: &Debrief) {
         text.note(&format!(
             "{}: {}, SHA-256 {}",
             input.role,
-            shown(&input.name),
+            visible(&input.name),
             &input.sha256
         ));
     }

@@ -111,19 +111,6 @@ fn with<const N: usize, const M: usize>(a: [String; N], b: [String; M]) -> Vec<S
     a.into_iter().chain(b).collect()
 }
 
-/// Text from a file, with control characters made visible.
-pub(in crate::report) fn shown(text: &str) -> String {
-    text.chars()
-        .flat_map(|c| {
-            if c.is_control() {
-                c.escape_debug().collect::<Vec<_>>()
-            } else {
-                vec![c]
-            }
-        })
-        .collect()
-}
-
 fn signed_m(length: Length) -> String {
     let text = figure(length.m(), 0);
     if text == "0" || text.starts_with('-') {

@@ -6,7 +6,7 @@ use crate::detection::sweep_width::{
     Conditions, FactorTable, FactorTables, Refusal, Surface, SurfaceConditions, SweepWidth,
     WidthTable,
 };
-use crate::input::{InputError, InputFile, whole_named};
+use crate::input::{InputError, InputFile, shown_path, whole_named};
 use crate::tasking::fields::Section;
 use crate::tasking::{DetectionTask, FlightTask};
 use crate::units::{Length, Speed};
@@ -246,7 +246,7 @@ fn table_file(section: &Section<'_>, key: &str) -> Result<Option<(PathBuf, Strin
     let text = text.map_err(|error| {
         section.error_at(
             key,
-            format!("{} cannot be read: {error}", path.display()),
+            format!("{} cannot be read: {error}", shown_path(&path)),
             "name a TOML file of the form docs/tasking-file.md shows; a relative path starts at the \
              folder of the tasking",
         )

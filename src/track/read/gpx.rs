@@ -154,6 +154,10 @@ impl Elements for Log {
             _ => None,
         }
     }
+
+    fn held(&self) -> (usize, &Ledger) {
+        (self.points, &self.ledger)
+    }
 }
 
 impl Log {

@@ -19,9 +19,6 @@ use chrono::{DateTime, Utc};
 use quick_xml::events::BytesStart;
 use std::path::Path;
 
-/// Elements that may be entered inside one another. Chosen: folders are nested by hand, a few deep.
-const DEEPEST: usize = 100;
-
 /// Reads a KML file from `source`.
 pub(super) fn read(
     path: &Path,
@@ -132,13 +129,6 @@ impl Elements for Log {
         if matches!(entered, When | Coord) {
             self.track.line = lines.marked_line();
         }
-        if self.open.len() == DEEPEST {
-            return Err(Fault::Refused {
-                line: lines.marked_line(),
-                problem: format!("the elements are nested more than {DEEPEST} deep"),
-                hint: "take the track out of its folders",
-            });
-        }
         self.text.clear();
         self.open.push(entered);
         Ok(true)
@@ -166,6 +156,10 @@ impl Elements for Log {
             Name | MultiTrackMode | TrackMode | When | Coord
         )
         .then_some(&mut self.text)
+    }
+
+    fn held(&self) -> (usize, &Ledger) {
+        (self.points.max(self.track.times.len()), &self.ledger)
     }
 }
 

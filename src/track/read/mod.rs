@@ -8,6 +8,7 @@
 //! input → source (hash, unpack, decode) → sniff (which format) → the reader of the format
 //! gpx (elements) ← xml (events) ← counting (lines)
 //! point (the values of a point of GPX) ← values (what they mean, the same in every format)
+//! limits (how much of a log is read)
 //! igc (records), nmea (sentences) ← lines      times of day without a date ← clock
 //! ```
 
@@ -23,6 +24,7 @@ mod instant;
 mod json;
 mod kml;
 mod kmz;
+mod limits;
 mod lines;
 mod nmea;
 mod point;

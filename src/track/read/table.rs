@@ -7,6 +7,7 @@
 use super::columns::Columns;
 use super::header::{Header, recognise};
 use super::instant::{Instant, instant};
+use super::limits::{self, RowByRow};
 use super::source::Source;
 use super::values::{bounded, height, number, place};
 use super::xml::{self, Fault};
@@ -31,7 +32,7 @@ const GIVE_ORDER: &str = "write dates as 2026-05-01, or give the order with the 
 const HEAD_BYTES: u64 = 4096;
 
 /// A line feed ends the last row too, whether the file does so or not.
-type Rows = csv::Reader<Chain<Chain<std::io::Cursor<Vec<u8>>, Source>, &'static [u8]>>;
+type Rows = csv::Reader<RowByRow<Chain<Chain<std::io::Cursor<Vec<u8>>, Source>, &'static [u8]>>>;
 
 /// Reads a table from `source`.
 pub(super) fn read(
@@ -53,11 +54,11 @@ pub(super) fn read(
         .flexible(true)
         .comment(Some(b'#'))
         .terminator(Terminator::Any(b'\n'))
-        .from_reader(
+        .from_reader(RowByRow::new(
             std::io::Cursor::new(head)
                 .chain(source)
                 .chain(b"\n".as_slice()),
-        );
+        ));
     let mut table = Table {
         path,
         decimal_commas: separator != b',',
@@ -80,6 +81,7 @@ pub(super) fn read(
         table.ledger.add(line, Finding::Truncated, what);
     }
     let source = rows
+        .into_inner()
         .into_inner()
         .into_inner()
         .0
@@ -151,6 +153,9 @@ impl Table<'_> {
         let mut held: Option<(u32, ByteRecord)> = None;
         loop {
             let line_before = rows.position().line();
+            limits::lines(to_line(line_before), &self.ledger)
+                .map_err(|excess| Stop::Fault(xml::refused(to_line(line_before), excess)))?;
+            rows.get_mut().begin();
             let read = rows
                 .read_byte_record(&mut record)
                 .map_err(|error| Stop::Fault(fault(error, to_line(line_before))))?;
