@@ -2,6 +2,7 @@
 
 use super::format::{bytes, count, counted, duration, figure, ft, kt, nm, or_none};
 use super::table::{Align, table};
+use crate::characters::visible;
 use crate::track::summary::{LogStatistics, Spread};
 use crate::track::{Entry, Finding, Gap};
 use chrono::{DateTime, Utc};
@@ -13,7 +14,7 @@ const NAME_WIDTH: usize = 14;
 /// The statistics as text. Of each finding the ledger prints at most `entries_each` entries, or all.
 #[must_use]
 pub fn render(log: &LogStatistics, entries_each: Option<usize>) -> String {
-    let rows = rows(log).map(|(name, value)| format!("{name:NAME_WIDTH$}{value}\n"));
+    let rows = rows(log).map(|(name, value)| format!("{name:NAME_WIDTH$}{}\n", visible(&value)));
     format!(
         "{}\n{}\n{}",
         rows.concat(),

@@ -1,11 +1,13 @@
 //! One sortie of a search, read back from its debrief.
 
+use crate::characters::is_harmful;
 use crate::coverage::Looks;
 use crate::debrief::{Debrief, SCHEMA, seal};
 use crate::geodesy::Position;
 use crate::input::{InputError, InputFile, whole};
 use crate::measure::AlongSpan;
 use crate::plan::{Leg, LegKind, PatternKind};
+use crate::tasking::quantity::shown;
 use crate::units::{Length, Speed};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::Deserialize;
@@ -139,7 +141,10 @@ impl Sortie {
             .schema;
         if schema != SCHEMA {
             return Err(refuse(
-                format!("has the form \"{schema}\"; this version reads \"{SCHEMA}\""),
+                format!(
+                    "has the form {}; this version reads \"{SCHEMA}\"",
+                    shown(&schema)
+                ),
                 "debrief the log again with this version",
             ));
         }
@@ -176,6 +181,20 @@ impl Sortie {
             .iter()
             .filter(|leg| leg.kind == LegKind::Search)
             .zip(&self.legs)
+    }
+
+    /// Its texts that reports show.
+    fn texts(&self) -> impl Iterator<Item = &str> {
+        let legs = self.plan.legs.iter().map(|leg| &leg.label);
+        let passages = self.looks.passages.iter().map(|passage| &passage.leg);
+        let inputs = self.inputs.iter();
+        let inputs = inputs.flat_map(|input| [&input.role, &input.name, &input.sha256]);
+        std::iter::once(&self.name)
+            .chain(&self.plan.search_object)
+            .chain(legs)
+            .chain(passages)
+            .chain(inputs)
+            .map(String::as_str)
     }
 
     /// Name of the form it was read from.
@@ -271,6 +290,10 @@ fn fault(sortie: &Sortie) -> Option<String> {
         (
             "`looks` names a place that is not on the earth",
             !looks.has_places_only(),
+        ),
+        (
+            "a name in it holds control characters, or marks of the direction of writing",
+            sortie.texts().any(|text| text.contains(is_harmful)),
         ),
     ];
     let (problem, _) = checks.into_iter().find(|(_, wrong)| *wrong)?;

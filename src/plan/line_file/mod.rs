@@ -14,6 +14,12 @@ use std::path::Path;
 const ACCEPTED: &str = "name a GPX file with a route (<rte>), a KML file with a LineString, or a GeoJSON \
                         LineString";
 
+/// Most places of a line. Chosen: the ends of 2,000 legs, the most of any pattern.
+const MOST_PLACES: usize = 2001;
+
+/// Lines that are named in a message. Chosen.
+const MOST_LISTED: usize = 12;
+
 /// A line of a file.
 struct Line {
     name: Option<String>,
@@ -69,7 +75,24 @@ fn line(bytes: &[u8], name: Option<&str>) -> Result<Vec<Position>, Fault> {
             "a route needs at least two",
         ));
     }
+    if places.len() > MOST_PLACES {
+        return Err(Fault::new(
+            None,
+            format!("the route has {} points", places.len()),
+            format!("at most {MOST_PLACES} can be laid out"),
+        ));
+    }
     Ok(places)
+}
+
+/// Lines of a file by name, so many of them as can be read in a message.
+fn listed(names: &[String]) -> String {
+    let more = names.len().saturating_sub(MOST_LISTED);
+    let named = names[..names.len() - more].join(", ");
+    match more {
+        0 => named,
+        _ => format!("{named} and {more} more"),
+    }
 }
 
 fn chosen(lines: Vec<Line>, name: Option<&str>) -> Result<Line, Fault> {
@@ -90,12 +113,12 @@ fn chosen(lines: Vec<Line>, name: Option<&str>) -> Result<Line, Fault> {
         (0, Some(name)) if count > 0 => Err(Fault::new(
             None,
             format!("holds no line named {}", shown(name)),
-            format!("choose one of {}", quoted.join(", ")),
+            format!("choose one of {}", listed(&quoted)),
         )),
         (0, _) => Err(Fault::new(None, "holds no line to fly", ACCEPTED)),
         (_, None) => Err(Fault::new(
             None,
-            format!("holds {count} lines: {}", quoted.join(", ")),
+            format!("holds {count} lines: {}", listed(&quoted)),
             "choose one with `name` in [pattern], or leave just one in the file",
         )),
         (several, Some(name)) => Err(Fault::new(
