@@ -64,9 +64,91 @@ pub fn bounded(raw: &str) -> String {
     text
 }
 
+/// Names that mean a device on Windows, with or without an ending (its documentation of file names, from memory).
+const DEVICES: [&str; 6] = ["con", "prn", "aux", "nul", "com", "lpt"];
+
+/// What is accepted as the name of a folder, for hints.
+pub const FOLDER_NAMES: &str = "1 to 80 characters (200 bytes), none of / \\ : * ? \" < > |, no dot first or last, and no name of \
+                                a device such as NUL or COM1";
+
+/// Whether a name can be that of a folder on every system, and of one right inside the folder it is made in.
+#[must_use]
+pub fn is_folder_name(name: &str) -> bool {
+    let stem = name.split('.').next().unwrap_or_default().trim_end();
+    let letters = stem.trim_end_matches(|c: char| c.is_ascii_digit() || "¹²³".contains(c));
+    let numbered = stem.chars().count() == letters.chars().count() + 1;
+    let device = DEVICES
+        .iter()
+        .position(|device| letters.eq_ignore_ascii_case(device));
+    let is_device = device.is_some_and(|device| {
+        if device < 4 {
+            letters == stem
+        } else {
+            numbered
+        }
+    });
+    !name.is_empty()
+        && name.len() <= 240
+        && name == name.trim()
+        && !name.starts_with('.')
+        && !name.ends_with('.')
+        && !name.contains(|c| is_harmful(c) || "/\\:*?\"<>|".contains(c))
+        && !is_device
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn names_of_folders_stay_in_their_folder() {
+        for name in [
+            "Heron 1",
+            "Heron 1-plan",
+            "日本",
+            "console",
+            "COM",
+            "com10",
+            "a.b",
+            "-",
+            "=1",
+        ] {
+            assert!(is_folder_name(name), "{name:?}");
+        }
+        let long = "a".repeat(241);
+        let wide = "\u{1F681}".repeat(61);
+        for name in [
+            "",
+            " ",
+            ".",
+            "..",
+            "../x",
+            "/etc",
+            "a/b",
+            "a\\b",
+            "C:",
+            "a:b",
+            "x*",
+            "NUL",
+            "nul.txt",
+            "con ",
+            "Aux",
+            "COM1",
+            "lpt9.gpx",
+            "COM¹",
+            "a\0b",
+            "a\nb",
+            "a\u{202e}b",
+            ".hidden",
+            "end.",
+            " a",
+            "a\"b",
+            &long,
+            &wide,
+        ] {
+            assert!(!is_folder_name(name), "{name:?}");
+        }
+    }
 
     #[test]
     fn what_is_harmful_is_taken_out_or_written_out() {

@@ -4,12 +4,9 @@ use crate::coverage::{Grid, TooManyCells};
 use crate::geodesy::{LocalFrame, Position};
 use crate::plan::Area;
 use crate::plan::area::{AreaError, MAX_RADIUS};
+use crate::tasking::MOST_SUB_AREAS;
 use crate::units::Length;
 use geo::{BoundingRect, Coord, LineString, MultiPoint, Point, Polygon, Rect};
-
-/// Most sub-areas of a search. Chosen: a region of hundreds of miles in cells of five minutes; every cell is
-/// asked about every one of them.
-pub const MOST_PARTS: usize = 1000;
 
 /// A part of the ground, before it is cut into cells.
 #[derive(Clone, Debug, PartialEq)]
@@ -65,7 +62,7 @@ pub enum GroundError {
     #[error("there is no sub-area")]
     NoPart,
     /// There are too many.
-    #[error("there are {0} sub-areas; at most {MOST_PARTS} can be worked")]
+    #[error("there are {0} sub-areas; at most {MOST_SUB_AREAS} can be worked")]
     TooManyParts(usize),
     /// They are too far apart for one plane.
     #[error("the ground reaches {:.0} NM from its middle; at most {:.0} NM can be worked", .0.nm(), MAX_RADIUS.nm())]
@@ -103,7 +100,7 @@ impl Ground {
     /// # Errors
     /// See [`GroundError`].
     pub fn new(parts: &[Part], spacing: Length, sweep_width: Length) -> Result<Self, GroundError> {
-        if parts.len() > MOST_PARTS {
+        if parts.len() > MOST_SUB_AREAS {
             return Err(GroundError::TooManyParts(parts.len()));
         }
         for part in parts {

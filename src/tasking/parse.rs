@@ -8,10 +8,11 @@ mod looking;
 mod pattern;
 mod search;
 
-pub use search::{known_search_keys, parse_search, read_search};
+pub use search::{MOST_SUB_AREAS, known_search_keys, parse_search, read_search};
 
 use super::fields::{Section, Source};
 use super::{FlightTask, Places, Tasking, Tolerances};
+use crate::characters::{FOLDER_NAMES, is_folder_name};
 use crate::input::{InputError, InputFile, whole};
 use crate::units::{Length, Speed};
 use std::path::Path;
@@ -100,15 +101,9 @@ fn document<'a>(source: &Source<'a>) -> Result<Spanned<DeTable<'a>>, InputError>
 /// A name after which a result folder is called.
 fn result_name(top: &Section<'_>, key: &str, example: &str) -> Result<String, InputError> {
     let name = top.require(key, top.text(key)?, example)?.trim().to_owned();
-    let fits = !name.is_empty()
-        && name.chars().count() <= 80
-        && !name.chars().any(|c| "/\\:*?\"<>|".contains(c))
-        && !name.starts_with('.');
-    top.check(
-        key,
-        fits,
-        "names the result folder: 1 to 80 characters, none of / \\ : * ? \" < > |, no dot first",
-    )?;
+    let problem = format!("names the result folder: {FOLDER_NAMES}");
+    let short = name.chars().count() <= 80 && name.len() <= 200;
+    top.check(key, short && is_folder_name(&name), &problem)?;
     Ok(name)
 }
 
