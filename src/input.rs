@@ -84,7 +84,8 @@ pub struct InputError {
 }
 
 impl InputError {
-    /// An error about `file`, at `line` if it has a place.
+    /// An error about `file`, at `line` if it has a place. What is harmful in the texts, which may quote the file,
+    /// is written out, and what is longer than a message is left out.
     pub fn new(
         file: &Path,
         line: Option<u32>,
@@ -94,10 +95,22 @@ impl InputError {
         Self {
             file: file.to_owned(),
             line,
-            problem: problem.into(),
-            hint: hint.into(),
+            problem: fit(&problem.into()),
+            hint: fit(&hint.into()),
         }
     }
+}
+
+/// Characters of a message. Chosen: several times the longest of ours.
+const MOST_CHARS: usize = 1000;
+
+fn fit(message: &str) -> String {
+    let mut text = visible(message);
+    if let Some((end, _)) = text.char_indices().nth(MOST_CHARS) {
+        text.truncate(end);
+        text.push('…');
+    }
+    text
 }
 
 /// A path, for people: without characters that do harm.

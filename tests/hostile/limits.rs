@@ -110,7 +110,11 @@ fn endless_tokens_are_not_held() {
         "no sentence can be read",
     );
     refused_within(&repeated("HFDTE010526\nB", "1", 40 * MIB), 1, "holds");
-    for start in ["time,lat,lon\n", "time,lat,lon\n\"", "time,lat,lon\n#"] {
+    for start in [
+        "time,lat,lon\n",
+        "time,lat,lon\n\"",
+        "time,lat,lon\n1,1,1\n#",
+    ] {
         refused_within(
             &repeated(start, "a", 40 * MIB),
             8,
@@ -232,6 +236,7 @@ fn references_are_what_they_stand_for() {
 
 fn gzip(bytes: usize, level: Compression) -> Vec<u8> {
     let mut packer = GzEncoder::new(Vec::new(), level);
+    packer.write_all(b"<gpx>").unwrap();
     let block = vec![b' '; MIB];
     for _ in 0..bytes / MIB {
         packer.write_all(&block).unwrap();
@@ -293,8 +298,9 @@ fn zip_bombs_are_refused() {
     let _turn = turn();
     let spaces = vec![b' '; 64 * MIB];
     let bomb = archive(&[("doc.kml", &spaces)]);
+    // It is unpacked up to 200 times its size, 13 MiB, into memory that doubles as it grows.
     let archived = |bytes: &[u8]| log(|file| file.write_all(bytes).unwrap());
-    refused_within(&archived(&bomb), 4, "unpacks to more than 200 times");
+    refused_within(&archived(&bomb), 32, "unpacks to more than 200 times");
     // The directory says one byte, and the header beside the content as well: what comes out counts.
     let size = u32::try_from(spaces.len()).unwrap().to_le_bytes();
     let mut lying = bomb.clone();
@@ -302,7 +308,7 @@ fn zip_bombs_are_refused() {
         lying[at..at + 4].copy_from_slice(&1_u32.to_le_bytes());
     }
     let (taken, error) = refused(&archived(&lying));
-    assert!(taken <= 4 * MIB, "{taken} bytes for {error}");
+    assert!(taken <= 32 * MIB, "{taken} bytes for {error}");
     // An archive in an archive is no KML.
     refused_within(&archived(&archive(&[("doc.kml", &bomb)])), 4, "is no KML");
     // Many files, of which none matters.

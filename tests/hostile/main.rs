@@ -15,6 +15,8 @@ mod feeds;
 mod limits;
 #[path = "../fuzz/memory.rs"]
 mod memory;
+mod names;
+mod round_trips;
 mod seeds;
 #[path = "../support/mod.rs"]
 mod support;
