@@ -363,6 +363,20 @@ fn masses_are_read_in_their_share_of_memory() {
         256,
         "more than 1000000 points or lines cannot be used",
     );
+    let start = "{\"type\": \"Feature\", \"properties\": {\"times\": []}, \"geometry\": {\"type\": \"LineString\", \
+                 \"coordinates\": [1";
+    let bad = log(|file| {
+        file.write_all(start.as_bytes()).unwrap();
+        file.write_all(",1".repeat(2 * MIB).as_bytes()).unwrap();
+        file.write_all(b"]}}").unwrap();
+    });
+    refused_within(
+        &bad,
+        512,
+        "more than 1000000 points or lines cannot be used",
+    );
+    let large = repeated("{\"type\": \"", "a", 65 * MIB);
+    refused_within(&large, 200, "larger than 64 MiB");
     let many = repeated("<kml><Placemark><Track>", "<when/>", 40 * MIB);
     refused_within(&many, 1024, "more than 5000000 track points");
 }

@@ -288,6 +288,37 @@ fn names_do_nothing_in_the_reports_of_a_search() {
     }
 }
 
+/// A fix whose clock was thousands of years off costs a gap, not a timeline with a mark for every hour.
+#[test]
+fn a_stray_time_draws_no_endless_timeline() {
+    let _turn = turn();
+    let (tasking, plan) = support::tasking(TASKING);
+    let fixes = simulate(&plan, &Settings::for_tasking(&tasking), 5)
+        .unwrap()
+        .fixes;
+    for time in [
+        "0000-01-01T00:00:00Z",
+        "1980-01-06T00:00:00Z",
+        "9999-12-31T23:59:59Z",
+    ] {
+        let mut stray = fixes.clone();
+        let at = if time.starts_with('9') {
+            stray.len() - 1
+        } else {
+            0
+        };
+        stray[at].time = time.parse().unwrap();
+        let debrief = debrief(&support::track(stray), Path::new("log"), &tasking, &plan).unwrap();
+        let whole = flown_once();
+        assert!(debrief.log.gaps.len() == 1, "{time}");
+        let marks = report::timeline::timeline(&debrief).shapes.len();
+        assert!(
+            marks < report::timeline::timeline(whole).shapes.len() + 100,
+            "{marks}"
+        );
+    }
+}
+
 /// A tasking with such a text is refused with the line, and the message does nothing either.
 #[test]
 fn a_tasking_with_harmful_characters_is_refused() {

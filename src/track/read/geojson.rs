@@ -12,6 +12,7 @@
 
 use super::instant::{DateOrder, Instant, instant};
 use super::json::{Json, Members};
+use super::limits;
 use super::source::Source;
 use super::values::{bounded, height, place};
 use super::{ROLE, ReadSettings, file_name, unreadable};
@@ -22,9 +23,9 @@ use serde_json::value::RawValue;
 use std::io::Read;
 use std::path::Path;
 
-/// Largest file, bytes: it is held in memory. Chosen: 256 MiB are more than a week of a fix a second, each
-/// a feature with many properties.
-const MOST_BYTES: u64 = 1 << 28;
+/// Largest file, bytes: it is held in memory, and its values take several times as much. Chosen: 64 MiB are
+/// twelve days of a fix a second in a line, or four days with a feature each.
+const MOST_BYTES: u64 = 1 << 26;
 
 /// Properties that hold the times of a line.
 const LINE_TIMES: [&str; 5] = [
@@ -156,7 +157,7 @@ impl<'a> Log<'a> {
             Some("Point") => {
                 let time = POINT_TIME.iter().find_map(|name| properties.get(*name));
                 self.point(feature, coordinates, time.copied());
-                Ok(())
+                self.held(feature, self.point_count, Which::Points)
             }
             Some(kind @ ("LineString" | "MultiLineString")) => {
                 let several = kind == "MultiLineString";
@@ -172,8 +173,7 @@ impl<'a> Log<'a> {
                     self.name = json.text(name).map(|name| bounded(&name));
                     self.name.take_if(|name| name.is_empty());
                 }
-                self.line(coordinates, times, several);
-                Ok(())
+                self.line(coordinates, times, several)
             }
             _ => Ok(()),
         }
@@ -190,11 +190,26 @@ impl<'a> Log<'a> {
         self.points.extend(fix);
     }
 
-    fn line(&mut self, coordinates: &'a RawValue, times: Option<Vec<&'a RawValue>>, several: bool) {
+    /// Refuses what no log has so much of.
+    fn held(&self, at: &RawValue, points: usize, which: Which) -> Result<(), InputError> {
+        let ledger = match which {
+            Which::Points => &self.point_ledger,
+            Which::Lines => &self.line_ledger,
+        };
+        limits::held(points, ledger)
+            .map_err(|excess| self.json.error(at, excess.to_string(), excess.hint()))
+    }
+
+    fn line(
+        &mut self,
+        coordinates: &'a RawValue,
+        times: Option<Vec<&'a RawValue>>,
+        several: bool,
+    ) -> Result<(), InputError> {
         let json = self.json;
         let Some(times) = times else {
             self.timeless_lines += 1;
-            return;
+            return Ok(());
         };
         let parts = if several {
             json.items(coordinates).unwrap_or_default()
@@ -226,15 +241,17 @@ impl<'a> Log<'a> {
         }
         of_parts.resize(positions.len().max(of_parts.len()), Vec::new());
         for (positions, times) in positions.iter().zip(&of_parts) {
-            self.part(positions, times);
+            self.part(positions, times)?;
         }
+        Ok(())
     }
 
     /// One run of positions and its times.
-    fn part(&mut self, positions: &[&RawValue], times: &[&RawValue]) {
+    fn part(&mut self, positions: &[&RawValue], times: &[&RawValue]) -> Result<(), InputError> {
         let mut fixes = Vec::with_capacity(positions.len());
         for (index, position) in positions.iter().enumerate() {
             self.line_points += 1;
+            self.held(position, self.line_points, Which::Lines)?;
             let at = Spot {
                 line: self.json.line_of(position),
                 number: index + 1,
@@ -250,6 +267,7 @@ impl<'a> Log<'a> {
         if !fixes.is_empty() {
             self.lines.push(fixes);
         }
+        Ok(())
     }
 
     fn fix(
