@@ -9,6 +9,7 @@
     reason = "a test fails by panicking"
 )]
 
+mod broken;
 mod corpus;
 #[path = "../fuzz/feeds.rs"]
 mod feeds;

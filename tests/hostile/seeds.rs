@@ -17,7 +17,7 @@ use zip::write::{SimpleFileOptions, ZipWriter};
 pub type Seed = (&'static str, &'static str, Vec<u8>);
 
 /// Two legs of a mile.
-const SMALL: &str = r#"sortie = "Heron"
+pub const SMALL: &str = r#"sortie = "Heron"
 date = 2026-05-20
 [pattern]
 kind = "parallel sweep"
