@@ -333,7 +333,6 @@ fn zip_bombs_are_refused() {
 fn masses_are_read_in_their_share_of_memory() {
     let _turn = turn();
     for (start, piece) in [
-        ("<gpx>", "<trk/>"),
         ("<gpx><trk>", "<trkseg/>"),
         ("<gpx>", "<wpt lat=\"1\" lon=\"1\"/>"),
         ("<kml><Document>", "<Placemark/>"),
@@ -341,6 +340,11 @@ fn masses_are_read_in_their_share_of_memory() {
         let (taken, error) = refused(&repeated(start, piece, 16 * MIB));
         assert!(taken <= MIB, "{} KiB for {piece}: {error}", taken >> 10);
     }
+    refused_within(
+        &repeated("<gpx>", "<trk/>", 16 * MIB),
+        4,
+        "more than 10000 tracks",
+    );
     // An attribute a hundred thousand times.
     let (taken, error) = refused(&repeated(&format!("{TRACK}<trkpt "), "a=\"1\" ", MIB));
     assert!(taken <= 4 * MIB, "{} MiB: {error}", taken / MIB);
@@ -450,7 +454,10 @@ fn extreme_numbers_and_times_are_no_points() {
         let result = overflown::track::read::read_bytes(
             Path::new("log"),
             text.as_bytes(),
-            ReadSettings { salvage: true },
+            ReadSettings {
+                salvage: true,
+                ..ReadSettings::default()
+            },
             None,
         );
         let reading = result.unwrap();
@@ -473,7 +480,10 @@ fn extreme_numbers_and_times_are_no_points() {
         let result = overflown::track::read::read_bytes(
             Path::new("log"),
             text.as_bytes(),
-            ReadSettings { salvage: true },
+            ReadSettings {
+                salvage: true,
+                ..ReadSettings::default()
+            },
             None,
         );
         assert!(result.unwrap().segments.is_empty(), "{time}");

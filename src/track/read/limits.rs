@@ -7,6 +7,9 @@ use std::io::{self, Read};
 /// Track points of a log. Chosen: ten a second for almost six days.
 const MOST_POINTS: usize = 5_000_000;
 
+/// Tracks of a log. Chosen: one a day for 27 years.
+const MOST_TRACKS: usize = 10_000;
+
 /// Lines of a log of records, sentences or rows. Chosen: ten sentences a second for 23 days.
 const MOST_LINES: u32 = 20_000_000;
 
@@ -32,6 +35,8 @@ pub(super) const DEEPEST: u64 = 100;
 pub(super) enum TooMuch {
     #[error("the log has more than {MOST_POINTS} track points")]
     Points,
+    #[error("the log has more than {MOST_TRACKS} tracks")]
+    Tracks,
     #[error("the log has more than {MOST_LINES} lines")]
     Lines,
     #[error("more than {MOST_ENTRIES} points or lines cannot be used as they are")]
@@ -55,15 +60,20 @@ impl TooMuch {
     /// What would do.
     pub(super) const fn hint(self) -> &'static str {
         match self {
-            Self::Points | Self::Lines | Self::Entries => "cut the log to the flight",
+            Self::Points | Self::Tracks | Self::Lines | Self::Entries => {
+                "cut the log to the flight"
+            }
             Self::Event | Self::Text | Self::Row => "export the log again",
             Self::Deep => "take the track out of its folders",
         }
     }
 }
 
-/// Whether so many points and entries of the ledger may be held.
-pub(super) const fn held(points: usize, ledger: &Ledger) -> Result<(), TooMuch> {
+/// Whether so many points, tracks and entries of the ledger may be held.
+pub(super) const fn held(points: usize, tracks: usize, ledger: &Ledger) -> Result<(), TooMuch> {
+    if tracks > MOST_TRACKS {
+        return Err(TooMuch::Tracks);
+    }
     if points > MOST_POINTS {
         return Err(TooMuch::Points);
     }

@@ -48,8 +48,8 @@ pub(super) trait Elements {
     /// Where text right inside the innermost element entered goes, if it is of use.
     fn text(&mut self) -> Option<&mut String>;
 
-    /// How many points were begun, and the ledger.
-    fn held(&self) -> (usize, &Ledger);
+    /// How many points were begun, how many tracks were read, and the ledger.
+    fn held(&self) -> (usize, usize, &Ledger);
 }
 
 pub(super) type Lines = LineReader<Source>;
@@ -128,8 +128,8 @@ impl<E: Elements> Document<'_, E> {
             self.skipping += 1;
             return Ok(());
         }
-        let (points, ledger) = self.elements.held();
-        limits::held(points, ledger).map_err(|excess| too_much(lines, excess))?;
+        let (points, tracks, ledger) = self.elements.held();
+        limits::held(points, tracks, ledger).map_err(|excess| too_much(lines, excess))?;
         match self.place {
             Place::Prolog => self.open_root(element.name().as_ref(), lines),
             Place::Epilog => Err(broken(lines, "a second root element follows the first")),
