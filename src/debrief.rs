@@ -45,6 +45,9 @@ use std::path::Path;
 const CROSS_TRACK_TOLERANCE: Length = Length::from_nm(0.25);
 /// The track for drawing departs from the flown one by at most this share of the spacing.
 const DRAWN_WITHIN_SPACINGS: f64 = 0.01;
+/// Entries of the ledger kept of each finding. Chosen: a log with thousands of findings is told by their
+/// number, `overflown inspect` has them all.
+const LEDGER_ENTRIES_EACH: usize = 10;
 /// Debriefs a track against a plan. `track_path` is named in errors.
 ///
 /// # Errors
@@ -161,7 +164,7 @@ pub fn debrief(
         sortie: tasking.sortie.clone(),
         date: tasking.date,
         inputs: inputs(track, tasking, plan),
-        log: log_summary(track),
+        log: log_summary(track, &motion),
         plan: plan_summary(tasking, plan),
         tolerances,
         phase_totals: phase_totals(&phases),
@@ -333,11 +336,16 @@ fn inputs(track: &Track, tasking: &Tasking, plan: &Plan) -> Vec<InputFile> {
     inputs
 }
 
-fn log_summary(track: &Track) -> LogSummary {
+fn log_summary(track: &Track, motion: &Motion) -> LogSummary {
+    let (entries, ledger_left_out) = track.ledger.first_of_each(Some(LEDGER_ENTRIES_EACH));
+    let mut flown = track.fixes[motion.airborne.clone()].iter();
+    let flying_from = flown.next().map(|fix| fix.time);
     LogSummary {
         track_name: track.name.clone(),
         first: track.fixes[0].time,
         last: track.fixes[track.fixes.len() - 1].time,
+        flying_from,
+        flying_to: flown.next_back().map(|fix| fix.time).or(flying_from),
         points_read: track.points_read(),
         fixes_kept: track.fixes.len(),
         median_interval_s: track.median_interval_s,
@@ -345,7 +353,8 @@ fn log_summary(track: &Track) -> LogSummary {
         height_kind: track.height_kind,
         gaps: track.gaps(),
         ledger_counts: track.ledger.counts().into_iter().collect(),
-        ledger: track.ledger.entries.clone(),
+        ledger: entries.into_iter().cloned().collect(),
+        ledger_left_out,
     }
 }
 

@@ -28,6 +28,10 @@ pub struct LogSummary {
     pub first: DateTime<Utc>,
     /// Last fix kept.
     pub last: DateTime<Utc>,
+    /// First fix at flying speed after the take-off; `None` if nothing was flown.
+    pub flying_from: Option<DateTime<Utc>>,
+    /// Last fix at flying speed before the landing.
+    pub flying_to: Option<DateTime<Utc>>,
     /// Points in the file.
     pub points_read: usize,
     /// Fixes kept.
@@ -42,8 +46,10 @@ pub struct LogSummary {
     pub gaps: Vec<Gap>,
     /// Ledger: how many points of each finding.
     pub ledger_counts: Vec<(Finding, usize)>,
-    /// Ledger: every entry.
+    /// Ledger: the first entries of each finding.
     pub ledger: Vec<Entry>,
+    /// Entries of the ledger that are left out here.
+    pub ledger_left_out: usize,
 }
 
 /// What was planned.

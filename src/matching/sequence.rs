@@ -17,7 +17,7 @@ use super::leg_index::LegIndex;
 use crate::geodesy::LegFrame;
 use crate::plan::Plan;
 use crate::track::Track;
-use crate::track::motion::{FLYING_MPS, Motion};
+use crate::track::motion::Motion;
 use crate::units::{Length, wrap_180};
 use std::ops::Range;
 
@@ -182,7 +182,7 @@ fn best_states(
         let fix = step.fixes.start;
         let weight = PER_SECOND * step.duration_s;
         offers.clear();
-        if motion.speed_mps(fix) >= FLYING_MPS {
+        if motion.is_flying(fix) {
             index.near(motion.xy[fix], gate_m, &mut near);
             for &leg in &near {
                 let height = height_cost(plan.legs[leg].altitude, track.fixes[fix].height);

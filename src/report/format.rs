@@ -158,6 +158,20 @@ pub fn clock(time: DateTime<Utc>) -> String {
         .to_string()
 }
 
+/// From the first fix at flying speed to the last one.
+#[must_use]
+pub fn flown(from: Option<DateTime<Utc>>, to: Option<DateTime<Utc>>) -> String {
+    match from.zip(to) {
+        Some((from, to)) => format!(
+            "{} to {} UTC, {}",
+            clock(from),
+            clock(to),
+            duration((to - from).as_seconds_f64())
+        ),
+        None => "nothing was flown".to_owned(),
+    }
+}
+
 /// A duration: `2:05 min` or `1:02:05 h`.
 #[must_use]
 pub fn duration(seconds: f64) -> String {

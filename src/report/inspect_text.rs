@@ -1,11 +1,10 @@
 //! What is in a log, as text for a terminal: one row a figure, then the gaps and the ledger as tables.
 
-use super::format::{bytes, count, counted, duration, figure, ft, kt, nm, or_none};
+use super::format::{bytes, count, counted, duration, figure, flown, ft, kt, nm, or_none};
 use super::table::{Align, table};
+use crate::track::Gap;
 use crate::track::summary::{LogStatistics, Spread};
-use crate::track::{Entry, Finding, Gap};
 use chrono::{DateTime, Utc};
-use std::collections::BTreeMap;
 
 /// Width of the column of names.
 const NAME_WIDTH: usize = 14;
@@ -22,7 +21,7 @@ pub fn render(log: &LogStatistics, entries_each: Option<usize>) -> String {
     )
 }
 
-fn rows(log: &LogStatistics) -> [(&'static str, String); 16] {
+fn rows(log: &LogStatistics) -> [(&'static str, String); 17] {
     let recorded = duration(log.recorded_s);
     let in_stretches = match log.stretches {
         1 => "in 1 stretch".to_owned(),
@@ -53,7 +52,15 @@ fn rows(log: &LogStatistics) -> [(&'static str, String); 16] {
             or_none(log.interval_s, |s| spread(s, |s| seconds(s, 2))),
         ),
         ("Gap limit", seconds(log.gap_limit_s, 1)),
-        ("Distance", nm(log.distance, 2)),
+        (
+            "In flight",
+            format!(
+                "{}; {} on the ground before and after",
+                flown(log.flying_from, log.flying_to),
+                duration(log.ground_s)
+            ),
+        ),
+        ("Distance", format!("{} flown", nm(log.distance, 2))),
         (
             "Ground speed",
             or_none(log.ground_speed, |s| spread(s, |speed| kt(speed, 1))),
@@ -114,7 +121,7 @@ fn gaps(gaps: &[Gap]) -> String {
 }
 
 fn ledger(log: &LogStatistics, entries_each: Option<usize>) -> String {
-    if log.ledger.is_empty() {
+    if log.ledger.entries.is_empty() {
         return "Nothing had to be dropped or repaired.\n".to_owned();
     }
     let found: Vec<_> = log
@@ -122,7 +129,7 @@ fn ledger(log: &LogStatistics, entries_each: Option<usize>) -> String {
         .iter()
         .map(|found| vec![count(found.count), found.description.to_owned()])
         .collect();
-    let (entries, left_out) = first_of_each(&log.ledger, entries_each);
+    let (entries, left_out) = log.ledger.first_of_each(entries_each);
     let lines: Vec<_> = entries
         .iter()
         .map(|entry| {
@@ -152,21 +159,6 @@ fn ledger(log: &LogStatistics, entries_each: Option<usize>) -> String {
         ));
     }
     text
-}
-
-/// The first `most` entries of each finding, and how many others there are.
-fn first_of_each(ledger: &[Entry], most: Option<usize>) -> (Vec<&Entry>, usize) {
-    let mut seen: BTreeMap<Finding, usize> = BTreeMap::new();
-    let shown: Vec<_> = ledger
-        .iter()
-        .filter(|entry| {
-            let count = seen.entry(entry.finding).or_insert(0);
-            *count += 1;
-            most.is_none_or(|most| *count <= most)
-        })
-        .collect();
-    let left_out = ledger.len() - shown.len();
-    (shown, left_out)
 }
 
 fn seconds(seconds: f64, decimals: usize) -> String {

@@ -96,6 +96,9 @@ pub struct Track {
     pub fixes: Vec<Fix>,
     /// Index ranges into `fixes`, each recorded without a gap.
     pub stretches: Vec<Range<usize>>,
+    /// Indices of the fixes from take-off to landing; empty if nothing was flown. What comes before
+    /// and after is standing or taxiing: its positions wander, and nothing of it is flown.
+    pub airborne: Range<usize>,
     /// Median time between neighbouring fixes, seconds.
     pub median_interval_s: f64,
     /// The longest step between fixes that still counts as recorded, seconds.

@@ -1,7 +1,7 @@
 //! What is in a log: the figures behind `overflown inspect`.
 
 use super::motion::Motion;
-use super::{Entry, Finding, Fix, Gap, HeightKind, Track, seconds_between};
+use super::{Finding, Fix, Gap, HeightKind, Ledger, Track, seconds_between};
 use crate::geodesy::{LocalFrame, Position, ecef};
 use crate::input::InputFile;
 use crate::units::{Length, Speed, wrap_180};
@@ -88,10 +88,16 @@ pub struct LogStatistics {
     pub gap_limit_s: f64,
     /// Times without fixes.
     pub gaps: Vec<Gap>,
-    /// Length of the recorded track over the ground; nothing is added for gaps.
+    /// First fix at flying speed after the take-off; `None` if nothing was flown.
+    pub flying_from: Option<DateTime<Utc>>,
+    /// Last fix at flying speed before the landing.
+    pub flying_to: Option<DateTime<Utc>>,
+    /// Recorded standing or taxiing before and after that, seconds.
+    pub ground_s: f64,
+    /// Length of the track recorded in flight over the ground; nothing is added for gaps.
     #[serde(rename = "distance_m")]
     pub distance: Length,
-    /// Ground speed over about four seconds at each fix.
+    /// Ground speed over about four seconds at each fix in flight.
     #[serde(rename = "ground_speed_mps")]
     pub ground_speed: Option<Spread<Speed>>,
     /// Height as recorded; `None` if no fix has one.
@@ -106,7 +112,7 @@ pub struct LogStatistics {
     /// What was found while reading and cleaning, and how often.
     pub findings: Vec<FindingCount>,
     /// Every entry of the ledger.
-    pub ledger: Vec<Entry>,
+    pub ledger: Ledger,
 }
 
 impl LogStatistics {
@@ -118,6 +124,8 @@ impl LogStatistics {
         let heights: Vec<Length> = fixes.iter().filter_map(|fix| fix.height).collect();
         let span_s = |s: &Range<usize>| seconds_between(fixes[s.start].time, fixes[s.end - 1].time);
         let counts = track.ledger.counts();
+        let motion = Motion::of(track, &LocalFrame::new(first.position));
+        let airborne = &motion.airborne;
         Self {
             schema: SCHEMA,
             file: track.source.clone(),
@@ -137,8 +145,14 @@ impl LogStatistics {
             ),
             gap_limit_s: track.gap_limit_s,
             gaps: track.gaps(),
-            distance: distance(track),
-            ground_speed: ground_speed(track),
+            flying_from: fixes.get(airborne.start).map(|fix| fix.time),
+            flying_to: fixes[..airborne.end]
+                .last()
+                .filter(|_| !airborne.is_empty())
+                .map(|fix| fix.time),
+            ground_s: ground_s(track, airborne),
+            distance: distance(track, airborne),
+            ground_speed: ground_speed(track, &motion),
             fixes_without_height: fixes.len() - heights.len(),
             height: Spread::of(heights),
             height_kind: track.height_kind,
@@ -151,7 +165,7 @@ impl LogStatistics {
                     count,
                 })
                 .collect(),
-            ledger: track.ledger.entries.clone(),
+            ledger: track.ledger.clone(),
         }
     }
 }
@@ -167,7 +181,7 @@ fn steps(track: &Track) -> impl Iterator<Item = [Fix; 2]> {
 
 /// Sum of the chords between fixes; each is shorter than the geodesic by d³/(24 R²), a millimetre in
 /// a step of 10 km.
-fn distance(track: &Track) -> Length {
+fn distance(track: &Track, airborne: &Range<usize>) -> Length {
     let chord_m = |[a, b]: [Fix; 2]| {
         let (a, b) = (
             ecef::from_position(a.position),
@@ -175,18 +189,53 @@ fn distance(track: &Track) -> Length {
         );
         ((a[0] - b[0]).powi(2) + (a[1] - b[1]).powi(2) + (a[2] - b[2]).powi(2)).sqrt()
     };
-    Length::from_m(steps(track).map(chord_m).sum())
+    let in_flight = parts(track, airborne).flat_map(|part| track.fixes[part].windows(2));
+    let chords_m = in_flight.map(|pair| chord_m([pair[0], pair[1]]));
+    Length::from_m(chords_m.sum())
 }
 
-/// Speeds at all fixes that have a neighbour in their stretch.
-fn ground_speed(track: &Track) -> Option<Spread<Speed>> {
-    let motion = Motion::of(track, &LocalFrame::new(track.fixes[0].position));
-    let moving = track
+/// What of each stretch lies within `fixes`.
+fn parts<'a>(
+    track: &'a Track,
+    fixes: &'a Range<usize>,
+) -> impl Iterator<Item = Range<usize>> + use<'a> {
+    track
         .stretches
         .iter()
-        .filter(|stretch| stretch.len() > 1)
-        .cloned()
-        .flatten();
+        .map(|stretch| stretch.start.max(fixes.start)..stretch.end.min(fixes.end))
+        .filter(|part| !part.is_empty())
+}
+
+/// Recorded time before and after the flight, seconds.
+fn ground_s(track: &Track, airborne: &Range<usize>) -> f64 {
+    let last = track.fixes.len();
+    // The steps onto the first fix flown and off the last one are made on the ground.
+    let before = 0..(airborne.start + 1).min(last);
+    let after = airborne.end.saturating_sub(1)..last;
+    let grounds = if airborne.is_empty() {
+        vec![0..last]
+    } else {
+        vec![before, after]
+    };
+    grounds
+        .iter()
+        .flat_map(|ground| parts(track, ground))
+        .map(|part| seconds_between(track.fixes[part.start].time, track.fixes[part.end - 1].time))
+        .sum()
+}
+
+/// Speeds at all fixes in flight that have a neighbour in their stretch.
+fn ground_speed(track: &Track, motion: &Motion) -> Option<Spread<Speed>> {
+    let alone: Vec<usize> = track
+        .stretches
+        .iter()
+        .filter(|stretch| stretch.len() == 1)
+        .map(|stretch| stretch.start)
+        .collect();
+    let moving = motion
+        .airborne
+        .clone()
+        .filter(|fix| alone.binary_search(fix).is_err());
     Spread::of(
         moving
             .map(|fix| Speed::from_mps(motion.speed_mps(fix)))
@@ -215,7 +264,6 @@ fn bounds(fixes: &[Fix]) -> Bounds {
 mod tests {
     use super::*;
     use crate::geodesy::geodesic;
-    use crate::track::Ledger;
     use crate::units::Bearing;
     use chrono::TimeDelta;
 
@@ -250,12 +298,14 @@ mod tests {
         ledger.add(9, Finding::BadTime, "one");
         ledger.add(9, Finding::NoZone, "2026-05-01T15:04:05");
         let stretches = vec![0..101, 101..202];
+        let airborne = 0..fixes.len();
         let (median_interval_s, gap_limit_s) = (1.0, 10.0);
         Track {
             source,
             name: None,
             fixes,
             stretches,
+            airborne,
             median_interval_s,
             gap_limit_s,
             height_kind: HeightKind::MeanSeaLevel,
@@ -317,6 +367,7 @@ mod tests {
         let mut track = track();
         track.fixes = vec![track.fixes[0], track.fixes[150]];
         track.stretches = vec![0..1, 1..2];
+        track.airborne = 0..2;
         let log = LogStatistics::of(&track);
         assert!(log.ground_speed.is_none() && log.interval_s.is_none());
         assert_eq!((log.distance.m(), log.recorded_s), (0.0, 0.0));

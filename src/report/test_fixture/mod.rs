@@ -256,6 +256,8 @@ impl Builder {
                 track_name: Some("GH2 & <second try>".into()),
                 first: at(0.0),
                 last: at(self.clock_s),
+                flying_from: Some(at(40.0)),
+                flying_to: Some(at(self.clock_s - 40.0)),
                 points_read: 7344,
                 fixes_kept: 7342,
                 median_interval_s: 1.0,
@@ -271,6 +273,7 @@ impl Builder {
                 }],
                 ledger_counts: vec![(Finding::BadTime, 2)],
                 ledger: ledger.into(),
+                ledger_left_out: 0,
             },
             plan: PlanSummary {
                 pattern: PatternKind::ParallelSweep,

@@ -5,9 +5,9 @@
 //! Journal of Mathematics 13 (1961) 179-191, DOI 10.4153/CJM-1961-015-3). A clock that was wrong for a
 //! few fixes, ahead or behind, so costs these few and no others.
 
-use super::{MOST_OUT_OF_ORDER, Sample};
+use super::{MOST_OUT_OF_ORDER, Sample, recorded};
 use crate::track::{Finding, Fix, Ledger};
-use chrono::{DateTime, SecondsFormat, Utc};
+use chrono::{DateTime, Utc};
 
 /// Why a log cannot be put in order.
 #[derive(Debug, PartialEq, Eq)]
@@ -65,7 +65,8 @@ fn order_segments(segments: &mut [Vec<Fix>], ledger: &mut Ledger) {
     let middle = |segment: &Vec<Fix>| segment[segment.len() / 2].time;
     for pair in segments.windows(2) {
         if middle(&pair[1]) < middle(&pair[0]) {
-            ledger.add(pair[1][0].line, Finding::OutOfOrder, text(pair[1][0].time));
+            let first = &pair[1][0];
+            ledger.add(first.line, Finding::OutOfOrder, recorded(first));
         }
     }
     segments.sort_by_key(middle);
@@ -89,7 +90,7 @@ fn keep_rising(samples: &[Sample], ledger: &mut Ledger) -> Result<Vec<Sample>, D
             first_line.get_or_insert(line);
             Finding::TimeReversed
         };
-        ledger.add(line, finding, text(time));
+        ledger.add(line, finding, recorded(&sample.fix));
     }
     match first_line {
         Some(line) if out_of_order as f64 > MOST_OUT_OF_ORDER * samples.len() as f64 => {
@@ -126,10 +127,6 @@ fn longest_rising(times: &[DateTime<Utc>]) -> Vec<bool> {
         at = next[at];
     }
     keep
-}
-
-fn text(time: DateTime<Utc>) -> String {
-    time.to_rfc3339_opts(SecondsFormat::AutoSi, true)
 }
 
 #[cfg(test)]
