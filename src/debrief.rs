@@ -11,7 +11,7 @@ pub use value::*;
 use refusals::{
     looked_from_one_side_turning_one_way, no_target, nothing_flown, same_day, too_many_cells,
 };
-use remarks::{remarks, told_apart_by_order};
+use remarks::{above_ground_remarks, remarks, told_apart_by_order};
 
 use crate::cautions;
 use crate::coverage::look::Look;
@@ -26,8 +26,8 @@ use crate::measure::shift::{Circumstances, recognise, with_recognised};
 use crate::measure::turns::turns;
 use crate::measure::unrecorded::unrecorded;
 use crate::measure::{
-    AdditionalLeg, AreaTime, Flight, Handling, LegReport, LegState, Pass, PatternShift, Wind,
-    additional, leg_report, pass,
+    AboveGround, AdditionalLeg, AreaTime, Flight, Handling, LegReport, LegState, Pass,
+    PatternShift, Wind, additional, leg_report, pass,
 };
 use crate::plan::{Plan, pattern};
 use crate::refly::tasked::{self, Tasked};
@@ -89,6 +89,12 @@ pub fn debrief(
         &tasking.flight,
         tolerances.ground_speed,
         tolerances.altitude,
+    );
+    let above_ground = AboveGround::measure(
+        flight,
+        &matched,
+        window.clone(),
+        tasking.detection.search_height,
     );
     let wind = Wind::estimate(window.clone(), &motion);
     let (passages, passes) = pass::passes(
@@ -183,10 +189,15 @@ pub fn debrief(
                 turns_one_way,
             ),
             told_apart_by_order(track, plan).into_iter().collect(),
+            above_ground
+                .as_ref()
+                .map(above_ground_remarks)
+                .unwrap_or_default(),
             not_tasked.into_iter().collect(),
         ]
         .concat(),
         pattern_shift,
+        above_ground,
         cautions: cautions::DEBRIEF.map(str::to_owned).to_vec(),
         phases,
         passes,
@@ -331,6 +342,8 @@ fn search_window(
 
 fn inputs(track: &Track, tasking: &Tasking, plan: &Plan) -> Vec<InputFile> {
     let mut inputs = vec![track.source.clone(), tasking.source.clone()];
+    let tiles = track.ground.iter().flat_map(|ground| &ground.tiles);
+    inputs.extend(tiles.cloned());
     inputs.extend(plan.inputs.iter().cloned());
     inputs.extend(tasking.detection.sweep_width_tables.iter().cloned());
     inputs

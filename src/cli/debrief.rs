@@ -1,6 +1,6 @@
 //! `overflown debrief`: a track log against its tasking.
 
-use super::log::{LogArgs, ReadingArgs};
+use super::log::{LogArgs, ReadingArgs, over};
 use super::{CliError, ExitStatus, Printer};
 use crate::debrief::{Debrief, debrief};
 use crate::input::InputError;
@@ -71,15 +71,16 @@ pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError
 }
 
 fn analyse(args: &DebriefArgs, printer: &Printer) -> Result<Debrief, CliError> {
-    debriefed(&args.log.file, &args.log.reading, &args.tasking, printer)
+    let (log, terrain) = (&args.log, args.log.terrain.as_deref());
+    debriefed((&log.file, terrain), &log.reading, &args.tasking, printer)
 }
 
-/// Reads a log and debriefs it against a tasking; errors name both as they were given.
+/// Reads a log, with the terrain below it if given, and debriefs it against a tasking; errors name both as they were given.
 ///
 /// # Errors
 /// When either is refused.
 pub(super) fn debriefed(
-    file: &Path,
+    (file, terrain): (&Path, Option<&Path>),
     reading: &ReadingArgs,
     tasking_file: &Path,
     printer: &Printer,
@@ -88,6 +89,7 @@ pub(super) fn debriefed(
     let plan = plan::lay_out(&tasking, tasking_file)?;
     printer.doing("reading the log");
     let track = reading.load(file, tasking.tolerances.recording_gap_s)?;
+    let track = over(track, terrain)?;
     printer.doing("debriefing");
     let result = debrief(&track, called(file), &tasking, &plan).map_err(|error| {
         // The debrief knows the tasking by its name alone; the user gave the way to it.

@@ -2,6 +2,7 @@
 
 use super::CliError;
 use crate::input::InputError;
+use crate::terrain;
 use crate::track::Track;
 use crate::track::clean::{CleanSettings, DEFAULT_SPEED_LIMIT_KT, clean};
 use crate::track::read::{Columns, ReadSettings, called, read, read_table};
@@ -17,6 +18,10 @@ pub(super) struct LogArgs {
     pub(super) file: PathBuf,
     #[command(flatten)]
     pub(super) reading: ReadingArgs,
+    /// Terrain for heights above the ground: a tile (.hgt of one or three arc-seconds, or a GeoTIFF in
+    /// latitude and longitude on WGS 84), or a folder of tiles.
+    #[arg(long, value_name = "DIR|FILE")]
+    pub(super) terrain: Option<PathBuf>,
 }
 
 /// How a log is to be read.
@@ -25,7 +30,8 @@ pub(super) struct ReadingArgs {
     /// Read a file that breaks off or is ill-formed up to that place.
     #[arg(long)]
     salvage: bool,
-    /// Refuse the log if any point in it cannot be used.
+    /// Refuse the log if anything in it would have to be dropped or repaired: any point that cannot be
+    /// used, a time without zone, a height that cannot be right, a segment out of order, a broken end.
     #[arg(long)]
     strict: bool,
     /// Ground speed above which a step between fixes is taken for an error, in knots.
@@ -44,7 +50,8 @@ impl LogArgs {
     /// # Errors
     /// If the log is refused.
     pub(super) fn load(&self, gap_limit_s: Option<f64>) -> Result<Track, CliError> {
-        self.reading.load(&self.file, gap_limit_s)
+        let track = self.reading.load(&self.file, gap_limit_s)?;
+        over(track, self.terrain.as_deref())
     }
 }
 
@@ -73,6 +80,18 @@ impl ReadingArgs {
         })?;
         Ok(track)
     }
+}
+
+/// The track with the ground below it, if terrain is given.
+///
+/// # Errors
+/// If the terrain is refused.
+pub(super) fn over(mut track: Track, terrain: Option<&Path>) -> Result<Track, CliError> {
+    if let Some(tiles) = terrain {
+        let places: Vec<_> = track.fixes.iter().map(|fix| fix.position).collect();
+        track.ground = Some(terrain::below(tiles, &places)?);
+    }
+    Ok(track)
 }
 
 /// A number of seconds or knots.

@@ -5,8 +5,8 @@ use crate::geodesy::{Declination, Position};
 use crate::input::InputFile;
 use crate::matching::{Phase, PhaseSpan};
 use crate::measure::{
-    AdditionalLeg, AreaTime, Handling, LegReport, Pass, PatternShift, PhaseTotal, Tracking, Turn,
-    Wind,
+    AboveGround, AdditionalLeg, AreaTime, Handling, LegReport, Pass, PatternShift, PhaseTotal,
+    Tracking, Turn, Wind,
 };
 use crate::plan::{Leg, LegKind, PatternKind};
 use crate::refly::Refly;
@@ -143,6 +143,8 @@ pub struct Debrief {
     /// Speed and height over all legs flown, planned (with the straight flight past their ends) and
     /// additional.
     pub handling: Option<Handling>,
+    /// Height above the ground, where terrain was given.
+    pub above_ground: Option<AboveGround>,
     /// Wind, where the courses flown allow an estimate.
     pub wind: Option<Wind>,
     /// Search window and time out of the area.

@@ -1,7 +1,11 @@
 //! What is in a log, as text for a terminal: one row a figure, then the gaps and the ledger as tables.
 
-use super::format::{bytes, count, counted, duration, figure, flown, ft, kt, nm, or_none};
+use super::format::{
+    bytes, count, counted, duration, figure, flown, ft, ground_references, kt, nm, or_none,
+};
 use super::table::{Align, table};
+use super::wrap::{WIDTH, wrap};
+use crate::cautions;
 use crate::track::Gap;
 use crate::track::summary::{LogStatistics, Spread};
 use chrono::{DateTime, Utc};
@@ -13,15 +17,24 @@ const NAME_WIDTH: usize = 14;
 #[must_use]
 pub fn render(log: &LogStatistics, entries_each: Option<usize>) -> String {
     let rows = rows(log).map(|(name, value)| format!("{name:NAME_WIDTH$}{value}\n"));
-    format!(
+    let mut text = format!(
         "{}\n{}\n{}",
         rows.concat(),
         gaps(&log.gaps),
         ledger(log, entries_each)
-    )
+    );
+    if log.above_ground.is_some() {
+        let cautions = [log.height_kind.above_ground(), cautions::TERRAIN];
+        for line in cautions.iter().flat_map(|words| wrap(words, WIDTH)) {
+            text.push('\n');
+            text.push_str(&line);
+        }
+        text.push('\n');
+    }
+    text
 }
 
-fn rows(log: &LogStatistics) -> [(&'static str, String); 17] {
+fn rows(log: &LogStatistics) -> [(&'static str, String); 18] {
     let recorded = duration(log.recorded_s);
     let in_stretches = match log.stretches {
         1 => "in 1 stretch".to_owned(),
@@ -72,6 +85,7 @@ fn rows(log: &LogStatistics) -> [(&'static str, String); 17] {
                 kind.describe().to_owned()
             }),
         ),
+        ("Above ground", above_ground(log)),
         ("South-west", log.bounds.south_west.to_string()),
         ("North-east", log.bounds.north_east.to_string()),
     ]
@@ -87,6 +101,28 @@ fn height(log: &LogStatistics) -> String {
         fixes => format!("; {} fixes without", count(fixes)),
     };
     format!("{}, as recorded{missing}", spread(heights, ft))
+}
+
+fn above_ground(log: &LogStatistics) -> String {
+    let Some(above) = &log.above_ground else {
+        return "not known; --terrain gives the ground".to_owned();
+    };
+    let counts = [
+        (above.fixes_without, "in flight without it"),
+        (above.fixes_without_tile, "without a tile below"),
+        (above.fixes_in_void, "above a void of a tile"),
+    ];
+    let counts: String = counts
+        .into_iter()
+        .filter(|(fixes, _)| *fixes > 0)
+        .map(|(fixes, what)| format!("; {} {what}", counted(fixes, "fix")))
+        .collect();
+    let figures = above.height.map_or_else(
+        || "known at no fix".to_owned(),
+        |heights| spread(heights, ft),
+    );
+    let ground = ground_references(&above.ground_references);
+    format!("{figures}, in flight{counts}; ground heights are {ground}")
 }
 
 fn spread<T: Copy>(values: Spread<T>, write: impl Fn(T) -> String) -> String {

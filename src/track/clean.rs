@@ -103,8 +103,9 @@ pub fn clean(reading: Reading, settings: &CleanSettings) -> Result<Track, InputE
     let limit = settings.speed_limit;
     let samples = nulled::without(samples, limit, &mut ledger);
     let samples = frozen::without_repeats(samples, limit, &mut ledger);
-    let samples = speed::within_limit(samples, limit, &mut ledger);
-    let samples = spikes::without(samples, &mut ledger);
+    let scatter_m = spikes::scatter_m(&samples);
+    let samples = speed::within_limit(samples, (limit, scatter_m), &mut ledger);
+    let samples = spikes::without(samples, scatter_m, &mut ledger);
     let samples = heights::possible(samples, &mut ledger);
 
     if settings.strict {
@@ -127,6 +128,7 @@ pub fn clean(reading: Reading, settings: &CleanSettings) -> Result<Track, InputE
         fixes,
         stretches,
         airborne,
+        ground: None,
         median_interval_s,
         gap_limit_s,
         height_kind,

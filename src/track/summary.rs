@@ -4,6 +4,7 @@ use super::motion::Motion;
 use super::{Finding, Fix, Gap, HeightKind, Ledger, Track, seconds_between};
 use crate::geodesy::{LocalFrame, Position, ecef};
 use crate::input::InputFile;
+use crate::terrain::VerticalReference;
 use crate::units::{Length, Speed, wrap_180};
 use chrono::{DateTime, Utc};
 use serde::Serialize;
@@ -56,6 +57,24 @@ pub struct FindingCount {
     pub count: usize,
 }
 
+/// Height above the ground in flight.
+#[derive(Clone, Debug, Serialize)]
+pub struct AboveGroundStatistics {
+    /// Height above the ground; `None` where it is known at no fix.
+    #[serde(rename = "height_m")]
+    pub height: Option<Spread<Length>>,
+    /// Fixes in flight at which it is not known, for want of a height or of the ground.
+    pub fixes_without: usize,
+    /// Fixes of the log without a tile below them.
+    pub fixes_without_tile: usize,
+    /// Fixes of the log above a void of a tile.
+    pub fixes_in_void: usize,
+    /// What the ground heights are measured from.
+    pub ground_references: Vec<VerticalReference>,
+    /// The tiles.
+    pub tiles: Vec<InputFile>,
+}
+
 /// What a track log holds.
 #[derive(Clone, Debug, Serialize)]
 pub struct LogStatistics {
@@ -105,6 +124,8 @@ pub struct LogStatistics {
     pub height: Option<Spread<Length>>,
     /// What the heights are measured from.
     pub height_kind: HeightKind,
+    /// Height above the ground in flight; `None` if no terrain was given.
+    pub above_ground: Option<AboveGroundStatistics>,
     /// Fixes kept that have no height.
     pub fixes_without_height: usize,
     /// The ground the track lies in.
@@ -155,6 +176,7 @@ impl LogStatistics {
             ground_speed: ground_speed(track, &motion),
             fixes_without_height: fixes.len() - heights.len(),
             height: Spread::of(heights),
+            above_ground: above_ground(track, airborne),
             height_kind: track.height_kind,
             bounds: bounds(fixes),
             findings: counts
@@ -168,6 +190,22 @@ impl LogStatistics {
             ledger: track.ledger.clone(),
         }
     }
+}
+
+fn above_ground(track: &Track, airborne: &Range<usize>) -> Option<AboveGroundStatistics> {
+    let ground = track.ground.as_ref()?;
+    let known = airborne
+        .clone()
+        .filter_map(|fix| track.height_above_ground(fix));
+    let known: Vec<Length> = known.collect();
+    Some(AboveGroundStatistics {
+        fixes_without: airborne.len() - known.len(),
+        height: Spread::of(known),
+        fixes_without_tile: ground.without_tile,
+        fixes_in_void: ground.in_void,
+        ground_references: ground.references.clone(),
+        tiles: ground.tiles.clone(),
+    })
 }
 
 /// Neighbouring fixes within the stretches.
@@ -306,6 +344,7 @@ mod tests {
             fixes,
             stretches,
             airborne,
+            ground: None,
             median_interval_s,
             gap_limit_s,
             height_kind: HeightKind::MeanSeaLevel,

@@ -111,7 +111,7 @@ fn debrief(
     args: &ReflyArgs,
     printer: &Printer,
 ) -> Result<Sortie, CliError> {
-    let debrief = debriefed(track, &args.reading, tasking, printer)?;
+    let debrief = debriefed((track, None), &args.reading, tasking, printer)?;
     let mut sortie = Sortie::of(&debrief).map_err(|error| {
         CliError::Input(InputError::new(
             track,

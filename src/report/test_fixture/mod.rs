@@ -308,6 +308,7 @@ impl Builder {
             legs: self.reports,
             additional_legs,
             turns: self.turns,
+            above_ground: None,
             wind: Some(Wind {
                 from: Bearing::from_deg(214.0),
                 speed: Speed::from_kt(9.3),

@@ -18,10 +18,35 @@ use super::SCATTER_M;
 /// Longest run that is taken for a spike. Chosen: longer, it is an excursion that the chain of possible
 /// steps decides about.
 const LONGEST_RUN: usize = 10;
-/// The scatter is at least this many times the median deviation. Chosen: of deviations with a normal
-/// distribution in two dimensions one in thirty million is farther out, since the median is 1.18 standard
+/// The scatter of places is at least this many times their median deviation. Chosen: of deviations with a
+/// normal distribution to each side one in thirty million is farther out, since the median is 1.18 standard
 /// deviations and the chance to be beyond r of them exp(−r²/2).
-const SCATTER_MEDIANS: f64 = 5.0;
+pub(super) const MEDIANS_OF_PLACES: f64 = 5.0;
+/// The same of heights, whose median deviation is 0.674 standard deviations. Chosen: one in fifteen million
+/// is beyond 5.4 of them.
+pub(super) const MEDIANS_OF_HEIGHTS: f64 = 8.0;
+/// The scatter is never taken for more than this, metres. Chosen: no receiver is that bad, so such a log is
+/// broken otherwise.
+const MOST_SCATTER_M: f64 = 100.0;
+
+/// The scatter of measurements beyond what their steps and bends allow, metres: [`SCATTER_M`], or more where
+/// they scatter so throughout. It shows where fixes are so close together that no aircraft bends its way as
+/// much.
+pub(super) fn scatter_m(
+    (seconds, places): (&[f64], &[[f64; 3]]),
+    acceleration_mps2: f64,
+    medians: f64,
+) -> f64 {
+    let off_m = Bends {
+        seconds,
+        places,
+        acceleration_mps2,
+        time_error_s: 0.0,
+        scatter_m: SCATTER_M,
+    }
+    .median_deviation_m();
+    (medians * off_m).clamp(SCATTER_M, MOST_SCATTER_M)
+}
 
 /// Measurements in rising time and what limits their bends.
 pub(super) struct Bends<'a> {
@@ -34,20 +59,19 @@ pub(super) struct Bends<'a> {
 }
 
 impl<'a> Bends<'a> {
-    pub(super) fn new(
+    pub(super) const fn new(
         (seconds, places): (&'a [f64], &'a [[f64; 3]]),
         acceleration_mps2: f64,
         time_error_s: f64,
+        scatter_m: f64,
     ) -> Self {
-        let mut bends = Self {
+        Self {
             seconds,
             places,
             acceleration_mps2,
             time_error_s,
-            scatter_m: SCATTER_M,
-        };
-        bends.scatter_m = SCATTER_M.max(SCATTER_MEDIANS * bends.median_deviation_m());
-        bends
+            scatter_m,
+        }
     }
 
     /// Indices of the spikes, rising.

@@ -2,10 +2,11 @@
 //! height goes.
 //!
 //! First the largest set of heights that can follow each other at a possible rate ([`chain`](super::chain)),
-//! then those that take an impossible acceleration ([`bends`](super::bends)). A level that lasts is kept:
-//! nobody can tell which of two is wrong.
+//! then those that take an impossible acceleration ([`bends`](super::bends)). A level that lasts is kept,
+//! since nobody can tell which of two is wrong: the chain leads there over a few heights that go, or, where
+//! it is out of reach altogether, the ledger says that it does not.
 
-use super::bends::Bends;
+use super::bends::{self, Bends, MEDIANS_OF_HEIGHTS};
 use super::chain::Steps;
 use super::gaps::median_interval_s;
 use super::{Sample, recorded};
@@ -15,7 +16,7 @@ use crate::units::Length;
 /// Fastest climb or descent, m/s. Chosen: 12,000 ft/min; a climb of 6,000 ft/min is steep for any search
 /// aircraft.
 const FASTEST_MPS: f64 = 60.0;
-/// Height allowed beyond it, metres. Chosen: receivers know heights about half again as badly as places.
+/// Height allowed beyond it, metres, or more where heights scatter more throughout. Chosen: receivers know heights about half again as badly as places.
 const SCATTER_M: f64 = 50.0;
 /// Hardest acceleration up or down, m/s². Chosen: two g, a pull-up to three times the weight.
 const HARDEST_MPS2: f64 = 19.6;
@@ -23,7 +24,12 @@ const HARDEST_MPS2: f64 = 19.6;
 /// Takes away impossible heights.
 pub(super) fn possible(mut samples: Vec<Sample>, ledger: &mut Ledger) -> Vec<Sample> {
     let interval_s = median_interval_s(&samples);
-    let (steps, with) = steps(&samples);
+    let scatter_m = {
+        let (steps, _) = steps(&samples, 0.0);
+        let way = (steps.seconds.as_slice(), steps.places.as_slice());
+        bends::scatter_m(way, HARDEST_MPS2, MEDIANS_OF_HEIGHTS)
+    };
+    let (steps, with) = steps(&samples, SCATTER_M.max(scatter_m));
     if !steps.all_possible() {
         let pieces = steps.chains(interval_s);
         let mut keep = vec![false; with.len()];
@@ -43,10 +49,10 @@ pub(super) fn possible(mut samples: Vec<Sample>, ledger: &mut Ledger) -> Vec<Sam
         let gone = (0..with.len()).filter(|index| !keep[*index]);
         take(gone.map(|index| with[index]), &mut samples, ledger);
     }
-    let (steps, with) = self::steps(&samples);
+    let (steps, with) = self::steps(&samples, SCATTER_M.max(scatter_m));
     for level in levels(&steps) {
         let range = (&steps.seconds[level.clone()], &steps.places[level.clone()]);
-        let spikes = Bends::new(range, HARDEST_MPS2, 0.0).spikes();
+        let spikes = Bends::new(range, HARDEST_MPS2, 0.0, scatter_m).spikes();
         let gone = spikes.into_iter().map(|index| with[level.start + index]);
         take(gone, &mut samples, ledger);
     }
@@ -54,7 +60,7 @@ pub(super) fn possible(mut samples: Vec<Sample>, ledger: &mut Ledger) -> Vec<Sam
 }
 
 /// The heights there are, and which samples have them.
-fn steps(samples: &[Sample]) -> (Steps, Vec<usize>) {
+fn steps(samples: &[Sample], scatter_m: f64) -> (Steps, Vec<usize>) {
     let with: Vec<usize> = (0..samples.len())
         .filter(|index| samples[*index].fix.height.is_some())
         .collect();
@@ -64,7 +70,7 @@ fn steps(samples: &[Sample]) -> (Steps, Vec<usize>) {
         seconds: with.iter().map(since).collect(),
         places: with.iter().map(|at| [height_m(at), 0.0, 0.0]).collect(),
         limit_mps: FASTEST_MPS,
-        scatter_m: SCATTER_M,
+        scatter_m,
     };
     (steps, with)
 }

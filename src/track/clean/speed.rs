@@ -5,14 +5,18 @@
 
 use super::chain::Steps;
 use super::gaps::median_interval_s;
-use super::{SCATTER_M, Sample, recorded};
+use super::{Sample, recorded};
 use crate::geodesy::ecef;
 use crate::track::{Finding, Ledger, seconds_between};
 use crate::units::{Length, Speed};
 
 /// Keeps the samples that fit together at `limit`; the others go into the ledger.
-pub(super) fn within_limit(samples: Vec<Sample>, limit: Speed, ledger: &mut Ledger) -> Vec<Sample> {
-    let steps = steps(&samples, limit);
+pub(super) fn within_limit(
+    samples: Vec<Sample>,
+    (limit, scatter_m): (Speed, f64),
+    ledger: &mut Ledger,
+) -> Vec<Sample> {
+    let steps = steps(&samples, limit, scatter_m);
     if steps.all_possible() {
         // One chain holds them all.
         return samples;
@@ -65,8 +69,8 @@ fn report_dropped(
     }
 }
 
-/// Distances between the samples against what `limit` allows.
-fn steps(samples: &[Sample], limit: Speed) -> Steps {
+/// Distances between the samples against what `limit` allows, and `scatter_m` beyond it.
+fn steps(samples: &[Sample], limit: Speed, scatter_m: f64) -> Steps {
     let since = |sample: &Sample| seconds_between(samples[0].fix.time, sample.fix.time);
     Steps {
         seconds: samples.iter().map(since).collect(),
@@ -75,6 +79,6 @@ fn steps(samples: &[Sample], limit: Speed) -> Steps {
             .map(|s| ecef::from_position(s.fix.position))
             .collect(),
         limit_mps: limit.mps(),
-        scatter_m: SCATTER_M,
+        scatter_m,
     }
 }

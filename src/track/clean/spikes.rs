@@ -1,6 +1,6 @@
 //! Fixes beside the track: reached at a possible speed, but only by an impossible turn.
 
-use super::bends::Bends;
+use super::bends::{self, Bends, MEDIANS_OF_PLACES};
 use super::{Sample, recorded};
 use crate::geodesy::ecef::{self, Ecef};
 use crate::track::{Finding, Ledger, seconds_between};
@@ -12,21 +12,32 @@ const HARDEST_MPS2: f64 = 19.6;
 /// How wrong a time in whole seconds may be, seconds.
 const WHOLE_SECONDS_S: f64 = 0.5;
 
+/// How widely the places scatter, metres.
+pub(super) fn scatter_m(samples: &[Sample]) -> f64 {
+    let (seconds, places) = way(samples);
+    bends::scatter_m((&seconds, &places), HARDEST_MPS2, MEDIANS_OF_PLACES)
+}
+
+/// Seconds since the first of the samples, and places.
+fn way(samples: &[Sample]) -> (Vec<f64>, Vec<Ecef>) {
+    let since = |sample: &Sample| seconds_between(samples[0].fix.time, sample.fix.time);
+    let place = |sample: &Sample| ecef::from_position(sample.fix.position);
+    (
+        samples.iter().map(since).collect(),
+        samples.iter().map(place).collect(),
+    )
+}
+
 /// Leaves out spikes, piece by piece between the jumps of the track.
-pub(super) fn without(samples: Vec<Sample>, ledger: &mut Ledger) -> Vec<Sample> {
+pub(super) fn without(samples: Vec<Sample>, scatter_m: f64, ledger: &mut Ledger) -> Vec<Sample> {
     let whole = samples
         .iter()
         .all(|sample| sample.fix.time.timestamp_subsec_nanos() == 0);
     let time_error_s = if whole { WHOLE_SECONDS_S } else { 0.0 };
     let mut kept = Vec::with_capacity(samples.len());
     for piece in samples.chunk_by(|_, next| !next.after_jump) {
-        let since = |sample: &Sample| seconds_between(piece[0].fix.time, sample.fix.time);
-        let seconds: Vec<f64> = piece.iter().map(since).collect();
-        let places: Vec<Ecef> = piece
-            .iter()
-            .map(|sample| ecef::from_position(sample.fix.position))
-            .collect();
-        let bends = Bends::new((&seconds, &places), HARDEST_MPS2, time_error_s);
+        let (seconds, places) = way(piece);
+        let bends = Bends::new((&seconds, &places), HARDEST_MPS2, time_error_s, scatter_m);
         let spikes = bends.spikes();
         let begins = kept.len();
         let mut next_spike = spikes.iter().copied().peekable();
