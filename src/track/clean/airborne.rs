@@ -34,10 +34,8 @@ pub(super) fn range(fixes: &[Fix]) -> Range<usize> {
         seconds: &seconds,
         places: &places,
     };
-    let take_off = (0..count).find(|&fix| log.gets_away(fix, fix + 1..count));
-    let landing = (0..count)
-        .rev()
-        .find(|&fix| log.gets_away(fix, (0..fix).rev()));
+    let take_off = (0..count).find(|&fix| log.gets_away(fix, true));
+    let landing = (0..count).rev().find(|&fix| log.gets_away(fix, false));
     match take_off.zip(landing) {
         Some((take_off, landing)) if take_off <= landing => take_off..landing + 1,
         _ => count..count,
@@ -50,27 +48,53 @@ struct Log<'a> {
 }
 
 impl Log<'_> {
-    /// Whether the fixes that follow `fix` in one direction of time lead away from it in flight.
-    fn gets_away(&self, fix: usize, others: impl Iterator<Item = usize> + Clone) -> bool {
+    /// Whether what comes after `fix`, or before it, leads away from it in flight.
+    fn gets_away(&self, fix: usize, afterwards: bool) -> bool {
         let duration_s = self.seconds[self.seconds.len() - 1];
-        let apart_s = |other: &usize| (self.seconds[*other] - self.seconds[fix]).abs();
-        let apart_m = |other: usize| {
-            let (a, b) = (self.places[fix], self.places[other]);
-            ((a[0] - b[0]).powi(2) + (a[1] - b[1]).powi(2) + (a[2] - b[2]).powi(2)).sqrt()
-        };
         // A log shorter than the times above is taken as a whole.
         let moving_s = MOVING_S.min(duration_s);
         let away_s = AWAY_S.min(duration_s);
-        let Some(then) = others.clone().find(|other| apart_s(other) >= moving_s) else {
+        let Some(then) = self.at_least(moving_s, fix, afterwards) else {
             return false;
         };
-        if apart_m(then) < FLYING_MPS * apart_s(&then) {
+        let then_s = (self.seconds[then] - self.seconds[fix]).abs();
+        if self.distance_m(fix, then) < FLYING_MPS * then_s {
             return false;
         }
         let enough_m = AWAY_M.min(FLYING_MPS * away_s);
-        apart_m(then) >= enough_m
-            || others
-                .take_while(|other| apart_s(other) <= away_s)
-                .any(|other| apart_m(other) >= enough_m)
+        self.distance_m(fix, then) >= enough_m
+            || self
+                .within(away_s, fix, afterwards)
+                .any(|other| self.distance_m(fix, other) >= enough_m)
+    }
+
+    /// The fix nearest in time that is this far from `fix`, on one side of it.
+    fn at_least(&self, seconds: f64, fix: usize, afterwards: bool) -> Option<usize> {
+        if afterwards {
+            let until = self.seconds[fix] + seconds;
+            let then = self.seconds.partition_point(|time| *time < until);
+            (then < self.seconds.len()).then_some(then)
+        } else {
+            let from = self.seconds[fix] - seconds;
+            self.seconds
+                .partition_point(|time| *time <= from)
+                .checked_sub(1)
+        }
+    }
+
+    /// The fixes up to this far from `fix`, on one side of it.
+    fn within(&self, seconds: f64, fix: usize, afterwards: bool) -> Range<usize> {
+        if afterwards {
+            let until = self.seconds[fix] + seconds;
+            fix + 1..self.seconds.partition_point(|time| *time <= until)
+        } else {
+            let from = self.seconds[fix] - seconds;
+            self.seconds.partition_point(|time| *time < from)..fix
+        }
+    }
+
+    fn distance_m(&self, a: usize, b: usize) -> f64 {
+        let (a, b) = (self.places[a], self.places[b]);
+        ((a[0] - b[0]).powi(2) + (a[1] - b[1]).powi(2) + (a[2] - b[2]).powi(2)).sqrt()
     }
 }
