@@ -341,7 +341,8 @@ fn search_window(
 }
 
 fn inputs(track: &Track, tasking: &Tasking, plan: &Plan) -> Vec<InputFile> {
-    let mut inputs = vec![track.source.clone(), tasking.source.clone()];
+    let mut inputs = track.sources.clone();
+    inputs.push(tasking.source.clone());
     let tiles = track.ground.iter().flat_map(|ground| &ground.tiles);
     inputs.extend(tiles.cloned());
     inputs.extend(plan.inputs.iter().cloned());
@@ -355,11 +356,14 @@ fn log_summary(track: &Track, motion: &Motion) -> LogSummary {
     let flying_from = flown.next().map(|fix| fix.time);
     LogSummary {
         track_name: track.name.clone(),
+        tracks: track.tracks.clone(),
+        taken: track.taken,
         first: track.fixes[0].time,
         last: track.fixes[track.fixes.len() - 1].time,
         flying_from,
         flying_to: flown.next_back().map(|fix| fix.time).or(flying_from),
         points_read: track.points_read(),
+        points_left_out: track.points_left_out(),
         fixes_kept: track.fixes.len(),
         median_interval_s: track.median_interval_s,
         gap_limit_s: track.gap_limit_s,

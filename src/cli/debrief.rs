@@ -1,11 +1,10 @@
 //! `overflown debrief`: a track log against its tasking.
 
-use super::log::{LogArgs, ReadingArgs, over};
+use super::log::{LogArgs, ReadingArgs, all_called, over};
 use super::{CliError, ExitStatus, Printer};
 use crate::debrief::{Debrief, debrief};
 use crate::input::InputError;
 use crate::report::{self, OutputError, refly_words};
-use crate::track::read::called;
 use crate::{plan, tasking};
 use std::path::{Path, PathBuf};
 
@@ -72,15 +71,16 @@ pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError
 
 fn analyse(args: &DebriefArgs, printer: &Printer) -> Result<Debrief, CliError> {
     let (log, terrain) = (&args.log, args.log.terrain.as_deref());
-    debriefed((&log.file, terrain), &log.reading, &args.tasking, printer)
+    debriefed((&log.files, terrain), &log.reading, &args.tasking, printer)
 }
 
-/// Reads a log, with the terrain below it if given, and debriefs it against a tasking; errors name both as they were given.
+/// Reads a log, in one file or several, with the terrain below it if given, and debriefs it against a tasking;
+/// errors name all as they were given.
 ///
 /// # Errors
 /// When either is refused.
 pub(super) fn debriefed(
-    (file, terrain): (&Path, Option<&Path>),
+    (files, terrain): (&[PathBuf], Option<&Path>),
     reading: &ReadingArgs,
     tasking_file: &Path,
     printer: &Printer,
@@ -88,10 +88,10 @@ pub(super) fn debriefed(
     let tasking = tasking::read(tasking_file)?;
     let plan = plan::lay_out(&tasking, tasking_file)?;
     printer.doing("reading the log");
-    let track = reading.load(file, tasking.tolerances.recording_gap_s)?;
+    let track = reading.load(files, tasking.tolerances.recording_gap_s)?;
     let track = over(track, terrain)?;
     printer.doing("debriefing");
-    let result = debrief(&track, called(file), &tasking, &plan).map_err(|error| {
+    let result = debrief(&track, &all_called(files), &tasking, &plan).map_err(|error| {
         // The debrief knows the tasking by its name alone; the user gave the way to it.
         if error.file == Path::new(&tasking.source.name) {
             InputError {

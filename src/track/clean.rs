@@ -29,7 +29,6 @@ use crate::input::InputError;
 use crate::units::Speed;
 use chrono::SecondsFormat;
 use refusal::Refusal;
-use std::path::Path;
 
 /// Ground speed beyond which a step between fixes is taken for an error of the receiver, knots.
 /// Chosen: search is flown at 60 to 250 kt, transits of most search aircraft below 350 kt.
@@ -85,15 +84,15 @@ struct Sample {
 /// [`strict`](CleanSettings::strict), if anything had to be dropped or repaired.
 pub fn clean(reading: Reading, settings: &CleanSettings) -> Result<Track, InputError> {
     let Reading {
-        source,
+        sources,
         name,
+        tracks,
         segments,
         height_kind,
         mut ledger,
+        taken,
     } = reading;
-    let refuse = Refusal {
-        file: Path::new(&source.name),
-    };
+    let refuse = Refusal { files: &sources };
     let usable: usize = segments.iter().map(Vec::len).sum();
     let points = usable + ledger.dropped();
     refuse.if_no_times(usable, &ledger)?;
@@ -123,8 +122,9 @@ pub fn clean(reading: Reading, settings: &CleanSettings) -> Result<Track, InputE
     let fixes: Vec<Fix> = samples.into_iter().map(|sample| sample.fix).collect();
     let airborne = airborne::range(&fixes);
     Ok(Track {
-        source,
+        sources,
         name,
+        tracks,
         fixes,
         stretches,
         airborne,
@@ -133,6 +133,7 @@ pub fn clean(reading: Reading, settings: &CleanSettings) -> Result<Track, InputE
         gap_limit_s,
         height_kind,
         ledger,
+        taken,
     })
 }
 

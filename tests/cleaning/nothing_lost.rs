@@ -81,6 +81,7 @@ fn from_ledger(line: u32, raw: &str) -> Fix {
         position: Position::new(lat, lon).unwrap(),
         height,
         line,
+        file: 0,
     }
 }
 

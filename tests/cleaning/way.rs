@@ -40,6 +40,7 @@ pub fn fix(number: usize, second: f64, At(east, north, up): At) -> Fix {
         position: Position::new(rounded(exact.lat()), rounded(exact.lon())).unwrap(),
         height: Some(Length::from_m((up * 10.0).round() / 10.0)),
         line: u32::try_from(number + 1).unwrap(),
+        file: 0,
     }
 }
 

@@ -8,9 +8,6 @@ use std::path::Path;
 use tiff::encoder::{Compression, TiffEncoder, colortype};
 use tiff::tags::Tag;
 
-/// A height by latitude and longitude, degrees.
-pub type Surface = dyn Fn(f64, f64) -> f64;
-
 /// A plane: 400 m at 0° N 0° E, rising 300 m a degree northwards and 200 m a degree eastwards.
 pub fn plane(lat: f64, lon: f64) -> f64 {
     400.0 + 300.0 * lat + 200.0 * lon
@@ -21,7 +18,7 @@ pub fn place(lat: f64, lon: f64) -> Position {
 }
 
 /// The samples of a tile, whose south-west corner is given, as bytes; NaN makes a void.
-pub fn hgt(side: usize, (south, west): (f64, f64), surface: &Surface) -> Vec<u8> {
+pub fn hgt(side: usize, (south, west): (f64, f64), surface: &dyn Fn(f64, f64) -> f64) -> Vec<u8> {
     let step = 1.0 / (side - 1) as f64;
     let mut bytes = Vec::with_capacity(side * side * 2);
     for row in 0..side {
@@ -88,7 +85,7 @@ impl Tiff {
         )
     }
 
-    pub fn samples(&self, surface: &Surface) -> Vec<f64> {
+    pub fn samples(&self, surface: &dyn Fn(f64, f64) -> f64) -> Vec<f64> {
         let rows = 0..self.rows;
         rows.flat_map(|row| (0..self.columns).map(move |column| (row, column)))
             .map(|(row, column)| {
@@ -98,7 +95,7 @@ impl Tiff {
             .collect()
     }
 
-    pub fn floats(&self, path: &Path, surface: &Surface) {
+    pub fn floats(&self, path: &Path, surface: &dyn Fn(f64, f64) -> f64) {
         let samples: Vec<f32> = self
             .samples(surface)
             .into_iter()
@@ -107,7 +104,7 @@ impl Tiff {
         self.write::<colortype::Gray32Float>(path, &samples);
     }
 
-    pub fn integers(&self, path: &Path, surface: &Surface) {
+    pub fn integers(&self, path: &Path, surface: &dyn Fn(f64, f64) -> f64) {
         let samples: Vec<i16> = self
             .samples(surface)
             .into_iter()
@@ -116,7 +113,7 @@ impl Tiff {
         self.write::<colortype::GrayI16>(path, &samples);
     }
 
-    pub fn unsigned(&self, path: &Path, surface: &Surface) {
+    pub fn unsigned(&self, path: &Path, surface: &dyn Fn(f64, f64) -> f64) {
         let samples: Vec<u16> = self
             .samples(surface)
             .into_iter()

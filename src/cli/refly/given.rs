@@ -106,12 +106,13 @@ fn entries(folder: &Path) -> Result<Vec<PathBuf>, InputError> {
 }
 
 fn debrief(
-    track: &Path,
+    track: &PathBuf,
     tasking: &Path,
     args: &ReflyArgs,
     printer: &Printer,
 ) -> Result<Sortie, CliError> {
-    let debrief = debriefed((track, None), &args.reading, tasking, printer)?;
+    let files = std::slice::from_ref(track);
+    let debrief = debriefed((files, None), &args.reading, tasking, printer)?;
     let mut sortie = Sortie::of(&debrief).map_err(|error| {
         CliError::Input(InputError::new(
             track,

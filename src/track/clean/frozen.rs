@@ -52,7 +52,7 @@ pub(super) fn without_repeats(
         if first < last && way.is_frozen(first, last) {
             kept.push(run[0]);
             for Sample { fix, .. } in &run[1..] {
-                ledger.add(fix.line, Finding::FrozenPosition, recorded(fix));
+                ledger.add_at(fix, Finding::FrozenPosition, recorded(fix));
             }
         } else {
             kept.extend_from_slice(run);

@@ -39,7 +39,7 @@ pub(super) fn possible(mut samples: Vec<Sample>, ledger: &mut Ledger) -> Vec<Sam
                 let Sample { fix, .. } = samples[with[start]];
                 let level_m = steps.places[before][0];
                 let raw = format!("{}: {level_m} m before", recorded(&fix));
-                ledger.add(fix.line, Finding::HeightJump, raw);
+                ledger.add_at(&fix, Finding::HeightJump, raw);
             }
             for &index in piece {
                 keep[index] = true;
@@ -91,7 +91,7 @@ fn levels(steps: &Steps) -> Vec<std::ops::Range<usize>> {
 fn take(which: impl Iterator<Item = usize>, samples: &mut [Sample], ledger: &mut Ledger) {
     for index in which {
         let fix = &mut samples[index].fix;
-        ledger.add(fix.line, Finding::ImpossibleHeight, recorded(fix));
+        ledger.add_at(fix, Finding::ImpossibleHeight, recorded(fix));
         fix.height = None;
     }
 }

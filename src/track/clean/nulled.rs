@@ -26,7 +26,7 @@ pub(super) fn without(samples: Vec<Sample>, limit: Speed, ledger: &mut Ledger) -
         rest = after;
         if nulled && lies_elsewhere(run, kept.last(), after.first(), limit) {
             for Sample { fix, .. } in run {
-                ledger.add(fix.line, Finding::ZeroCoordinate, recorded(fix));
+                ledger.add_at(fix, Finding::ZeroCoordinate, recorded(fix));
             }
         } else {
             kept.extend_from_slice(run);

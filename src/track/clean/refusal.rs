@@ -1,18 +1,23 @@
 //! When a log is refused as a whole, and in which words.
 
 use super::{CleanSettings, Sample, order};
-use crate::input::InputError;
+use crate::input::{InputError, InputFile};
 use crate::track::{Entry, Finding, Ledger};
 use std::path::Path;
 
 /// Builds the errors that refuse a log.
 pub(super) struct Refusal<'a> {
-    pub(super) file: &'a Path,
+    pub(super) files: &'a [InputFile],
 }
 
 impl Refusal<'_> {
-    fn error(&self, line: Option<u32>, problem: String, hint: &str) -> InputError {
-        InputError::new(self.file, line, problem, hint)
+    /// An error about a file and line, or about the first file.
+    fn error(&self, place: Option<(u16, u32)>, problem: String, hint: &str) -> InputError {
+        let file = self
+            .files
+            .get(usize::from(place.map_or(0, |(file, _)| file)));
+        let name = file.map_or("", |file| file.name.as_str());
+        InputError::new(Path::new(name), place.map(|(_, line)| line), problem, hint)
     }
 
     pub(super) fn if_no_times(&self, usable: usize, ledger: &Ledger) -> Result<(), InputError> {
@@ -33,13 +38,16 @@ impl Refusal<'_> {
 
     pub(super) fn disorder(&self, disorder: &order::Disorder, usable: usize) -> InputError {
         match *disorder {
-            order::Disorder::Backwards { line } => self.error(
-                Some(line),
+            order::Disorder::Backwards { place } => self.error(
+                Some(place),
                 "times run backwards through the log".to_owned(),
                 "export the log with the oldest point first",
             ),
-            order::Disorder::Mixed { out_of_order, line } => self.error(
-                Some(line),
+            order::Disorder::Mixed {
+                out_of_order,
+                place,
+            } => self.error(
+                Some(place),
                 format!(
                     "{out_of_order} of {usable} fixes are out of order in time, the first here"
                 ),
@@ -69,7 +77,7 @@ impl Refusal<'_> {
             "a point cannot be used as it stands"
         };
         Err(self.error(
-            Some(first.line),
+            Some((first.file, first.line)),
             format!("{what}, {}{others}", describe(first)),
             "mend the log, or leave out --strict to go on with what is left of such points",
         ))
@@ -110,7 +118,7 @@ impl Refusal<'_> {
                 .to_owned(),
         };
         Err(self.error(
-            Some(first.line),
+            Some((first.file, first.line)),
             format!(
                 "{dropped} of {points} points cannot be used, most of them for this reason: {}",
                 describe(first)
@@ -123,7 +131,7 @@ impl Refusal<'_> {
         let hint = "a track needs two fixes with different times at least";
         match only {
             Some(sample) => self.error(
-                Some(sample.fix.line),
+                Some((sample.fix.file, sample.fix.line)),
                 "the log holds one usable fix".to_owned(),
                 hint,
             ),

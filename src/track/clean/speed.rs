@@ -42,7 +42,7 @@ pub(super) fn within_limit(
                 Length::from_m(steps.distance_m(before, start)).nm(),
                 steps.seconds(before, start)
             );
-            ledger.add(samples[start].fix.line, Finding::PositionJump, raw);
+            ledger.add_at(&samples[start].fix, Finding::PositionJump, raw);
         }
     }
     report_dropped(&samples, &steps, last, None, ledger);
@@ -65,7 +65,7 @@ fn report_dropped(
         let from = after.map_or(0.0, |after| steps.speed_mps(index, after));
         let speed = Speed::from_mps(to.max(from));
         let raw = format!("{}: {:.0} kt", recorded(&sample.fix), speed.kt());
-        ledger.add(sample.fix.line, Finding::ImpossibleSpeed, raw);
+        ledger.add_at(&sample.fix, Finding::ImpossibleSpeed, raw);
     }
 }
 

@@ -56,7 +56,7 @@ pub(super) fn without(samples: Vec<Sample>, scatter_m: f64, ledger: &mut Ledger)
                     format!(": {off_m:.0} m off the way between its neighbours")
                 });
             let raw = recorded(&sample.fix) + &off;
-            ledger.add(sample.fix.line, Finding::ImpossibleTurn, raw);
+            ledger.add_at(&sample.fix, Finding::ImpossibleTurn, raw);
         }
         if let (Some(first), Some(new_first)) = (piece.first(), kept.get_mut(begins)) {
             new_first.after_jump = first.after_jump;
