@@ -9,7 +9,7 @@
 //!        V τ − V²/(2 a)          afterwards
 //! ```
 //!
-//! away after τ seconds, with a the hardest acceleration and V the speed flown. Repeats that are followed by
+//! away after τ seconds, with a the hardest acceleration and V a fast speed flown. Repeats that are followed by
 //! a longer way than that, amid flight and of a length that the aircraft flew in the time since the first of
 //! them, were none of a stand. The first of such a run is kept, with the repeats gone.
 
@@ -31,6 +31,8 @@ const BRAKING_S: f64 = 15.0;
 const MOST_FIXES: usize = 256;
 /// What the speed in a step may be above that around it. Chosen: gusts and descents.
 const FASTER: f64 = 1.25;
+/// Steps at the speed that the aircraft is taken to fly at when fast, as a share. Chosen.
+const FAST_SHARE: f64 = 0.95;
 /// What the speed over the whole run may be above that around it. Chosen.
 const MUCH_FASTER: f64 = 1.5;
 
@@ -66,17 +68,35 @@ struct Way {
     seconds: Vec<f64>,
     places: Vec<Ecef>,
     limit_mps: f64,
+    /// What the aircraft flies at when it flies fast, m/s.
+    fast_mps: f64,
 }
 
 impl Way {
     fn of(samples: &[Sample], limit: Speed) -> Self {
         let since = |sample: &Sample| seconds_between(samples[0].fix.time, sample.fix.time);
         let place = |sample: &Sample| ecef::from_position(sample.fix.position);
-        Self {
+        let mut way = Self {
             seconds: samples.iter().map(since).collect(),
             places: samples.iter().map(place).collect(),
             limit_mps: limit.mps(),
+            fast_mps: 0.0,
+        };
+        way.fast_mps = way.fast_speed();
+        way
+    }
+
+    /// The speed that is not exceeded in [`FAST_SHARE`] of the steps, m/s, impossible ones left out.
+    fn fast_speed(&self) -> f64 {
+        let mut speeds: Vec<f64> = (1..self.places.len())
+            .map(|to| self.distance_m(to - 1, to) / self.seconds(to - 1, to))
+            .filter(|speed| *speed <= self.limit_mps)
+            .collect();
+        if speeds.is_empty() {
+            return 0.0;
         }
+        let place = ((speeds.len() - 1) as f64 * FAST_SHARE) as usize;
+        *speeds.select_nth_unstable_by(place, f64::total_cmp).1
     }
 
     fn seconds(&self, from: usize, to: usize) -> f64 {
@@ -102,7 +122,9 @@ impl Way {
         let Some(around) = before.into_iter().chain(after).reduce(f64::max) else {
             return false;
         };
-        let reach_m = from_a_stand_m(FASTER * around, self.seconds(last, next)) + SCATTER_M;
+        // Where fixes are far apart the speeds around are those of chords, shorter than what was flown.
+        let speed = FASTER * around.max(self.fast_mps);
+        let reach_m = from_a_stand_m(speed, self.seconds(last, next)) + SCATTER_M;
         let jump_m = self.distance_m(last, next);
         let meanwhile = jump_m / self.seconds(first, next);
         let as_flown = (FLYING_MPS..=MUCH_FASTER * around).contains(&meanwhile);
