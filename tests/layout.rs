@@ -8,7 +8,7 @@
 use std::path::{Path, PathBuf};
 
 /// Modules in the order of the flow; a module may use itself and those before it.
-const FLOW: [&str; 21] = [
+const FLOW: [&str; 22] = [
     "cautions",
     "units",
     "characters",
@@ -16,6 +16,7 @@ const FLOW: [&str; 21] = [
     "geodesy",
     // The laws and the sweep width alone: they know of no plan and no log.
     "detection",
+    "terrain",
     "track",
     "tasking",
     "plan",

@@ -20,15 +20,20 @@ const MOST_ENTRIES: usize = 1_000_000;
 /// memory. Chosen: pictures within descriptions have a few megabytes.
 pub(super) const MOST_EVENT_BYTES: u64 = 1 << 24;
 
-/// Bytes of the text of one element that is read. Chosen: a hundred times the longest name.
+/// Bytes that are kept of the text of one element that is read; what is longer is no value. Chosen: a hundred
+/// times the longest name.
 pub(super) const MOST_TEXT_BYTES: usize = 1 << 16;
 
 /// Bytes of a row of a table, with the comments and empty lines before it. Chosen: a thousand columns of a
 /// thousand letters.
 const MOST_ROW_BYTES: u64 = 1 << 20;
 
-/// Elements that may be open at once. Chosen: folders are nested by hand, a few deep.
+/// Elements of which something is read that may be open at once. Chosen: folders are nested by hand, a few deep.
 pub(super) const DEEPEST: u64 = 100;
+
+/// Elements that may be open at once within one that is stepped over: the parser keeps the name of each. Chosen:
+/// some megabytes.
+pub(super) const DEEPEST_BESIDE: u64 = 1_000_000;
 
 /// What a log holds too much of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
@@ -43,12 +48,10 @@ pub(super) enum TooMuch {
     Entries,
     #[error("an element, a text or a comment is longer than {} MiB", MOST_EVENT_BYTES >> 20)]
     Event,
-    #[error("the text of an element is longer than {} KiB", MOST_TEXT_BYTES >> 10)]
-    Text,
     #[error("a row is longer than {} MiB, or comments before it are", MOST_ROW_BYTES >> 20)]
     Row,
-    #[error("the elements are nested more than {DEEPEST} deep")]
-    Deep,
+    #[error("the elements are nested more than {0} deep")]
+    Deep(u64),
 }
 
 impl TooMuch {
@@ -63,8 +66,8 @@ impl TooMuch {
             Self::Points | Self::Tracks | Self::Lines | Self::Entries => {
                 "cut the log to the flight"
             }
-            Self::Event | Self::Text | Self::Row => "export the log again",
-            Self::Deep => "take the track out of its folders",
+            Self::Event | Self::Row => "export the log again",
+            Self::Deep(_) => "take the track out of its folders",
         }
     }
 }

@@ -3,7 +3,7 @@
 
 use super::ACCEPTED;
 use super::counting::{LineReader, line_feeds};
-use super::limits::{self, DEEPEST, MOST_TEXT_BYTES, TooMuch};
+use super::limits::{self, DEEPEST, DEEPEST_BESIDE, MOST_TEXT_BYTES, TooMuch};
 use super::source::Source;
 use super::unpacked::PackedFault;
 use super::values::bounded;
@@ -119,10 +119,11 @@ impl<E: Elements> Document<'_, E> {
     }
 
     fn open(&mut self, element: &BytesStart, lines: &mut Lines) -> Result<(), Fault> {
-        if let Place::Inside(depth) = self.place
-            && depth + self.skipping >= DEEPEST
-        {
-            return Err(too_much(lines, TooMuch::Deep));
+        if matches!(self.place, Place::Inside(depth) if depth >= DEEPEST) {
+            return Err(too_much(lines, TooMuch::Deep(DEEPEST)));
+        }
+        if self.skipping >= DEEPEST_BESIDE {
+            return Err(too_much(lines, TooMuch::Deep(DEEPEST_BESIDE)));
         }
         if self.skipping > 0 {
             self.skipping += 1;
@@ -185,10 +186,12 @@ impl<E: Elements> Document<'_, E> {
         let beside = match self.place {
             Place::Inside(_) => {
                 if let Some(target) = self.elements.text() {
-                    if target.len() + text.len() > MOST_TEXT_BYTES {
-                        return Err(too_much(lines, TooMuch::Text));
+                    if target.len() + text.len() <= MOST_TEXT_BYTES {
+                        target.push_str(text);
+                    } else if target.len() < MOST_TEXT_BYTES {
+                        // So that what is left is no value.
+                        target.push('…');
                     }
-                    target.push_str(text);
                 }
                 return Ok(());
             }
