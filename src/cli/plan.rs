@@ -81,10 +81,10 @@ fn written(printer: &Printer, folder: &Path, files: &[File], route: Option<&Path
     let names: Vec<&str> = files.iter().map(|file| file.name).collect();
     printer.note(&format!(
         "written to {}: {}",
-        shown_path(&folder),
+        shown_path(folder),
         names.join(", ")
     ));
     if let Some(route) = route {
-        printer.note(&format!("route written to {}", shown_path(&route)));
+        printer.note(&format!("route written to {}", shown_path(route)));
     }
 }

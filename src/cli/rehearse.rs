@@ -46,7 +46,7 @@ pub(super) fn run(arguments: &Arguments, printer: &Printer) -> Result<ExitStatus
     printer.result(&summary::text(&rehearsal));
     printer.note(&format!("written: {}", shown_path(&out)));
     if let Some(path) = &arguments.truth {
-        printer.note(&format!("written: {}", shown_path(&path)));
+        printer.note(&format!("written: {}", shown_path(path)));
     }
     Ok(ExitStatus::Done)
 }

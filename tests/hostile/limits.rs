@@ -223,6 +223,7 @@ fn entities_are_not_declared() {
 /// A reference to a character stands for it, in places and in names.
 #[test]
 fn references_are_what_they_stand_for() {
+    let _turn = turn();
     let text = "<kml><Placemark><name>A &amp; B</name><LineString><coordinates>1&#50;.5,47 12.5,4&#x38;</coordinates>\
                 </LineString></Placemark></kml>";
     let places = line_file::read_bytes(Path::new("line"), text.as_bytes(), Some("A & B")).unwrap();

@@ -322,6 +322,7 @@ fn a_stray_time_draws_no_endless_timeline() {
 /// A tasking with such a text is refused with the line, and the message does nothing either.
 #[test]
 fn a_tasking_with_harmful_characters_is_refused() {
+    let _turn = turn();
     for c in [
         '\u{1b}', '\u{202e}', '\u{2066}', '\u{2028}', '\u{200f}', '\n', '\0',
     ] {
@@ -353,6 +354,7 @@ fn a_tasking_with_harmful_characters_is_refused() {
 #[cfg(unix)]
 #[test]
 fn nothing_steers_the_terminal() {
+    let _turn = turn();
     let folder = tempfile::tempdir().unwrap();
     let (tasking, plan) = support::tasking(TASKING);
     let fixes = simulate(&plan, &Settings::for_tasking(&tasking), 5)
