@@ -4,7 +4,7 @@ use super::CliError;
 use crate::input::{InputError, InputFile};
 use crate::tasking::quantity;
 use crate::track::clean::{CleanSettings, DEFAULT_SPEED_LIMIT_KT, clean};
-use crate::track::gather::{Edge, TrackChoice, Wanted, gather, select};
+use crate::track::gather::{Edge, TrackChoice, Wanted, gather, select, tell_apart};
 use crate::track::read::{Columns, ReadSettings, called, read, read_table};
 use crate::track::{LocalTime, Reading, Track};
 use crate::units::Speed;
@@ -146,7 +146,8 @@ impl ChoiceArgs {
             from: self.from,
             to: self.to,
         };
-        let sources: Vec<InputFile> = readings.iter().flat_map(|r| r.sources.clone()).collect();
+        let mut sources: Vec<InputFile> = readings.iter().flat_map(|r| r.sources.clone()).collect();
+        tell_apart(&mut sources);
         gathered(readings, &wanted).map_err(|error| as_given(error, &sources, files))
     }
 }
@@ -188,6 +189,9 @@ fn correction(text: &str) -> Result<TimeDelta, String> {
         Some(time) => (-1.0, time),
         None => (1.0, text.strip_prefix('+').unwrap_or(text)),
     };
+    if !time.trim_start().starts_with(|c: char| c.is_ascii_digit()) {
+        return Err("a sign and a time are expected, such as -18 s or +3.5 s".to_owned());
+    }
     let seconds = quantity::duration_s(time.trim())
         .map_err(|error| format!("{error}; expected a sign and {}", error.accepted))?;
     if seconds > LARGEST_CORRECTION_S {
