@@ -80,7 +80,7 @@ fn tracks(args: &ConvertArgs) -> Result<(Vec<u8>, Vec<String>), CliError> {
         let hint = match error {
             WriteError::Empty => "`overflown inspect` tells what is wrong with its points",
             WriteError::Year { .. } => {
-                "choose a format with whole years, such as gpx, or cut the log with --from and --to"
+                "choose a format with whole years, such as gpx, or cut the log with --since and --until"
             }
             WriteError::Io(_) => "this is a fault of the program; please report it with the log",
         };

@@ -57,10 +57,10 @@ pub(super) struct ChoiceArgs {
     /// Leave out what was recorded before this time, UTC: 2026-05-01T15:04:05Z, or 15:04 where the log has that
     /// time once.
     #[arg(long, value_name = "TIME")]
-    from: Option<Edge>,
+    since: Option<Edge>,
     /// Leave out what was recorded after this time, UTC.
     #[arg(long, value_name = "TIME")]
-    to: Option<Edge>,
+    until: Option<Edge>,
     /// What is added to every recorded time, such as "-18 s" for a clock that was 18 seconds ahead.
     #[arg(long, value_name = "TIME", value_parser = correction, allow_hyphen_values = true)]
     clock_correction: Option<TimeDelta>,
@@ -143,8 +143,8 @@ impl ChoiceArgs {
         let wanted = Wanted {
             tracks: self.track.clone(),
             clock_correction: self.clock_correction.unwrap_or_default(),
-            from: self.from,
-            to: self.to,
+            from: self.since,
+            to: self.until,
         };
         let mut sources: Vec<InputFile> = readings.iter().flat_map(|r| r.sources.clone()).collect();
         tell_apart(&mut sources);

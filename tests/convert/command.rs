@@ -76,7 +76,9 @@ fn standard_output_and_the_ways_to_say_the_format() {
     let folder = folder();
     let (code, out, _) = convert(
         folder.path(),
-        &["log.gpx", "--out", "-", "--to", "csv", "--from", "15:00:01"],
+        &[
+            "log.gpx", "--out", "-", "--to", "csv", "--since", "15:00:01",
+        ],
     );
     assert_eq!(code, 0);
     let rows: Vec<&str> = out.lines().collect();

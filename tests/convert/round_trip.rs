@@ -173,7 +173,7 @@ fn nothing_is_cleaned() {
     let day = 86_400_000;
     let fixes = vec![
         fix(0, 47.0, 12.0, Some(100.0)),
-        fix(3 * day, 47.1, 12.0, Some(110.0)),
+        fix(3 * day + 5000, 47.1, 12.0, Some(110.0)),
         fix(1000, 47.2, 12.0, Some(120.0)),
         fix(1000, 47.3, 12.0, Some(130.0)),
     ];

@@ -22,7 +22,7 @@ fn a_wrong_clock_is_put_right() {
         "{out}"
     );
     // The window is one of corrected times.
-    let log = folder.inspect(&["log.gpx", "--clock-correction", "-18 s", "--from", "00:10"]);
+    let log = folder.inspect(&["log.gpx", "--clock-correction", "-18 s", "--since", "00:10"]);
     assert_eq!(log["taken"]["points_before"], 18);
     for wrong in ["18", "s", "--18 s", "2000000000 s"] {
         let (code, _, err) = folder.run(&["inspect", "log.gpx", "--clock-correction", wrong]);

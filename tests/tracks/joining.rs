@@ -41,7 +41,7 @@ fn two_recordings_of_one_time_are_refused() {
         60
     );
     // The window of time may leave out the part in which both were recorded.
-    let log = folder.inspect(&["log.gpx", "--to", "00:00:15"]);
+    let log = folder.inspect(&["log.gpx", "--until", "00:00:15"]);
     assert_eq!(
         (&log["fixes_kept"], &log["points_left_out"]),
         (&json!(16), &json!(104))

@@ -3,6 +3,7 @@
 use super::super::area_file::{Fault, broken, kml_position, line_of, local};
 use super::Line;
 use quick_xml::Reader;
+use quick_xml::escape::resolve_predefined_entity;
 use quick_xml::events::Event;
 
 const LINE: [&str; 2] = ["LineString", "coordinates"];
@@ -33,6 +34,14 @@ pub(super) fn lines(text: &str) -> Result<Vec<Line>, Fault> {
             }
             Ok(Event::Text(part)) => keep(&part, &open, &mut pending, &mut name),
             Ok(Event::CData(part)) => keep(&part, &open, &mut pending, &mut name),
+            Ok(Event::GeneralRef(reference)) => {
+                // `&amp;` and its like. Others mean nothing in a name.
+                let known = resolve_predefined_entity(&reference).map(str::to_owned);
+                let char = || Some(reference.resolve_char_ref().ok()??.to_string());
+                if let Some(part) = known.or_else(char) {
+                    keep(&part, &open, &mut pending, &mut name);
+                }
+            }
             Ok(Event::Eof) if open.is_empty() => break,
             Ok(Event::Eof) => {
                 return Err(Fault::new(

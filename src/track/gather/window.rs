@@ -80,7 +80,7 @@ pub(super) fn trim(
     {
         return Err(refuse(
             format!("the window of time ends before it begins: {}", text(window)),
-            "give --from the earlier and --to the later time",
+            "give --since the earlier and --until the later time",
         ));
     }
     if times

@@ -45,7 +45,7 @@ pub(super) fn bytes(
         )),
     }
     let column = column(content, settings);
-    // Three blanks for the maker: no code is registered for a converted log.
+    // XXX stands for a maker without a code (from memory), as nobody made this record.
     let mut text = "AXXX000 converted, not signed\r\n".to_owned();
     text.push_str("HFDTM100GPSDATUM:WGS84\r\n");
     match (column, content.kind) {
@@ -80,14 +80,21 @@ pub(super) fn bytes(
         content.lost.push(format!(
             "{} without a height at the place of the one before: IGC cannot tell such a one from a receiver \
              without a fix, and it is read as that",
-            counted(repeated, "fix").replace("fixs", "fixes")
+            counted_fixes(repeated)
         ));
     }
     Ok(text.into_bytes())
 }
 
+fn counted_fixes(count: usize) -> String {
+    match count {
+        1 => "1 fix".to_owned(),
+        count => format!("{count} fixes"),
+    }
+}
+
 /// Years have two digits, which mean 1980 to 2079.
-pub(super) fn fits(time: DateTime<Utc>) -> bool {
+fn fits(time: DateTime<Utc>) -> bool {
     (1980..2080).contains(&time.round_subsecs(3).year())
 }
 

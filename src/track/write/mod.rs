@@ -149,14 +149,11 @@ pub fn write(
     if content.fixes().next().is_none() {
         return Err(WriteError::Empty);
     }
-    let mean_sea_level_only = [
-        (LogFormat::Gpx, "GPX"),
-        (LogFormat::Kml, "KML"),
-        (LogFormat::Kmz, "KML"),
-        (LogFormat::Nmea, "NMEA 0183"),
-    ];
-    if let Some((_, name)) = mean_sea_level_only.iter().find(|(f, _)| *f == format) {
-        content.heights_above_mean_sea_level(name, settings);
+    match format {
+        LogFormat::Gpx => content.heights_above_mean_sea_level("GPX", settings),
+        LogFormat::Kml | LogFormat::Kmz => content.heights_above_mean_sea_level("KML", settings),
+        LogFormat::Nmea => content.heights_above_mean_sea_level("NMEA 0183", settings),
+        LogFormat::Igc | LogFormat::GeoJson | LogFormat::Csv | LogFormat::Tsv => {}
     }
     let bytes = match format {
         LogFormat::Gpx => gpx::bytes(&content)?,
