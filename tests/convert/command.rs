@@ -176,9 +176,14 @@ fn planned_lines_are_converted_when_asked_for() {
         out.ends_with("1,North,47,12.5,\r\n1,North,47.1,12.5,\r\n"),
         "{out}"
     );
-    let (code, _, err) = convert(folder.path(), &["log.gpx", "--routes", "--out", "x.kml"]);
+    let sound = LOG.replace("lat=\"91\"", "lat=\"60\"");
+    std::fs::write(folder.path().join("sound.gpx"), sound).unwrap();
+    let (code, _, err) = convert(folder.path(), &["sound.gpx", "--routes", "--out", "x.kml"]);
     assert_eq!(code, 3);
-    assert!(err.contains("holds a track but no route"), "{err}");
+    assert!(
+        err.contains("sound.gpx: holds a track but no route"),
+        "{err}"
+    );
 }
 
 #[test]

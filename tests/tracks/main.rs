@@ -7,6 +7,7 @@
 
 mod choice;
 mod clocks;
+mod debriefed;
 mod joining;
 mod support;
 mod window;
