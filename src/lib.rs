@@ -26,7 +26,7 @@
 //! | [`search`](mod@search) | debriefs of several sorties | [`search::Search`]: POD, POC and POS together, what to fly next |
 //! | [`report`] | a debrief, a search or a plan | files |
 //!
-//! Beside the flow: [`units`], [`geodesy`], [`detection`] and [`input`] serve every stage, [`preflight`]
+//! Beside the flow: [`units`], [`geodesy`], [`detection`], [`terrain`] and [`input`] serve every stage, [`preflight`]
 //! is the arithmetic of a plan before it is flown, [`simulate`] flies it, and [`cli`] is the command
 //! line. A stage uses earlier stages only.
 //!
@@ -105,6 +105,7 @@ pub mod track;
 
 /// 2. What the crew was assigned.
 pub mod tasking;
+pub mod terrain;
 
 /// 3. The assignment laid out on the ground.
 pub mod plan;

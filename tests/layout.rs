@@ -8,13 +8,14 @@
 use std::path::{Path, PathBuf};
 
 /// Modules in the order of the flow; a module may use itself and those before it.
-const FLOW: [&str; 20] = [
+const FLOW: [&str; 21] = [
     "cautions",
     "units",
     "input",
     "geodesy",
     // The laws and the sweep width alone: they know of no plan and no log.
     "detection",
+    "terrain",
     "track",
     "tasking",
     "plan",

@@ -1,6 +1,6 @@
 //! `overflown debrief`: a track log against its tasking.
 
-use super::log::{LogArgs, ReadingArgs, all_called};
+use super::log::{LogArgs, ReadingArgs, all_called, over};
 use super::{CliError, ExitStatus, Printer};
 use crate::debrief::{Debrief, debrief};
 use crate::input::InputError;
@@ -70,15 +70,17 @@ pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError
 }
 
 fn analyse(args: &DebriefArgs, printer: &Printer) -> Result<Debrief, CliError> {
-    debriefed(&args.log.files, &args.log.reading, &args.tasking, printer)
+    let (log, terrain) = (&args.log, args.log.terrain.as_deref());
+    debriefed((&log.files, terrain), &log.reading, &args.tasking, printer)
 }
 
-/// Reads a log, in one file or several, and debriefs it against a tasking; errors name both as they were given.
+/// Reads a log, in one file or several, with the terrain below it if given, and debriefs it against a tasking;
+/// errors name all as they were given.
 ///
 /// # Errors
 /// When either is refused.
 pub(super) fn debriefed(
-    files: &[PathBuf],
+    (files, terrain): (&[PathBuf], Option<&Path>),
     reading: &ReadingArgs,
     tasking_file: &Path,
     printer: &Printer,
@@ -87,6 +89,7 @@ pub(super) fn debriefed(
     let plan = plan::lay_out(&tasking, tasking_file)?;
     printer.doing("reading the log");
     let track = reading.load(files, tasking.tolerances.recording_gap_s)?;
+    let track = over(track, terrain)?;
     printer.doing("debriefing");
     let result = debrief(&track, &all_called(files), &tasking, &plan).map_err(|error| {
         // The debrief knows the tasking by its name alone; the user gave the way to it.

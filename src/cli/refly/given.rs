@@ -121,7 +121,7 @@ fn debrief(
     args: &ReflyArgs,
     printer: &Printer,
 ) -> Result<Sortie, CliError> {
-    let debrief = debriefed(logs, &args.reading, tasking, printer)?;
+    let debrief = debriefed((logs, None), &args.reading, tasking, printer)?;
     let mut sortie = Sortie::of(&debrief).map_err(|error| {
         CliError::Input(InputError::new(
             &all_called(logs),

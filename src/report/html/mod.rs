@@ -5,6 +5,7 @@
 //! `maud` escapes every text; what cannot stand in a page at all is replaced once, at the end.
 
 pub(super) mod about;
+mod above_ground;
 mod coverage;
 mod legs;
 pub(super) mod refly_legs;
@@ -49,6 +50,7 @@ pub fn report_html(debrief: &Debrief) -> Result<String, DrawError> {
             (times::outside(debrief))
             (phases(debrief)?)
             (times::handling(debrief))
+            (above_ground::above_ground(debrief))
             (about::log(debrief))
             (about::plan(debrief))
             (about::method(debrief))
@@ -98,6 +100,11 @@ fn contents(debrief: &Debrief) -> Markup {
         ("outside", "Out of the area"),
         ("phases", "Phases"),
         ("handling", "Speed, height, wind"),
+    ]);
+    if debrief.above_ground.is_some() {
+        links.push(("above-ground", "Height above the ground"));
+    }
+    links.extend([
         ("log", "Log"),
         ("plan", "Plan"),
         ("method", "How it was worked out"),

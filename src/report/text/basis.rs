@@ -1,7 +1,7 @@
 //! What the figures rest on: the log and the plan.
 
 use super::super::format::{
-    clock, count, counted, declination, duration, figure, nm, percent, pod_with_band,
+    clock, count, counted, declination, duration, figure, flown, nm, percent, pod_with_band,
 };
 use super::super::headline::{BETWEEN, laws, pod_by};
 use super::super::log_words::{file_and_line, left_out, logs, taken};
@@ -36,6 +36,10 @@ pub(super) fn log(text: &mut Text, debrief: &Debrief) {
         "one fix every {} s; steps over {} s count as not recorded",
         figure(log.median_interval_s, 1),
         figure(log.gap_limit_s, 0)
+    ));
+    text.note(&format!(
+        "in flight: {}",
+        flown(log.flying_from, log.flying_to)
     ));
     for gap in &log.gaps {
         text.note(&format!(
