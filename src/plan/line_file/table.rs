@@ -103,10 +103,9 @@ fn header(bytes: &[u8]) -> Vec<String> {
 
 fn separator(bytes: &[u8]) -> u8 {
     let first = first_line(bytes);
-    let found = [b'\t', b';'].into_iter();
-    found
-        .filter(|separator| first.contains(char::from(*separator)))
-        .last()
+    let mut separators = [b'\t', b';'].into_iter();
+    separators
+        .find(|separator| first.contains(char::from(*separator)))
         .unwrap_or(b',')
 }
 

@@ -36,7 +36,7 @@ pub(super) fn bytes(
         });
     }
     content.one_run_only("IGC");
-    let finer = |fix: &Fix| fix.time.timestamp_subsec_nanos() % 1_000_000 != 0;
+    let finer = |fix: &Fix| !fix.time.timestamp_subsec_nanos().is_multiple_of(1_000_000);
     match content.fixes().filter(|fix| finer(fix)).count() {
         0 => {}
         count => content.lost.push(format!(
