@@ -94,6 +94,9 @@ pub mod input;
 /// Quantities with their units.
 pub mod units;
 
+/// Equations and percentage points.
+mod statistics;
+
 /// Places and distances on the ellipsoid.
 pub mod geodesy;
 
@@ -117,6 +120,9 @@ pub mod matching;
 
 /// 5. How well it was tracked.
 pub mod measure;
+
+/// The plan of a flight without a tasking.
+pub mod infer;
 
 /// 6. Which ground was looked at.
 pub mod coverage;

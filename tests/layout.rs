@@ -8,9 +8,10 @@
 use std::path::{Path, PathBuf};
 
 /// Modules in the order of the flow; a module may use itself and those before it.
-const FLOW: [&str; 20] = [
+const FLOW: [&str; 22] = [
     "cautions",
     "units",
+    "statistics",
     "input",
     "geodesy",
     // The laws and the sweep width alone: they know of no plan and no log.
@@ -23,6 +24,8 @@ const FLOW: [&str; 20] = [
     "simulate",
     "matching",
     "measure",
+    // Beside the flow: it makes a tasking from a track where there is none.
+    "infer",
     "coverage",
     "refly",
     "debrief",
