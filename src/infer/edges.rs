@@ -19,8 +19,8 @@ pub(super) type Ends = (f64, f64);
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Edge {
     pub(super) at_m: f64,
-    /// Half of its 95 % interval, but for what the turns hide.
-    pub(super) interval_m: f64,
+    /// Half of what the fixes leave open.
+    pub(super) open_m: f64,
     /// Scatter of single legs about it, standard deviation.
     pub(super) scatter_m: f64,
 }
@@ -30,7 +30,8 @@ pub(super) fn outside(at_m: f64, (low, high): Ends) -> f64 {
     (low - at_m).max(at_m - high).max(0.0)
 }
 
-/// The edge that most of the legs keep to; there is at least one.
+/// The place least outside all these intervals, of which there is at least one; half of the interval that they
+/// leave open, and the standard deviation of single ends about it.
 pub(super) fn edge(ends: &[Ends]) -> Edge {
     let mut all: Vec<f64> = ends.iter().flat_map(|(low, high)| [*low, *high]).collect();
     all.sort_by(f64::total_cmp);
@@ -39,14 +40,19 @@ pub(super) fn edge(ends: &[Ends]) -> Edge {
     let at_m = f64::midpoint(low, high);
     let mut off: Vec<f64> = ends.iter().map(|end| outside(at_m, *end)).collect();
     off.sort_by(f64::total_cmp);
-    let scatter_m = MAD_TO_SD * off[off.len() / 2];
-    let n = ends.len();
-    let t = student_95(n.saturating_sub(1).max(1));
     Edge {
         at_m,
-        interval_m: (high - low) / 2.0 + MEDIAN_TO_MEAN * t * scatter_m / (n as f64).sqrt(),
-        scatter_m,
+        open_m: (high - low) / 2.0,
+        scatter_m: MAD_TO_SD * off[off.len() / 2],
     }
+}
+
+/// Half of the 95 % interval of the first of two edges of the same `legs`, which are taken to scatter alike, but
+/// for what the turns hide.
+pub(super) fn interval_m(edge: &Edge, other: &Edge, legs: usize) -> f64 {
+    let scatter_m = ((edge.scatter_m.powi(2) + other.scatter_m.powi(2)) / 2.0).sqrt();
+    let t = student_95((2 * legs).saturating_sub(2).max(1));
+    edge.open_m + MEDIAN_TO_MEAN * t * scatter_m / (legs as f64).sqrt()
 }
 
 #[cfg(test)]
@@ -59,7 +65,7 @@ mod tests {
         let exact = edge(&[(1.0, 1.0), (3.0, 3.0), (2.0, 2.0), (90.0, 90.0), (2.5, 2.5)]);
         assert!((exact.at_m - 2.5).abs() < 1e-12, "{exact:?}");
         let open = edge(&[(0.0, 60.0), (20.0, 80.0), (-30.0, 30.0), (28.0, 88.0)]);
-        assert!((open.at_m - 29.0).abs() < 1e-12 && open.interval_m <= 1.0, "{open:?}");
+        assert!((open.at_m - 29.0).abs() < 1e-12 && open.open_m <= 1.0, "{open:?}");
         assert!(open.scatter_m.abs() < 1e-12);
     }
 }

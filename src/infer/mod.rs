@@ -54,9 +54,9 @@ const OWN_SHARE: f64 = 0.6;
 const TURN_SHARE: f64 = 0.35;
 /// Patterns that are told beside the one chosen.
 const MOST_OTHERS: usize = 5;
-/// Of patterns that explain nearly as much as the best, that found with the widest tolerance is taken, in
-/// which legs are least cut to pieces. Chosen.
-const NEARLY: f64 = 0.98;
+/// Of patterns that explain nearly as much as the best, that found with the finest tolerance is taken: the wider
+/// it is, the more of the turns is taken for straight. Chosen.
+const NEARLY: f64 = 0.9;
 
 /// A pattern that the runs may be.
 #[derive(Clone, Debug)]
@@ -204,7 +204,7 @@ fn choose(flown: &Flown) -> Result<Choice, NoPattern> {
     let best = choices.iter().map(|c| c.found.score_m()).fold(0.0, f64::max);
     choices
         .into_iter()
-        .rfind(|choice| choice.found.score_m() >= NEARLY * best)
+        .find(|choice| choice.found.score_m() >= NEARLY * best)
         .ok_or_else(|| NoPattern(Courses::of(&shown)))
 }
 

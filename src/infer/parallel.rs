@@ -1,6 +1,6 @@
 //! What the tasking of parallel legs needs, from the lines flown, each value with its interval.
 
-use super::edges::{Edge, Ends, edge, outside};
+use super::edges::{Edge, Ends, edge, interval_m, outside};
 use super::passes::side_of_order;
 use super::sweep::{OnLine, Sweep};
 use super::value::{Estimate, Layout};
@@ -12,18 +12,20 @@ use crate::tasking::Side;
 use crate::units::Length;
 
 /// Standard deviations of what is the same on every leg and so shows in no difference between them: the
-/// receiver's own error, metres, and how turns onto legs settle, degrees. Chosen, as for a pattern as a whole.
-const COMMON_M: f64 = 3.0;
+/// receiver's own error and the drift that a crew leaves, metres, and how turns onto legs settle, degrees. Chosen.
+const COMMON_M: f64 = 6.0;
 const COMMON_DEG: f64 = 0.05;
 /// A leg keeps to an edge within this, in spacings, or this share of the median leg. Chosen.
 const EDGE_SPACINGS: f64 = 0.35;
 const EDGE_SHARE: f64 = 0.05;
+/// Where a leg was joined it may begin this many times farther off: turns end where they end. Chosen.
+const JOINED_TIMES: f64 = 2.5;
 /// Share of the legs that keep to both edges where legs are of one length. Chosen: some are cut short.
 const EVEN_SHARE: f64 = 0.65;
 /// Where a leg ends and its turn begins is known no better than this, in spacings and as a share of the leg:
 /// crews turn early or fly on. Chosen.
-const TURN_SPACINGS: f64 = 0.2;
-const TURN_SHARE: f64 = 0.03;
+const TURN_SPACINGS: f64 = 0.25;
+const TURN_SHARE: f64 = 0.02;
 /// A leg that sticks out of both its neighbours by more than this, in spacings, has a way in or home at its
 /// end. Chosen.
 const STICKS_OUT_SPACINGS: f64 = 1.0;
@@ -44,7 +46,8 @@ pub(super) fn laid(sweep: &Sweep, plane: &LocalFrame) -> Laid {
     let settled = settled(sweep);
     let sweep = &settled.sweep;
     let (low, high) = ends(sweep);
-    let (low_edge, high_edge) = (edge(&flat(&low)), edge(&flat(&high)));
+    let (low_tells, high_tells) = (telling(&low), telling(&high));
+    let (low_edge, high_edge) = (edge(&low_tells), edge(&high_tells));
     let length_m = high_edge.at_m - low_edge.at_m;
     let even = keep_to_edges(sweep, &low, &high, &low_edge, &high_edge, length_m);
     let order = sweep.order();
@@ -55,16 +58,19 @@ pub(super) fn laid(sweep: &Sweep, plane: &LocalFrame) -> Laid {
     let first_line = first_flown.unwrap_or(0);
     let on_first = sweep.on.iter().find(|on| on.line == first_line);
     let reversed = on_first.is_some_and(|on| on.reversed);
-    let own = |ends: &[Option<Ends>], edge: &Edge| match ends[first_line] {
-        Some(end) if !even => mid(end),
+    let own = |ends: &[Option<End>], edge: &Edge| match ends[first_line] {
+        Some(end) if !even => end.mid_m(),
         _ => edge.at_m,
     };
     let (low_m, high_m) = (own(&low, &low_edge), own(&high, &high_edge));
-    let (start_m, end_m, start_edge) = if reversed {
-        (high_m, low_m, high_edge)
+    let (start_m, end_m) = if reversed {
+        (high_m, low_m)
     } else {
-        (low_m, high_m, low_edge)
+        (low_m, high_m)
     };
+    let low_within_m = interval_m(&low_edge, &high_edge, low_tells.len());
+    let high_within_m = interval_m(&high_edge, &low_edge, high_tells.len());
+    let start_within_m = if reversed { high_within_m } else { low_within_m };
     let at = |along_m: f64, line: f64| {
         let right_m = sweep.first_m + sweep.spacing_m * line;
         plane.inverse(sweep.frame.place(along_m, right_m))
@@ -75,10 +81,9 @@ pub(super) fn laid(sweep: &Sweep, plane: &LocalFrame) -> Laid {
         Side::Right
     };
     let line = first_line as f64;
-    let course = geodesic::between(at(start_m, line), at(end_m, line)).course_at_start;
     let turn_m = TURN_SPACINGS * sweep.spacing_m + TURN_SHARE * length_m.max(0.0);
     let longest: Vec<f64> = (0..sweep.lines)
-        .filter_map(|line| Some(mid(high[line]?) - mid(low[line]?)))
+        .filter_map(|line| Some(high[line]?.mid_m() - low[line]?.mid_m()))
         .collect();
     let middle_of_lines = (sweep.lines as f64 - 1.0) / 2.0;
     let layout = if is_track_line {
@@ -93,6 +98,11 @@ pub(super) fn laid(sweep: &Sweep, plane: &LocalFrame) -> Laid {
     } else {
         Layout::Outline(outline(sweep, &low, &high, plane))
     };
+    let (from, to) = match &layout {
+        Layout::TrackLine([from, to]) => (*from, *to),
+        _ => (at(start_m, line), at(end_m, line)),
+    };
+    let course = geodesic::between(from, to).course_at_start;
     let pattern = match &layout {
         Layout::TrackLine(_) if sweep.lines.is_multiple_of(2) => PatternKind::TrackLineReturn,
         Layout::TrackLine(_) => PatternKind::TrackLineNonReturn,
@@ -132,24 +142,17 @@ pub(super) fn laid(sweep: &Sweep, plane: &LocalFrame) -> Laid {
         },
         legs: sweep.lines as u32,
         not_flown: not_flown(sweep, first_line),
-        start: start(&layout, at(start_m, line)),
-        start_along_within: Length::from_m(start_edge.interval_m + turn_m),
+        start: from,
+        start_along_within: Length::from_m(start_within_m + turn_m),
         start_across_within: Length::from_m(settled.across_within_m(first_on)),
         leg_length: Some(Estimate {
             value: Length::from_m(length_m),
-            within: Length::from_m(low_edge.interval_m.hypot(high_edge.interval_m) + 2.0 * turn_m),
+            within: Length::from_m(low_within_m.hypot(high_within_m) + 2.0 * turn_m),
         }),
         leg_length_scatter: Some(Length::from_m(scatter_m)),
         scatter: Length::from_m(settled.sd_m),
         in_order: in_order(&order, first_line) || matches!(layout, Layout::TrackLine(_)),
         layout,
-    }
-}
-
-fn start(layout: &Layout, corner: Position) -> Position {
-    match layout {
-        Layout::TrackLine([from, _]) => *from,
-        _ => corner,
     }
 }
 
@@ -231,7 +234,13 @@ fn settled(sweep: &Sweep) -> Settled {
         .iter()
         .map(|on| (on.right_m - sweep.first_m - sweep.spacing_m * on.line as f64).powi(2))
         .sum();
-    let sd_m = (square / freedom as f64).sqrt();
+    // Two lines leave nothing over: then each is taken to lie as far off as its fixes scatter about it.
+    let own: f64 = sweep.on.iter().map(|on| on.rms_m.powi(2)).sum();
+    let sd_m = if sweep.on.len() > 2 {
+        (square / freedom as f64).sqrt()
+    } else {
+        (own / 2.0).sqrt()
+    };
     Settled {
         axis_within_deg: student_95(sweep.on.len() - 1) * error_deg.hypot(COMMON_DEG),
         spacing_within_m: student_95(freedom) * sd_m / spread.sqrt(),
@@ -241,27 +250,38 @@ fn settled(sweep: &Sweep) -> Settled {
     }
 }
 
+/// An end of a line.
+#[derive(Clone, Copy)]
+struct End {
+    between: Ends,
+    /// Whether the leg was left here, not joined.
+    left: bool,
+}
+
 /// Low and high end of every line; `None` where none was flown.
-fn ends(sweep: &Sweep) -> (Vec<Option<Ends>>, Vec<Option<Ends>>) {
+fn ends(sweep: &Sweep) -> (Vec<Option<End>>, Vec<Option<End>>) {
     let of = |line: usize| sweep.on.iter().filter(move |on| on.line == line);
-    let mut low: Vec<Option<Ends>> = (0..sweep.lines)
+    let mut low: Vec<Option<End>> = (0..sweep.lines)
         .map(|line| {
             let on = of(line).min_by(|a, b| a.low_m.total_cmp(&b.low_m))?;
-            Some((on.low_m - on.unseen_low_m, on.low_m))
+            Some(End {
+                between: (on.low_m - on.unseen_low_m, on.low_m),
+                left: on.reversed,
+            })
         })
         .collect();
-    let mut high: Vec<Option<Ends>> = (0..sweep.lines)
+    let mut high: Vec<Option<End>> = (0..sweep.lines)
         .map(|line| {
             let on = of(line).max_by(|a, b| a.high_m.total_cmp(&b.high_m))?;
-            Some((on.high_m, on.high_m + on.unseen_high_m))
+            Some(End {
+                between: (on.high_m, on.high_m + on.unseen_high_m),
+                left: !on.reversed,
+            })
         })
         .collect();
     // The way in before the first run and the way home after the last are none of the pattern.
     let slack_m = STICKS_OUT_SPACINGS * sweep.spacing_m;
-    for (on, begins) in [
-        (sweep.on[0], true),
-        (sweep.on[sweep.on.len() - 1], false),
-    ] {
+    for (on, begins) in [(sweep.on[0], true), (sweep.on[sweep.on.len() - 1], false)] {
         let at_low = begins != on.reversed;
         let list = if at_low { &mut low } else { &mut high };
         let outwards = if at_low { -1.0 } else { 1.0 };
@@ -269,39 +289,52 @@ fn ends(sweep: &Sweep) -> (Vec<Option<Ends>>, Vec<Option<Ends>>) {
             .into_iter()
             .flatten()
             .filter_map(|line| list.get(line).copied().flatten())
-            .map(|end| outwards * mid(end))
+            .map(|end| outwards * end.mid_m())
             .collect();
         let farthest = neighbours.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         if let Some(end) = &mut list[on.line]
             && !neighbours.is_empty()
-            && outwards * mid(*end) > farthest + slack_m
+            && outwards * end.mid_m() > farthest + slack_m
         {
-            *end = (outwards * farthest, outwards * farthest);
+            end.between = (outwards * farthest, outwards * farthest);
         }
     }
     (low, high)
 }
 
-fn mid(end: Ends) -> f64 {
-    f64::midpoint(end.0, end.1)
+impl End {
+    fn mid_m(&self) -> f64 {
+        f64::midpoint(self.between.0, self.between.1)
+    }
 }
 
-fn flat(ends: &[Option<Ends>]) -> Vec<Ends> {
-    ends.iter().flatten().copied().collect()
+/// The ends that tell an edge: a crew turns off a leg where it ends, and is on the next one when the turn lets
+/// it. So those where legs were left, unless all were joined there.
+fn telling(ends: &[Option<End>]) -> Vec<Ends> {
+    let all = || ends.iter().flatten();
+    let left: Vec<Ends> = all().filter(|end| end.left).map(|end| end.between).collect();
+    if left.is_empty() {
+        all().map(|end| end.between).collect()
+    } else {
+        left
+    }
 }
 
 /// Whether the legs are of one length.
 fn keep_to_edges(
     sweep: &Sweep,
-    low: &[Option<Ends>],
-    high: &[Option<Ends>],
+    low: &[Option<End>],
+    high: &[Option<End>],
     low_edge: &Edge,
     high_edge: &Edge,
     length_m: f64,
 ) -> bool {
     let slack_m = (EDGE_SPACINGS * sweep.spacing_m).max(EDGE_SHARE * length_m);
-    let keeps = |end: Option<Ends>, edge: &Edge| {
-        end.is_none_or(|end| outside(edge.at_m, end) <= slack_m)
+    let keeps = |end: Option<End>, edge: &Edge| {
+        end.is_none_or(|end| {
+            let slack_m = if end.left { slack_m } else { JOINED_TIMES * slack_m };
+            outside(edge.at_m, end.between) <= slack_m
+        })
     };
     let even = low
         .iter()
@@ -314,18 +347,18 @@ fn keep_to_edges(
 /// The outline that the legs fill, half a spacing past them on all sides.
 fn outline(
     sweep: &Sweep,
-    low: &[Option<Ends>],
-    high: &[Option<Ends>],
+    low: &[Option<End>],
+    high: &[Option<End>],
     plane: &LocalFrame,
 ) -> Vec<Position> {
     let half_m = sweep.spacing_m / 2.0;
-    let side = |ends: &[Option<Ends>], outwards: f64| -> Vec<(f64, f64)> {
+    let side = |ends: &[Option<End>], outwards: f64| -> Vec<(f64, f64)> {
         let mut corners: Vec<(f64, f64)> = ends
             .iter()
             .enumerate()
             .filter_map(|(line, end)| {
                 let right_m = sweep.first_m + sweep.spacing_m * line as f64;
-                end.map(|end| (mid(end) + outwards * half_m, right_m))
+                end.map(|end| (end.mid_m() + outwards * half_m, right_m))
             })
             .collect();
         if let (Some(first), Some(last)) = (corners.first().copied(), corners.last().copied()) {

@@ -62,10 +62,6 @@ impl Run {
         self.pieces[0].start
     }
 
-    pub(super) fn last(&self) -> usize {
-        self.pieces[self.pieces.len() - 1].end - 1
-    }
-
     pub(super) fn start(&self) -> Coord<f64> {
         self.middle + self.along * self.from_m
     }

@@ -16,7 +16,7 @@ const ONE_LINE_SPACINGS: f64 = 0.35;
 /// Lines belong together across a hole of up to this many spacings. Chosen: two lines may be missing.
 const HOLE_SPACINGS: f64 = 3.4;
 /// A run may go over by this from its one end to the other, in spacings. Chosen.
-const SLANT_SPACINGS: f64 = 0.6;
+const SLANT_SPACINGS: f64 = 0.4;
 /// Shortest run, as a share of the median one of the family, and in spacings. Chosen: corners of an area.
 const SHORTEST_SHARE: f64 = 0.15;
 const SHORTEST_SPACINGS: f64 = 0.5;
@@ -24,18 +24,30 @@ const SHORTEST_SPACINGS: f64 = 0.5;
 const SAME_SPACING: f64 = 0.04;
 /// Least share of the lines between the first and the last that was flown. Chosen.
 const FLOWN_SHARE: f64 = 0.6;
-/// Greatest scatter of the lines about even spacing, in spacings: of lines flown one beside the other, and of
-/// lines flown in any order. Chosen: lines at random scatter by 0.29.
+/// Least such share where lines were flown in any order. Chosen.
+const FLOWN_SHARE_ANY_ORDER: f64 = 0.75;
+/// Greatest scatter of the lines about even spacing, in spacings: of many lines flown one beside the other, of
+/// lines flown in any order or few of them, and of three alone, of which two values settle all but one. Chosen:
+/// lines at random scatter by 0.29; aircraft that mapped the ground line by line, by up to 0.23.
 const SCATTER_IN_ORDER: f64 = 0.25;
-const SCATTER_ANY_ORDER: f64 = 0.14;
+const SCATTER_ANY_ORDER: f64 = 0.12;
+const SCATTER_OF_THREE: f64 = 0.06;
 /// Share of the changes from line to line that go the same way where lines are flown in order. Chosen.
 const ORDER_SHARE: f64 = 0.7;
 /// Fewest lines, in order and in any order. Chosen: three parallel runs with turns between are seldom chance,
 /// any four of a wandering flight may be.
 const FEWEST_IN_ORDER: usize = 3;
 const FEWEST_ANY_ORDER: usize = 5;
-/// With fewer lines than this each must turn back on the one before. Chosen.
-const FEW: usize = 5;
+/// Up to so many lines are few; up to so many must each turn back on the one before. Chosen.
+const FEW: usize = 6;
+const VERY_FEW: usize = 4;
+/// Few lines are this many spacings long, at least. Chosen: shorter ones are no more than a turn apart.
+const FEW_LONG_SPACINGS: f64 = 2.0;
+/// Of neighbouring lines the shared part is this share of the longer one, in the middle of all such pairs.
+/// Chosen: the outline of an area changes little from leg to leg.
+const ALIKE_SHARE: f64 = 0.6;
+/// In order, lines are flown on to the next one or the one after.
+const NEXT: usize = 2;
 /// Runs for each line, at most. Chosen: a circuit is flown round and round on two.
 const PASSES_PER_LINE: f64 = 2.2;
 
@@ -80,6 +92,8 @@ pub(super) struct OnLine {
     /// So far it may go on unseen past its low and its high end, metres.
     pub(super) unseen_low_m: f64,
     pub(super) unseen_high_m: f64,
+    /// Scatter of its fixes about it, metres.
+    pub(super) rms_m: f64,
 }
 
 /// Runs on evenly spaced lines.
@@ -261,6 +275,7 @@ fn on_line(index: usize, run: &Run, frame: &Frame) -> OnLine {
         slope: across / dot(along, frame.along),
         unseen_low_m,
         unseen_high_m,
+        rms_m: run.rms_m,
     }
 }
 
@@ -388,11 +403,17 @@ fn explained_m(on: &[OnLine], lines: usize) -> f64 {
 fn is_pattern(sweep: &Sweep) -> bool {
     let flown = sweep.flown();
     let order = sweep.order();
-    let in_order = share_one_way(&order) >= ORDER_SHARE || side_of_order(&order).is_some();
-    let (fewest, scatter) = if in_order {
-        (FEWEST_IN_ORDER, SCATTER_IN_ORDER)
+    let in_order = share_onwards(&order) >= ORDER_SHARE;
+    let as_passes = side_of_order(&order).is_some();
+    let (fewest, share) = if in_order || as_passes {
+        (FEWEST_IN_ORDER, FLOWN_SHARE)
     } else {
-        (FEWEST_ANY_ORDER, SCATTER_ANY_ORDER)
+        (FEWEST_ANY_ORDER, FLOWN_SHARE_ANY_ORDER)
+    };
+    let scatter = match flown {
+        0..=3 => SCATTER_OF_THREE,
+        _ if in_order && flown > FEW => SCATTER_IN_ORDER,
+        _ => SCATTER_ANY_ORDER,
     };
     let to_and_fro = sweep
         .on
@@ -400,14 +421,42 @@ fn is_pattern(sweep: &Sweep) -> bool {
         .all(|pair| pair[0].reversed != pair[1].reversed || pair[0].line == pair[1].line);
     flown >= fewest
         && sweep.scatter <= scatter
-        && flown as f64 >= FLOWN_SHARE * sweep.lines as f64
+        && flown as f64 >= share * sweep.lines as f64
         && sweep.on.len() as f64 <= PASSES_PER_LINE * flown as f64
-        && (flown >= FEW || (to_and_fro && sweep.on.len() == flown))
+        && (flown > VERY_FEW || (to_and_fro && sweep.on.len() == flown))
+        && (flown > FEW || sweep.explained_m >= FEW_LONG_SPACINGS * sweep.spacing_m * flown as f64)
+        && alike(sweep) >= ALIKE_SHARE
 }
 
-/// Share of the changes from line to line that go the way most of them go.
-fn share_one_way(order: &[usize]) -> f64 {
-    let up = order.windows(2).filter(|pair| pair[1] > pair[0]).count();
-    let all = order.len().saturating_sub(1).max(1);
-    up.max(all - up) as f64 / all as f64
+/// Share of the changes from line to line that go on to the next or the one after, the way most of them go.
+fn share_onwards(order: &[usize]) -> f64 {
+    let steps = |up: bool| {
+        order
+            .windows(2)
+            .filter(|pair| (pair[1] > pair[0]) == up && pair[1].abs_diff(pair[0]) <= NEXT)
+            .count()
+    };
+    steps(true).max(steps(false)) as f64 / order.len().saturating_sub(1).max(1) as f64
+}
+
+/// Of neighbouring lines, the shared part as a share of what both cover: the median.
+fn alike(sweep: &Sweep) -> f64 {
+    let spans: Vec<(f64, f64)> = (0..sweep.lines)
+        .filter_map(|line| {
+            let on = || sweep.on.iter().filter(move |run| run.line == line);
+            let low = on().map(|run| run.low_m).reduce(f64::min)?;
+            let high = on().map(|run| run.high_m).reduce(f64::max)?;
+            Some((low, high))
+        })
+        .collect();
+    let mut shares: Vec<f64> = spans
+        .windows(2)
+        .map(|pair| {
+            let (a, b) = (pair[0], pair[1]);
+            let shared = (a.1.min(b.1) - a.0.max(b.0)).max(0.0);
+            shared / (a.1 - a.0).max(b.1 - b.0)
+        })
+        .collect();
+    shares.sort_by(f64::total_cmp);
+    shares.get(shares.len() / 2).copied().unwrap_or(0.0)
 }

@@ -6,7 +6,7 @@ use overflown::plan::Plan;
 use overflown::simulate::{Fault, Settings, Wind, simulate};
 use overflown::track::{Fix, Track, seconds_between};
 use overflown::units::{Bearing, Length, Speed};
-use rand::{Rng, SeedableRng};
+use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, Normal};
 
