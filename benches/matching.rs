@@ -63,12 +63,11 @@ fn near(c: &mut Criterion) {
             })
             .collect();
         let index = LegIndex::new(&plan);
-        let mut found = Vec::new();
         group.bench_function(BenchmarkId::new("R-tree", count), |b| {
             b.iter(|| {
+                let mut near = index.within(GATE_M);
                 for xy in &fixes {
-                    index.near(*xy, GATE_M, &mut found);
-                    black_box(&found);
+                    black_box(near.at(*xy));
                 }
             });
         });

@@ -93,6 +93,7 @@ fn long_reading(spikes: bool) -> Reading {
             position: Position::new(47.0 + 0.05 * sin + off, 12.0 + 0.05 * cos).expect("a place"),
             height: None,
             line: 1,
+            file: 0,
         }
     });
     let source = InputFile {
@@ -101,13 +102,13 @@ fn long_reading(spikes: bool) -> Reading {
         bytes: 0,
         sha256: String::new(),
     };
-    Reading {
+    Reading::of(
         source,
-        name: None,
-        segments: vec![fixes.collect()],
-        height_kind: HeightKind::MeanSeaLevel,
-        ledger: Ledger::default(),
-    }
+        None,
+        vec![fixes.collect()],
+        HeightKind::MeanSeaLevel,
+        Ledger::default(),
+    )
 }
 
 fn cleaning(criterion: &mut Criterion) {

@@ -327,7 +327,8 @@ fn search_window(
 }
 
 fn inputs(track: &Track, tasking: &Tasking, plan: &Plan) -> Vec<InputFile> {
-    let mut inputs = vec![track.source.clone(), tasking.source.clone()];
+    let mut inputs = track.sources.clone();
+    inputs.push(tasking.source.clone());
     inputs.extend(plan.inputs.iter().cloned());
     inputs.extend(tasking.detection.sweep_width_tables.iter().cloned());
     inputs
@@ -336,9 +337,12 @@ fn inputs(track: &Track, tasking: &Tasking, plan: &Plan) -> Vec<InputFile> {
 fn log_summary(track: &Track) -> LogSummary {
     LogSummary {
         track_name: track.name.clone(),
+        tracks: track.tracks.clone(),
+        taken: track.taken,
         first: track.fixes[0].time,
         last: track.fixes[track.fixes.len() - 1].time,
         points_read: track.points_read(),
+        points_left_out: track.points_left_out(),
         fixes_kept: track.fixes.len(),
         median_interval_s: track.median_interval_s,
         gap_limit_s: track.gap_limit_s,

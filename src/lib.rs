@@ -71,13 +71,13 @@
 //!     ..Settings::for_tasking(&tasking)
 //! };
 //! let log = Path::new("kestrel.gpx");
-//! let reading = Reading {
-//!     source: InputFile::of("track", log, b""),
-//!     name: None,
-//!     segments: vec![simulate(&plan, &settings, 1)?.fixes],
-//!     height_kind: HeightKind::MeanSeaLevel,
-//!     ledger: Ledger::default(),
-//! };
+//! let reading = Reading::of(
+//!     InputFile::of("track", log, b""),
+//!     None,
+//!     vec![simulate(&plan, &settings, 1)?.fixes],
+//!     HeightKind::MeanSeaLevel,
+//!     Ledger::default(),
+//! );
 //! let track = clean(reading, &Default::default())?;
 //!
 //! let debrief = debrief::debrief(&track, log, &tasking, &plan)?;

@@ -128,6 +128,9 @@ impl Bearing {
 /// Wraps an angle in degrees into [0, 360).
 #[must_use]
 pub fn wrap_360(deg: f64) -> f64 {
+    if (0.0..360.0).contains(&deg) {
+        return deg;
+    }
     let wrapped = deg.rem_euclid(360.0);
     // rem_euclid of a tiny negative number rounds to 360 itself.
     if wrapped >= 360.0 { 0.0 } else { wrapped }
@@ -136,6 +139,9 @@ pub fn wrap_360(deg: f64) -> f64 {
 /// Wraps an angle in degrees into [-180, 180).
 #[must_use]
 pub fn wrap_180(deg: f64) -> f64 {
+    if (-180.0..180.0).contains(&deg) {
+        return deg;
+    }
     wrap_360(deg + 180.0) - 180.0
 }
 

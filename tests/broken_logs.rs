@@ -19,8 +19,14 @@ use std::io::Write;
 use std::path::PathBuf;
 use tempfile::TempDir;
 
-const STRICTLY: ReadSettings = ReadSettings { salvage: false };
-const SALVAGING: ReadSettings = ReadSettings { salvage: true };
+const STRICTLY: ReadSettings = ReadSettings {
+    salvage: false,
+    local: None,
+};
+const SALVAGING: ReadSettings = ReadSettings {
+    salvage: true,
+    local: None,
+};
 
 /// A file in a folder of its own, which goes when this goes.
 struct Log {
@@ -405,10 +411,10 @@ fn names_and_values_come_from_their_own_element() {
 fn hash_and_size_are_those_of_the_whole_file() {
     let whole = gpx(&points(0..2000)) + "<!-- something after the end -->\n";
     let log = reading(&whole).unwrap();
-    assert_eq!(log.source.sha256, sha256_hex(whole.as_bytes()));
-    assert_eq!(log.source.bytes, whole.len() as u64);
+    assert_eq!(log.sources[0].sha256, sha256_hex(whole.as_bytes()));
+    assert_eq!(log.sources[0].bytes, whole.len() as u64);
     assert_eq!(
-        (log.source.role.as_str(), log.source.name.as_str()),
+        (log.sources[0].role.as_str(), log.sources[0].name.as_str()),
         ("track", "log.gpx")
     );
 }
@@ -425,8 +431,8 @@ fn a_compressed_log_gives_the_same_fixes_and_its_own_hash() {
     let packed = gzip(&whole);
     let (plain, unpacked) = (reading(&whole).unwrap(), reading(&packed).unwrap());
     assert_eq!(plain.segments, unpacked.segments);
-    assert_eq!(unpacked.source.sha256, sha256_hex(&packed));
-    assert_eq!(unpacked.source.bytes, packed.len() as u64);
+    assert_eq!(unpacked.sources[0].sha256, sha256_hex(&packed));
+    assert_eq!(unpacked.sources[0].bytes, packed.len() as u64);
     // RFC 1952, 2.2: a file may be several members one after the other.
     let (first, second) = whole.split_at(whole.len() / 2);
     let members = [gzip(first), gzip(second)].concat();
@@ -471,7 +477,7 @@ fn a_broken_log_can_be_salvaged() {
     let cut = whole.find("15:12:34Z").unwrap();
     let broken = &whole[..cut];
     let log = read(&file(broken).path, SALVAGING).unwrap();
-    assert_eq!(log.source.sha256, sha256_hex(broken.as_bytes()));
+    assert_eq!(log.sources[0].sha256, sha256_hex(broken.as_bytes()));
     // 12 min 34 s = 754 points before, on lines 3 to 756.
     assert_eq!(log.segments[0].len(), 754);
     let [(line, finding, _)] = entries(&log)[..] else {
@@ -513,7 +519,7 @@ fn other_encodings_give_the_same_fixes() {
         let found = reading(&content).unwrap_or_else(|error| panic!("{name}: {error}"));
         assert_eq!(found.segments, expected.segments, "{name}");
         assert_eq!(found.name.as_deref(), Some("Übung"), "{name}");
-        assert_eq!(found.source.sha256, sha256_hex(&content), "{name}");
+        assert_eq!(found.sources[0].sha256, sha256_hex(&content), "{name}");
     }
 }
 

@@ -104,7 +104,13 @@ fn reading(content: &[u8], salvage: bool) -> Result<Reading, InputError> {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("log");
     std::fs::write(&path, content).unwrap();
-    read(&path, ReadSettings { salvage })
+    read(
+        &path,
+        ReadSettings {
+            salvage,
+            local: None,
+        },
+    )
 }
 
 fn debriefed(content: &[u8], tasking: &Tasking, plan: &Plan) -> Debrief {

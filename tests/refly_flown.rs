@@ -71,7 +71,7 @@ impl Sorties {
         };
         let flight = simulate(&plan, &settings, seed).unwrap();
         let mut read = reading(flight.fixes);
-        read.source.sha256 = format!("{seed}");
+        read.sources[0].sha256 = format!("{seed}");
         let track = overflown::track::clean::clean(read, &Default::default()).unwrap();
         let debrief = debrief(&track, Path::new("log.gpx"), &tasking, &plan).unwrap();
         self.flown.push(Sortie::of(&debrief).unwrap());

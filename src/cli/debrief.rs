@@ -1,11 +1,10 @@
 //! `overflown debrief`: a track log against its tasking.
 
-use super::log::{LogArgs, ReadingArgs};
+use super::log::{LogArgs, ReadingArgs, all_called};
 use super::{CliError, ExitStatus, Printer};
 use crate::debrief::{Debrief, debrief};
 use crate::input::InputError;
 use crate::report::{self, OutputError, refly_words};
-use crate::track::read::called;
 use crate::{plan, tasking};
 use std::path::{Path, PathBuf};
 
@@ -71,15 +70,15 @@ pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError
 }
 
 fn analyse(args: &DebriefArgs, printer: &Printer) -> Result<Debrief, CliError> {
-    debriefed(&args.log.file, &args.log.reading, &args.tasking, printer)
+    debriefed(&args.log.files, &args.log.reading, &args.tasking, printer)
 }
 
-/// Reads a log and debriefs it against a tasking; errors name both as they were given.
+/// Reads a log, in one file or several, and debriefs it against a tasking; errors name both as they were given.
 ///
 /// # Errors
 /// When either is refused.
 pub(super) fn debriefed(
-    file: &Path,
+    files: &[PathBuf],
     reading: &ReadingArgs,
     tasking_file: &Path,
     printer: &Printer,
@@ -87,9 +86,9 @@ pub(super) fn debriefed(
     let tasking = tasking::read(tasking_file)?;
     let plan = plan::lay_out(&tasking, tasking_file)?;
     printer.doing("reading the log");
-    let track = reading.load(file, tasking.tolerances.recording_gap_s)?;
+    let track = reading.load(files, tasking.tolerances.recording_gap_s)?;
     printer.doing("debriefing");
-    let result = debrief(&track, called(file), &tasking, &plan).map_err(|error| {
+    let result = debrief(&track, &all_called(files), &tasking, &plan).map_err(|error| {
         // The debrief knows the tasking by its name alone; the user gave the way to it.
         if error.file == Path::new(&tasking.source.name) {
             InputError {

@@ -1,20 +1,27 @@
 //! A log named on the command line, and how it is to be read.
 
 use super::CliError;
-use crate::input::InputError;
-use crate::track::Track;
+use crate::input::{InputError, InputFile};
+use crate::tasking::quantity;
 use crate::track::clean::{CleanSettings, DEFAULT_SPEED_LIMIT_KT, clean};
+use crate::track::gather::{Edge, TrackChoice, Wanted, gather, select};
 use crate::track::read::{Columns, ReadSettings, called, read, read_table};
+use crate::track::{LocalTime, Reading, Track};
 use crate::units::Speed;
+use chrono::TimeDelta;
 use std::path::{Path, PathBuf};
+
+/// The largest correction of a clock, seconds: within it are the 1024 weeks after which the week number of GPS
+/// starts again.
+const LARGEST_CORRECTION_S: f64 = 1e9;
 
 /// Arguments of every command that reads a log.
 #[derive(Debug, clap::Args)]
 pub(super) struct LogArgs {
     /// The recorded track (GPX, IGC, NMEA 0183, KML, KMZ, GeoJSON, or a table with a header; also compressed
-    /// with gzip), or - for standard input.
-    #[arg(value_name = "TRACK")]
-    pub(super) file: PathBuf,
+    /// with gzip), or - for standard input. Several files of one flight are joined in order of time.
+    #[arg(value_name = "TRACK", required = true)]
+    pub(super) files: Vec<PathBuf>,
     #[command(flatten)]
     pub(super) reading: ReadingArgs,
 }
@@ -22,20 +29,48 @@ pub(super) struct LogArgs {
 /// How a log is to be read.
 #[derive(Debug, clap::Args)]
 pub(super) struct ReadingArgs {
-    /// Read a file that breaks off or is ill-formed up to that place.
-    #[arg(long)]
-    salvage: bool,
+    #[command(flatten)]
+    pub(super) choice: ChoiceArgs,
     /// Refuse the log if any point in it cannot be used.
     #[arg(long)]
     strict: bool,
     /// Ground speed above which a step between fixes is taken for an error, in knots.
     #[arg(long, value_name = "KNOTS", value_parser = positive, default_value_t = DEFAULT_SPEED_LIMIT_KT)]
     speed_limit: f64,
+}
+
+/// What of the files is taken, and what their times are.
+#[derive(Debug, clap::Args)]
+pub(super) struct ChoiceArgs {
+    /// Read a file that breaks off or is ill-formed up to that place.
+    #[arg(long)]
+    salvage: bool,
     /// Columns of a log that is a table, counted from 1, if its first line does not name them: "time=2,
     /// lat=3, lon=4, height=6 ft"; also date=1, "utc" behind the time, and "dmy" or "mdy" behind a date
     /// that does not begin with its year.
     #[arg(long, value_name = "COLUMNS")]
     columns: Option<Columns>,
+    /// Take this track alone, by its number or name as `inspect` lists them; may be given more than once
+    /// [default: all of them, joined if their times do not overlap].
+    #[arg(long, value_name = "TRACK")]
+    track: Vec<TrackChoice>,
+    /// Leave out what was recorded before this time, UTC: 2026-05-01T15:04:05Z, or 15:04 where the log has that
+    /// time once.
+    #[arg(long, value_name = "TIME")]
+    from: Option<Edge>,
+    /// Leave out what was recorded after this time, UTC.
+    #[arg(long, value_name = "TIME")]
+    to: Option<Edge>,
+    /// What is added to every recorded time, such as "-18 s" for a clock that was 18 seconds ahead.
+    #[arg(long, value_name = "TIME", value_parser = correction, allow_hyphen_values = true)]
+    clock_correction: Option<TimeDelta>,
+    /// Times that do not name their zone are local, so far from UTC: +02:00 where clocks show two hours more
+    /// [default: they are taken as UTC].
+    #[arg(long, value_name = "OFFSET", value_parser = offset_s, allow_hyphen_values = true)]
+    zone: Option<i32>,
+    /// With --zone: times that say they are UTC, also those of IGC and NMEA 0183, are local all the same.
+    #[arg(long, requires = "zone")]
+    zone_wrong: bool,
 }
 
 impl LogArgs {
@@ -44,35 +79,98 @@ impl LogArgs {
     /// # Errors
     /// If the log is refused.
     pub(super) fn load(&self, gap_limit_s: Option<f64>) -> Result<Track, CliError> {
-        self.reading.load(&self.file, gap_limit_s)
+        self.reading.load(&self.files, gap_limit_s)
     }
 }
 
 impl ReadingArgs {
-    /// Reads and cleans a log; errors name it as it was given.
+    /// Reads, joins and cleans the files of a log; errors name them as they were given.
     ///
     /// # Errors
     /// If the log is refused.
-    pub(super) fn load(&self, file: &Path, gap_limit_s: Option<f64>) -> Result<Track, CliError> {
-        let reading = ReadSettings {
-            salvage: self.salvage,
-        };
+    pub(super) fn load(
+        &self,
+        files: &[PathBuf],
+        gap_limit_s: Option<f64>,
+    ) -> Result<Track, CliError> {
         let cleaning = CleanSettings {
             gap_limit_s,
             speed_limit: Speed::from_kt(self.speed_limit),
             strict: self.strict,
         };
-        // Cleaning knows the file by its name alone; the user gave the way to it.
-        let reading = match self.columns {
-            Some(columns) => read_table(file, reading, columns),
-            None => read(file, reading),
-        };
-        let track = clean(reading?, &cleaning).map_err(|error| InputError {
-            file: called(file).to_owned(),
-            ..error
-        })?;
-        Ok(track)
+        let reading = self.choice.read_by(files, gather)?;
+        let sources = reading.sources.clone();
+        Ok(clean(reading, &cleaning).map_err(|error| as_given(error, &sources, files))?)
     }
+}
+
+impl ChoiceArgs {
+    /// Reads what is wanted of the files, each track by itself; errors name them as they were given.
+    ///
+    /// # Errors
+    /// If a file is refused, or the choice does not fit.
+    pub(super) fn read(&self, files: &[PathBuf]) -> Result<Reading, InputError> {
+        self.read_by(files, select)
+    }
+
+    fn read_by(
+        &self,
+        files: &[PathBuf],
+        gathered: fn(Vec<Reading>, &Wanted) -> Result<Reading, InputError>,
+    ) -> Result<Reading, InputError> {
+        let settings = ReadSettings {
+            salvage: self.salvage,
+            local: self.zone.map(|offset_s| LocalTime {
+                offset_s,
+                despite_utc: self.zone_wrong,
+            }),
+        };
+        let mut readings = Vec::new();
+        for (index, file) in files.iter().enumerate() {
+            if files[..index].contains(file) {
+                return Err(InputError::new(
+                    called(file),
+                    None,
+                    "this file is given twice",
+                    "give every file of the flight once",
+                ));
+            }
+            readings.push(match self.columns {
+                Some(columns) => read_table(file, settings, columns)?,
+                None => read(file, settings)?,
+            });
+        }
+        let wanted = Wanted {
+            tracks: self.track.clone(),
+            clock_correction: self.clock_correction.unwrap_or_default(),
+            from: self.from,
+            to: self.to,
+        };
+        let sources: Vec<InputFile> = readings.iter().flat_map(|r| r.sources.clone()).collect();
+        gathered(readings, &wanted).map_err(|error| as_given(error, &sources, files))
+    }
+}
+
+/// The library knows a file by its name alone; the user gave the way to it.
+fn as_given(error: InputError, sources: &[InputFile], files: &[PathBuf]) -> InputError {
+    let named = |source: &InputFile| Path::new(&source.name) == error.file;
+    let file = match sources.iter().position(named) {
+        Some(index) => files.get(index).map(|file| called(file).to_owned()),
+        None => Some(all_called(files)),
+    };
+    InputError {
+        file: file.unwrap_or(error.file),
+        ..error
+    }
+}
+
+/// What the files of a log are called in messages about all of them.
+pub(super) fn all_called(files: &[PathBuf]) -> PathBuf {
+    let names: Vec<String> = files
+        .iter()
+        .map(|file| called(file).display().to_string())
+        .collect();
+    PathBuf::from(names.join(", "))
 }
 
 /// A number of seconds or knots.
@@ -80,5 +178,48 @@ pub(super) fn positive(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(value) if value > 0.0 && value.is_finite() => Ok(value),
         _ => Err("a number above 0 is accepted".to_owned()),
+    }
+}
+
+/// A signed time such as `-18 s`.
+fn correction(text: &str) -> Result<TimeDelta, String> {
+    let text = text.trim();
+    let (sign, time) = match text.strip_prefix('-') {
+        Some(time) => (-1.0, time),
+        None => (1.0, text.strip_prefix('+').unwrap_or(text)),
+    };
+    let seconds = quantity::duration_s(time.trim())
+        .map_err(|error| format!("{error}; expected a sign and {}", error.accepted))?;
+    if seconds > LARGEST_CORRECTION_S {
+        return Err("no clock is wrong by more than 30 years".to_owned());
+    }
+    // A cast within range, to the nanosecond.
+    Ok(TimeDelta::nanoseconds((sign * seconds * 1e9).round() as i64))
+}
+
+/// Local time minus UTC, such as `+02:00`, in seconds.
+fn offset_s(text: &str) -> Result<i32, String> {
+    let accepted = "local time minus UTC is accepted, as +02:00 or -09:30".to_owned();
+    let Some((sign, clock)) = text
+        .trim()
+        .strip_prefix('+')
+        .map(|clock| (1, clock))
+        .or_else(|| text.trim().strip_prefix('-').map(|clock| (-1, clock)))
+    else {
+        return Err(accepted);
+    };
+    let Some((hours, minutes)) = clock.split_once(':') else {
+        return Err(accepted);
+    };
+    let number = |text: &str, most: i32| {
+        let digits = text.len() == 2 && text.bytes().all(|byte| byte.is_ascii_digit());
+        text.parse::<i32>()
+            .ok()
+            .filter(|number| digits && *number <= most)
+    };
+    // xsd:dateTime: offsets within 14 hours.
+    match number(hours, 14).zip(number(minutes, 59)) {
+        Some((hours, minutes)) => Ok(sign * (hours * 3600 + minutes * 60)),
+        None => Err(accepted),
     }
 }

@@ -145,43 +145,48 @@ impl OverArea<'_> {
     /// figures stand.
     #[must_use]
     pub fn band(&self, doubt: &Doubt, alone: &[f32]) -> (PodBand, BandParts) {
-        let Self { grid, lines, .. } = *self;
         let low_look = doubt.look.at_width(doubt.width_low);
         let high_look = doubt.look.at_width(doubt.width_high);
-        let hidden_m = self.lines_m + self.hidden_m;
-        let ends = doubt.ends(grid, lines, self.hidden, alone);
+        let spread = doubt.width_low < doubt.width_high;
         let as_is = self.pod(&doubt.look, alone, self.lines_m);
-        // Random search loses nothing, so that its closed form needs no loss either.
+        let with = |look: &Look| {
+            if look.sweep_width_m() == doubt.look.sweep_width_m() {
+                return as_is;
+            }
+            let exposure = doubt.under(look, self.grid, self.lines, alone);
+            self.pod(look, &exposure, self.lines_m)
+        };
+        let (at_low, at_high) = (with(&low_look), with(&high_look));
+        let hides = !self.hidden.is_empty();
+        let and_hidden = |look: &Look| {
+            let mut exposure = doubt.under(look, self.grid, self.lines, alone);
+            add(&mut exposure, &look.exposure(self.grid, self.hidden));
+            self.pod(look, &exposure, self.lines_m + self.hidden_m)
+        };
         let band = PodBand {
             pod: as_is,
-            low: self.pod(&low_look, &ends.low, self.lines_m),
-            high: self.pod(&high_look, &ends.high, hidden_m),
-        };
-        let spread = doubt.width_low < doubt.width_high;
-        let with = |look: &Look| {
-            let exposure = doubt.under(look, grid, lines, alone);
-            spread.then(|| self.pod(look, &exposure, self.lines_m))
-        };
-        let hides = !self.hidden.is_empty();
-        let unrecorded = || {
-            let mut exposure = doubt.look.exposure(grid, self.hidden);
-            add(&mut exposure, alone);
-            self.pod(&doubt.look, &exposure, hidden_m)
+            // Every cell keeps the same share of its POD, and so does their mean.
+            low: doubt.kept(&low_look) * at_low,
+            high: if hides {
+                and_hidden(&high_look)
+            } else {
+                at_high
+            },
         };
         let parts = BandParts {
-            sweep_width_low: with(&low_look),
-            sweep_width_high: with(&high_look),
+            sweep_width_low: spread.then_some(at_low),
+            sweep_width_high: spread.then_some(at_high),
             position_low: as_is * doubt.kept(&doubt.look),
             position_error: doubt.position_error,
             position_error_given: false,
-            unrecorded_high: hides.then(unrecorded),
+            unrecorded_high: hides.then(|| and_hidden(&doubt.look)),
         };
         (band, parts)
     }
 
     /// POD over the area: the mean over its cells, but under random search, which knows no place, that of
     /// W L / A.
-    fn pod(&self, look: &Look, exposure: &[f32], length_m: f64) -> f64 {
+    pub(super) fn pod(&self, look: &Look, exposure: &[f32], length_m: f64) -> f64 {
         if look.law == Law::Exponential {
             return pod(look.share() * look.sweep_width_m() * length_m / self.area_m2);
         }

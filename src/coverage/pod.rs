@@ -4,7 +4,7 @@ use super::band::{BandParts, Doubt, OverArea};
 use super::look::Look;
 use super::looking::{Looking, LookingLine, looking_lines, not_counted};
 use super::raster::{Grid, Raster};
-use super::rings::ByDistance;
+use super::rings::{ByDistance, PlannedPods};
 use super::strips::{Strip, StripLine, strips_and_cells};
 use super::{Coverage, PodByLaw};
 use crate::detection::Law;
@@ -62,7 +62,7 @@ pub fn cover(
     let hidden = hidden_lines(plan, legs, ranges.len());
     let inside = grid.inside(&plan.area);
     let look = Look::of(task, plan.spacing);
-    let fields = Fields::new(&grid, &lines, &look);
+    let exposure = look.exposure(&grid, &lines);
     let planned_coverage_factor = width_m / spacing_m;
     let inverse_cube = task.inverse_cube();
     let planned = |law| sweep_pod_seen_from(law, &inverse_cube, plan.spacing, task.view);
@@ -78,7 +78,7 @@ pub fn cover(
         values: (0..inside.len())
             .map(|i| {
                 if inside[i] {
-                    fields.pod(task.law, i) as f32
+                    pod(f64::from(exposure[i])) as f32
                 } else {
                     f32::NAN
                 }
@@ -96,15 +96,8 @@ pub fn cover(
         .collect();
     let good_cells = at_target.iter().filter(|at| **at).count();
     let cells = inside.iter().filter(|i| **i).count().max(1) as f64;
-    let mean = |law: Law| {
-        (0..inside.len())
-            .filter(|i| inside[*i])
-            .map(|i| fields.pod(law, i))
-            .sum::<f64>()
-            / cells
-    };
     let by_distance = ByDistance::of(plan, &raster, &at_target, || {
-        planned_pods(&grid, plan, task)
+        PlannedPods::over(&grid, plan, &look)
     });
     let area_m2 = plan.area.square_metres();
     let searching_m = length_inside(&lines, plan);
@@ -118,7 +111,15 @@ pub fn cover(
         hidden: &hidden,
         hidden_m: length_inside(&hidden, plan),
     };
-    let (pod_band, parts) = over_area.band(&Doubt::of(task, plan.spacing), fields.under(task.law));
+    let (pod_band, parts) = over_area.band(&Doubt::of(task, plan.spacing), &exposure);
+    // The band is about the deciding law.
+    let mean = |law| {
+        if law == task.law {
+            return pod_band.pod;
+        }
+        let look = Look { law, ..look };
+        over_area.pod(&look, &look.exposure(&grid, &lines), searching_m)
+    };
     let coverage = Coverage {
         sweep_width: task.sweep_width,
         sweep_width_basis: task.sweep_width_basis.clone(),
@@ -178,60 +179,6 @@ pub fn strip_lines<'a>(
             target_pod,
         })
         .collect()
-}
-
-/// POD of every cell under the deciding law, had every search leg been flown just as planned.
-fn planned_pods(grid: &Grid, plan: &Plan, task: &DetectionTask) -> Vec<f64> {
-    let lines: Vec<LookingLine> = plan
-        .search_legs()
-        .enumerate()
-        .map(|(passage, (_, leg))| LookingLine {
-            passage,
-            line: vec![plan.frame.forward(leg.start), plan.frame.forward(leg.end)],
-        })
-        .collect();
-    // A quarter of the cells are enough for means over rings.
-    let coarse = Grid {
-        cell_m: 2.0 * grid.cell_m,
-        columns: grid.columns.div_ceil(2),
-        rows: grid.rows.div_ceil(2),
-        ..*grid
-    };
-    let exposure = Look::of(task, plan.spacing).exposure(&coarse, &lines);
-    let pods: Vec<f64> = exposure.iter().map(|f| pod(f64::from(*f))).collect();
-    let rows = (0..grid.rows).map(|row| row / 2 * coarse.columns);
-    rows.flat_map(|first| {
-        let pods = &pods;
-        (0..grid.columns).map(move |column| pods[first + column / 2])
-    })
-    .collect()
-}
-
-/// POD of every cell under each law.
-struct Fields {
-    exposures: [Vec<f32>; 3],
-}
-
-impl Fields {
-    fn new(grid: &Grid, lines: &[LookingLine], look: &Look) -> Self {
-        let under = |law| Look { law, ..*look }.exposure(grid, lines);
-        Self {
-            exposures: [Law::InverseCube, Law::Exponential, Law::DefiniteRange].map(under),
-        }
-    }
-
-    fn under(&self, law: Law) -> &[f32] {
-        let [inverse_cube, exponential, definite_range] = &self.exposures;
-        match law {
-            Law::InverseCube => inverse_cube,
-            Law::Exponential => exponential,
-            Law::DefiniteRange => definite_range,
-        }
-    }
-
-    fn pod(&self, law: Law, cell: usize) -> f64 {
-        pod(f64::from(self.under(law)[cell]))
-    }
 }
 
 /// The stretches of planned legs that a hole in the log may hide, as passages after `first`.

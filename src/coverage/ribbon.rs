@@ -2,7 +2,7 @@
 
 use super::raster::Grid;
 use super::segment::Segment;
-use std::ops::RangeInclusive;
+use std::ops::{Range, RangeInclusive};
 
 /// A rectangle along a segment, in its own coordinates.
 #[derive(Clone, Debug)]
@@ -15,9 +15,9 @@ pub(super) struct Ribbon {
 }
 
 impl Ribbon {
-    /// Calls `f(cell, along, cross)` for every cell whose centre lies in it, with where that is. Row by row
-    /// the columns are found by solving the two pairs of bounds, so that a slanting ribbon costs no more.
-    pub fn for_cells(&self, grid: &Grid, mut f: impl FnMut(usize, f64, f64)) {
+    /// Calls `f` for every row of the grid in which there are such cells. The columns are found by solving
+    /// the two pairs of bounds, so that a slanting ribbon costs no more.
+    pub fn for_rows(&self, grid: &Grid, mut f: impl FnMut(Row)) {
         let Self {
             segment,
             along_m,
@@ -46,15 +46,40 @@ impl Ribbon {
             if from > to {
                 continue;
             }
-            for column in grid.columns_between(segment.start.x + from, segment.start.x + to) {
-                let dx = grid.centre(column, row).x - segment.start.x;
-                f(
-                    row * grid.columns + column,
-                    dx * ax + dy * ay,
-                    dx * ay - dy * ax,
-                );
+            let columns = grid.columns_between(segment.start.x + from, segment.start.x + to);
+            if columns.is_empty() {
+                continue;
             }
+            let dx = grid.centre(columns.start, row).x - segment.start.x;
+            let first = row * grid.columns;
+            f(Row {
+                cells: first + columns.start..first + columns.end,
+                first: (dx * ax + dy * ay, dx * ay - dy * ax),
+                each: (grid.cell_m * ax, grid.cell_m * ay),
+            });
         }
+    }
+}
+
+/// Cells of one row of the grid that lie in a ribbon.
+#[derive(Clone, Debug)]
+pub(super) struct Row {
+    pub cells: Range<usize>,
+    /// Along and across of the first of them.
+    first: (f64, f64),
+    /// What each adds.
+    each: (f64, f64),
+}
+
+impl Row {
+    /// Along the segment, of the i-th cell, metres.
+    pub fn along_m(&self, i: usize) -> f64 {
+        self.first.0 + i as f64 * self.each.0
+    }
+
+    /// Across it, right positive.
+    pub fn cross_m(&self, i: usize) -> f64 {
+        self.first.1 + i as f64 * self.each.1
     }
 }
 
@@ -99,9 +124,14 @@ mod tests {
                 cross_m: -40.1..=15.7,
             };
             let mut got = Vec::new();
-            ribbon.for_cells(&grid, |cell, along_m, cross_m| {
-                assert!((-10.4..120.3).contains(&along_m) && (-40.2..15.8).contains(&cross_m));
-                got.push(cell);
+            ribbon.for_rows(&grid, |cells| {
+                for (i, cell) in cells.cells.clone().enumerate() {
+                    let centre = grid.centre(cell % grid.columns, cell / grid.columns);
+                    let (along_m, cross_m) = segment.locate(centre);
+                    assert!((cells.along_m(i) - along_m).abs() < 1e-9);
+                    assert!((cells.cross_m(i) - cross_m).abs() < 1e-9);
+                    got.push(cell);
+                }
             });
             let mut plain = Vec::new();
             for row in 0..grid.rows {

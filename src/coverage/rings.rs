@@ -5,7 +5,10 @@
 //! outward even when it is flown perfectly. What was flown is therefore set beside what the plan gives at
 //! the same distance.
 
-use super::raster::Raster;
+use super::look::Look;
+use super::looking::LookingLine;
+use super::raster::{Grid, Raster};
+use crate::detection::law::pod;
 use crate::geodesy::Position;
 use crate::plan::{PatternKind, Plan};
 use crate::units::Length;
@@ -44,6 +47,49 @@ pub struct Ring {
     pub share_at_target: Option<f64>,
 }
 
+/// How many cells of the raster, in either direction, one cell of what is planned stands for. Chosen: a quarter of
+/// the cells are enough for means over rings.
+const PLANNED_COARSER: usize = 2;
+
+/// POD had every search leg been flown just as planned.
+#[derive(Debug)]
+pub struct PlannedPods {
+    columns: usize,
+    pods: Vec<f64>,
+}
+
+impl PlannedPods {
+    /// Over the ground of a grid.
+    #[must_use]
+    pub fn over(grid: &Grid, plan: &Plan, look: &Look) -> Self {
+        let lines: Vec<LookingLine> = plan
+            .search_legs()
+            .enumerate()
+            .map(|(passage, (_, leg))| LookingLine {
+                passage,
+                line: vec![plan.frame.forward(leg.start), plan.frame.forward(leg.end)],
+            })
+            .collect();
+        let coarse = Grid {
+            cell_m: PLANNED_COARSER as f64 * grid.cell_m,
+            columns: grid.columns.div_ceil(PLANNED_COARSER),
+            rows: grid.rows.div_ceil(PLANNED_COARSER),
+            ..*grid
+        };
+        let exposure = look.exposure(&coarse, &lines);
+        Self {
+            columns: coarse.columns,
+            pods: exposure.iter().map(|f| pod(f64::from(*f))).collect(),
+        }
+    }
+
+    /// Under a row of the raster.
+    fn row(&self, row: usize) -> &[f64] {
+        let first = row / PLANNED_COARSER * self.columns;
+        &self.pods[first..first + self.columns]
+    }
+}
+
 #[derive(Clone, Copy, Default)]
 struct Sums {
     cells: usize,
@@ -53,14 +99,14 @@ struct Sums {
 }
 
 impl ByDistance {
-    /// Detection by distance, for a pattern about a datum; `planned` gives the POD of every cell as
-    /// planned, and is asked only then.
+    /// Detection by distance, for a pattern about a datum; `planned` gives the POD as planned, and is asked
+    /// only then.
     #[must_use]
     pub fn of(
         plan: &Plan,
         raster: &Raster,
         at_target: &[bool],
-        planned: impl FnOnce() -> Vec<f64>,
+        planned: impl FnOnce() -> PlannedPods,
     ) -> Option<Self> {
         let about_datum = matches!(
             plan.pattern,
@@ -80,20 +126,27 @@ impl ByDistance {
         let mut sums = [Sums::default(); RINGS];
         let grid = &raster.grid;
         for row in 0..grid.rows {
-            for column in 0..grid.columns {
-                let cell = row * grid.columns + column;
-                let pod = f64::from(raster.values[cell]);
-                if pod.is_nan() {
-                    continue;
-                }
-                let v = grid.centre(column, row) - datum;
-                if let Some(ring) =
-                    sums.get_mut(((v.x * v.x + v.y * v.y).sqrt() / width_m) as usize)
-                {
-                    ring.cells += 1;
-                    ring.flown += pod;
-                    ring.planned += planned[cell];
-                    ring.at_target += usize::from(at_target[cell]);
+            let first = grid.centre(0, row) - datum;
+            let columns_before =
+                |x: f64| (((x - first.x) / grid.cell_m).ceil().max(0.0) as usize).min(grid.columns);
+            let half_chord = |ring: usize| {
+                let radius_m = ring as f64 * width_m;
+                (radius_m * radius_m - first.y * first.y).max(0.0).sqrt()
+            };
+            let cells = row * grid.columns..(row + 1) * grid.columns;
+            let (pods, at_target) = (&raster.values[cells.clone()], &at_target[cells]);
+            let planned = planned.row(row);
+            for (ring, sum) in sums.iter_mut().enumerate() {
+                let (inner, outer) = (half_chord(ring), half_chord(ring + 1));
+                for (from, to) in [(-outer, -inner), (inner, outer)] {
+                    for column in columns_before(from)..columns_before(to) {
+                        if !pods[column].is_nan() {
+                            sum.cells += 1;
+                            sum.flown += f64::from(pods[column]);
+                            sum.planned += planned[column / PLANNED_COARSER];
+                            sum.at_target += usize::from(at_target[column]);
+                        }
+                    }
                 }
             }
         }

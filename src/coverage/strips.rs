@@ -139,7 +139,7 @@ pub fn strips_and_cells(
     let mut at_target = vec![None; raster.values.len()];
     let judged = lines.iter().map(|line| {
         let (frame, steps, good) = walked(line, raster);
-        frame.for_cells(raster, |cell, step| {
+        frame.for_cells(raster, |cell, _, step| {
             at_target[cell] = Some(at_target[cell] == Some(true) || good[step]);
         });
         judge(line, &frame, &steps, &good, raster.grid.cell_m)
@@ -151,9 +151,10 @@ pub fn strips_and_cells(
 fn walked(line: &StripLine<'_>, raster: &Raster) -> (StripFrame, Vec<Step>, Vec<bool>) {
     let frame = StripFrame::new(line, raster);
     let mut steps = vec![Step::default(); frame.steps];
-    frame.for_cells(raster, |cell, step| {
-        steps[step].cells += 1;
-        steps[step].pod_sum += f64::from(raster.values[cell]);
+    frame.for_cells(raster, |_, pod, step| {
+        let step = &mut steps[step];
+        step.cells += 1;
+        step.pod_sum += f64::from(pod);
     });
     let good = steps
         .iter()
@@ -317,12 +318,17 @@ impl StripFrame {
         self.ribbon.along_m.start() + self.step_m * i as f64
     }
 
-    /// Calls `f(cell, step)` for every cell of the area in the strip.
-    fn for_cells(&self, raster: &Raster, mut f: impl FnMut(usize, usize)) {
-        self.ribbon.for_cells(&raster.grid, |cell, along_m, _| {
-            if !raster.values[cell].is_nan() {
-                let step = ((along_m - self.along_m(0)) / self.step_m) as usize;
-                f(cell, step.min(self.steps - 1));
+    /// Calls `f(cell, its POD, step)` for every cell of the area in the strip.
+    fn for_cells(&self, raster: &Raster, mut f: impl FnMut(usize, f32, usize)) {
+        let (begin_m, steps_a_metre) = (self.along_m(0), self.step_m.recip());
+        let last = self.steps - 1;
+        self.ribbon.for_rows(&raster.grid, |row| {
+            let pods = &raster.values[row.cells.clone()];
+            for (i, pod) in pods.iter().enumerate() {
+                if !pod.is_nan() {
+                    let step = ((row.along_m(i) - begin_m) * steps_a_metre) as u32 as usize;
+                    f(row.cells.start + i, *pod, step.min(last));
+                }
             }
         });
     }

@@ -2,7 +2,7 @@
 
 use super::looking::LookingLine;
 use super::raster::Grid;
-use super::ribbon::Ribbon;
+use super::ribbon::{Ribbon, Row};
 use super::segment::Segment;
 use crate::detection::View;
 
@@ -15,17 +15,12 @@ pub fn passes_within(
     half_width_m: f64,
     view: View,
 ) -> Vec<u16> {
-    let mut count = vec![0u16; grid.columns * grid.rows];
-    // The passage that was counted last at each cell, plus one.
-    let mut counted_by = vec![0u32; grid.columns * grid.rows];
+    let mut passages = Passages {
+        count: vec![0; grid.columns * grid.rows],
+        counted_by: vec![0; grid.columns * grid.rows],
+    };
+    let half_width2_m2 = half_width_m * half_width_m;
     for looking in lines {
-        let this = looking.passage as u32 + 1;
-        let mut pass = |cell: usize, cross_m: f64| {
-            if counted_by[cell] != this && view.sees(cross_m) {
-                counted_by[cell] = this;
-                count[cell] = count[cell].saturating_add(1);
-            }
-        };
         let mut before: Option<Segment> = None;
         for pair in looking.line.windows(2) {
             let Some(segment) = Segment::between(pair[0], pair[1]) else {
@@ -36,21 +31,44 @@ pub fn passes_within(
                 along_m: 0.0..=segment.length_m,
                 cross_m: -half_width_m..=half_width_m,
             };
-            beside.for_cells(grid, |cell, _, cross_m| pass(cell, cross_m));
+            beside.for_rows(grid, |row| {
+                passages.pass(looking.passage, &row, |i| view.sees(row.cross_m(i)));
+            });
             if let Some(before) = before {
-                outside_the_bend(&before, segment, half_width_m).for_cells(
-                    grid,
-                    |cell, along_m, cross_m| {
-                        if along_m * along_m + cross_m * cross_m <= half_width_m * half_width_m {
-                            pass(cell, cross_m);
-                        }
-                    },
-                );
+                outside_the_bend(&before, segment, half_width_m).for_rows(grid, |row| {
+                    passages.pass(looking.passage, &row, |i| {
+                        let (along_m, cross_m) = (row.along_m(i), row.cross_m(i));
+                        along_m * along_m + cross_m * cross_m <= half_width2_m2
+                            && view.sees(cross_m)
+                    });
+                });
             }
             before = Some(segment);
         }
     }
-    count
+    passages.count
+}
+
+struct Passages {
+    /// How many went by each cell.
+    count: Vec<u16>,
+    /// The one counted last there, plus one.
+    counted_by: Vec<u32>,
+}
+
+impl Passages {
+    /// Counts a passage at the cells of a row that it `passes`, if it was not counted there before.
+    fn pass(&mut self, passage: usize, row: &Row, passes: impl Fn(usize) -> bool) {
+        let this = passage as u32 + 1;
+        let counted_by = &mut self.counted_by[row.cells.clone()];
+        let count = &mut self.count[row.cells.clone()];
+        for (i, (by, count)) in counted_by.iter_mut().zip(count).enumerate() {
+            if *by != this && passes(i) {
+                *by = this;
+                *count = count.saturating_add(1);
+            }
+        }
+    }
 }
 
 /// What lies abeam of neither of two segments that follow each other but within `half_width_m` of their joint,

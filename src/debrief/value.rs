@@ -11,7 +11,7 @@ use crate::measure::{
 use crate::plan::{Leg, LegKind, PatternKind};
 use crate::refly::Refly;
 use crate::refly::tasked::Tasked;
-use crate::track::{Entry, Finding, Gap, HeightKind};
+use crate::track::{Entry, Finding, Gap, HeightKind, LogTrack, Taken};
 use crate::units::{Length, Speed};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::Serialize;
@@ -22,14 +22,22 @@ pub const SCHEMA: &str = "overflown-debrief/1";
 /// What the log held.
 #[derive(Clone, Debug, Serialize)]
 pub struct LogSummary {
-    /// Name of the track in the file.
+    /// Name of the track in the file; where several tracks were taken, their names.
     pub track_name: Option<String>,
+    /// The tracks that the files hold, taken or not. Their `file`, and that of the entries of the ledger,
+    /// counts those `inputs` whose role is `track`, from 0.
+    pub tracks: Vec<LogTrack>,
+    /// What was done with the times, and what was left out for it.
+    pub taken: Taken,
     /// First fix kept.
     pub first: DateTime<Utc>,
     /// Last fix kept.
     pub last: DateTime<Utc>,
-    /// Points in the file.
+    /// Points in the files.
     pub points_read: usize,
+    /// Points left out because they were not asked for: of tracks not taken, outside the window of time,
+    /// or in another track or file as well.
+    pub points_left_out: usize,
     /// Fixes kept.
     pub fixes_kept: usize,
     /// Median time between fixes, seconds.

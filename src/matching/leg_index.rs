@@ -4,16 +4,65 @@
 //! grow with the number of legs. A leg counts as near by its distance to the segment, ends included.
 //! Where several legs are equally near — at a shared waypoint — all of them are returned, in the
 //! order of the plan, and the sequence decides.
+//!
+//! A flight goes on from where it just was: the tree is asked for what lies near a place and some way round
+//! it, and asked again only beyond.
 
 use crate::plan::Plan;
 use geo::Coord;
 use rstar::RTree;
 use rstar::primitives::{GeomWithData, Line};
 
+/// How far round a place the tree is asked, in gates. Chosen: the tree is asked again every twenty seconds or
+/// so, and gives hardly more legs than are near.
+const ROUND_GATES: f64 = 0.5;
+
 /// The tree.
 #[derive(Debug)]
 pub struct LegIndex {
-    tree: RTree<GeomWithData<Line<[f64; 2]>, usize>>,
+    tree: RTree<GeomWithData<Line<[f64; 2]>, Candidate>>,
+}
+
+/// A leg, for its distance from a place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Candidate {
+    leg: usize,
+    start: Coord<f64>,
+    way: Coord<f64>,
+    /// Of its length squared.
+    reciprocal: f64,
+}
+
+impl Candidate {
+    /// Squares of the distances from the leg and from the straight line through its ends.
+    fn distances2_m2(&self, xy: Coord<f64>) -> (f64, f64) {
+        let (dx, dy) = (xy.x - self.start.x, xy.y - self.start.y);
+        let from = |share: f64| {
+            let (x, y) = (dx - share * self.way.x, dy - share * self.way.y);
+            x * x + y * y
+        };
+        let share = (dx * self.way.x + dy * self.way.y) * self.reciprocal;
+        (from(share.clamp(0.0, 1.0)), from(share))
+    }
+}
+
+/// What lies near, along a way.
+#[derive(Debug)]
+pub struct NearLegs<'a> {
+    index: &'a LegIndex,
+    gate_m: f64,
+    asked_at: Option<Coord<f64>>,
+    candidates: Vec<Candidate>,
+    near: Vec<NearLeg>,
+}
+
+/// A leg near a place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct NearLeg {
+    /// Its index in the plan.
+    pub leg: usize,
+    /// Square of the distance from the straight line through its ends, square metres.
+    pub cross2_m2: f64,
 }
 
 impl LegIndex {
@@ -22,9 +71,22 @@ impl LegIndex {
     pub fn new(plan: &Plan) -> Self {
         let segments = plan
             .search_legs()
-            .map(|(index, leg)| {
-                let (a, b) = (plan.frame.forward(leg.start), plan.frame.forward(leg.end));
-                GeomWithData::new(Line::new([a.x, a.y], [b.x, b.y]), index)
+            .map(|(leg, planned)| {
+                let place = |at| plan.frame.forward(at);
+                let (a, b) = (place(planned.start), place(planned.end));
+                let way = b - a;
+                let length2_m2 = way.x * way.x + way.y * way.y;
+                let candidate = Candidate {
+                    leg,
+                    start: a,
+                    way,
+                    reciprocal: if length2_m2 > 0.0 {
+                        length2_m2.recip()
+                    } else {
+                        0.0
+                    },
+                };
+                GeomWithData::new(Line::new([a.x, a.y], [b.x, b.y]), candidate)
             })
             .collect();
         Self {
@@ -32,16 +94,48 @@ impl LegIndex {
         }
     }
 
-    /// Fills `near` with the indexes (into the plan's legs, rising) of all search legs within
-    /// `gate_m` metres of `xy`.
-    pub fn near(&self, xy: Coord<f64>, gate_m: f64, near: &mut Vec<usize>) {
-        near.clear();
-        near.extend(
-            self.tree
-                .locate_within_distance([xy.x, xy.y], gate_m * gate_m)
-                .map(|leg| leg.data),
-        );
-        near.sort_unstable();
+    /// To ask which legs lie within `gate_m` metres of places.
+    #[must_use]
+    pub const fn within(&self, gate_m: f64) -> NearLegs<'_> {
+        NearLegs {
+            index: self,
+            gate_m,
+            asked_at: None,
+            candidates: Vec::new(),
+            near: Vec::new(),
+        }
+    }
+}
+
+impl NearLegs<'_> {
+    /// All search legs within the gate of `xy`, in the order of the plan.
+    pub fn at(&mut self, xy: Coord<f64>) -> &[NearLeg] {
+        let round_m = ROUND_GATES * self.gate_m;
+        let is_covered = self.asked_at.is_some_and(|at| {
+            let d = xy - at;
+            d.x * d.x + d.y * d.y <= round_m * round_m
+        });
+        if !is_covered {
+            let reach_m = self.gate_m + round_m;
+            let found = self
+                .index
+                .tree
+                .locate_within_distance([xy.x, xy.y], reach_m * reach_m);
+            self.candidates.clear();
+            self.candidates.extend(found.map(|leg| leg.data));
+            self.candidates
+                .sort_unstable_by_key(|candidate| candidate.leg);
+            self.asked_at = Some(xy);
+        }
+        let gate2_m2 = self.gate_m * self.gate_m;
+        let near = self.candidates.iter().filter_map(|candidate| {
+            let (distance2_m2, cross2_m2) = candidate.distances2_m2(xy);
+            let leg = candidate.leg;
+            (distance2_m2 <= gate2_m2).then_some(NearLeg { leg, cross2_m2 })
+        });
+        self.near.clear();
+        self.near.extend(near);
+        &self.near
     }
 }
 
@@ -63,14 +157,24 @@ mod tests {
         let plan = plan::lay_out(&tasking::parse(text, path).unwrap(), path).unwrap();
         let index = LegIndex::new(&plan);
         let mut random = rand_chacha::ChaCha8Rng::seed_from_u64(5);
-        let (mut near, mut hits) = (Vec::new(), 0);
-        for _ in 0..2000 {
-            let xy = Coord {
-                x: random.random_range(-25_000.0..25_000.0),
-                y: random.random_range(-25_000.0..25_000.0),
-            };
-            let gate_m = random.random_range(100.0..3_000.0);
-            index.near(xy, gate_m, &mut near);
+        let mut hits = 0;
+        let mut xy = Coord { x: 0.0, y: 0.0 };
+        let mut gate_m = 1_000.0;
+        let mut near_legs = index.within(gate_m);
+        for i in 0..20_000 {
+            // Ten small steps from each place, and a gate for every hundred.
+            if i % 10 == 0 {
+                xy = Coord {
+                    x: random.random_range(-25_000.0..25_000.0),
+                    y: random.random_range(-25_000.0..25_000.0),
+                };
+            }
+            if i % 100 == 0 {
+                gate_m = random.random_range(100.0..3_000.0);
+                near_legs = index.within(gate_m);
+            }
+            xy.x += random.random_range(-0.2..0.2) * gate_m;
+            let near: Vec<usize> = near_legs.at(xy).iter().map(|near| near.leg).collect();
             let scanned: Vec<usize> = plan
                 .search_legs()
                 .filter(|(_, leg)| {

@@ -12,6 +12,9 @@
 //! a turn. Hypotheses that differ only in that memory are kept while they could still win: once one
 //! costs more than another by `OTHER_LEG`, which is all that the memory can ever be worth, it is
 //! dropped without loss. The work per fix therefore depends on the legs near it, not on the plan.
+//!
+//! Nor is a leg joined where flying it costs more than being off the plan: to stay off and join where it does not
+//! comes to no more. Of the legs that cross at a datum only those in question are weighed.
 
 use super::leg_index::LegIndex;
 use crate::geodesy::LegFrame;
@@ -49,6 +52,12 @@ const GATE_SPACINGS: f64 = 0.8;
 /// Courses farther than this from the leg's are not considered, degrees.
 const COURSE_GATE_DEG: f64 = 75.0;
 
+/// Legs farther than this from a fix are not joined there, in spacings: at twice the standard deviation being off the
+/// plan until nearer is no dearer. With room for the local plane, in which that is measured.
+const JOIN_GATE_SPACINGS: f64 = 2.0 * CROSS_SD_SPACINGS + 0.1;
+/// And so with courses, degrees.
+const JOIN_GATE_DEG: f64 = 2.0 * COURSE_SD_DEG + 2.0;
+
 /// Cost of leaving the plan or joining it.
 const CHANGE: f64 = 0.75;
 /// Extra cost of joining any leg but the one left or the next one.
@@ -56,6 +65,9 @@ const OTHER_LEG: f64 = 0.5;
 /// Extra cost of flying a leg against its planned direction; decides only between legs that
 /// coincide.
 const REVERSED: f64 = 0.2;
+
+/// Room made beforehand for what may be going on; more are kept where legs cross.
+const HYPOTHESES_A_STEP: usize = 4;
 
 /// A run of fixes along one planned search leg, without a gap in it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -173,20 +185,26 @@ fn best_states(
 ) -> Vec<State> {
     let index = LegIndex::new(plan);
     let next_leg = next_search_legs(plan);
-    let gate_m = GATE_SPACINGS * plan.spacing.m();
-    let mut arena: Vec<Hypothesis> = Vec::new();
+    let courses: Vec<Courses> = frames.iter().map(Courses::of).collect();
+    let join2_m2 = (JOIN_GATE_SPACINGS * plan.spacing.m()).powi(2);
+    let mut near_legs = index.within(GATE_SPACINGS * plan.spacing.m());
+    let mut arena: Vec<Hypothesis> = Vec::with_capacity(HYPOTHESES_A_STEP * steps.len());
     let mut before: Range<usize> = 0..0;
-    let mut near = Vec::new();
     let mut offers: Vec<(State, f64)> = Vec::new();
     for step in steps {
         let fix = step.fixes.start;
         let weight = PER_SECOND * step.duration_s;
         offers.clear();
         if motion.speed_mps(fix) >= FLYING_MPS {
-            index.near(motion.xy[fix], gate_m, &mut near);
-            for &leg in &near {
+            let course_deg = motion.course_deg[fix];
+            for near in near_legs.at(motion.xy[fix]) {
+                let leg = near.leg;
+                let is_open = before.is_empty() || on_leg(&arena[before.clone()], leg);
+                if !is_open && (near.cross2_m2 > join2_m2 || !courses[leg].may_join(course_deg)) {
+                    continue;
+                }
                 let height = height_cost(plan.legs[leg].altitude, track.fixes[fix].height);
-                offers.extend(offer(
+                let offered = offer(
                     leg,
                     fix,
                     motion,
@@ -194,7 +212,8 @@ fn best_states(
                     plan.spacing.m(),
                     weight,
                     height,
-                ));
+                );
+                offers.extend(offered.filter(|(_, cost)| is_open || *cost <= weight * OFF_PLAN));
             }
         }
         let first = arena.len();
@@ -233,6 +252,38 @@ fn best_states(
         before = first..arena.len();
     }
     trace_back(&arena, before, steps.len())
+}
+
+/// The true courses of a leg between its ends.
+struct Courses {
+    middle_deg: f64,
+    /// How far they reach to either side.
+    spread_deg: f64,
+}
+
+impl Courses {
+    fn of(frame: &LegFrame) -> Self {
+        let course_deg = |along_m| frame.course_at(along_m).deg();
+        let middle_deg = course_deg(frame.length().m() / 2.0);
+        let off_deg = |along_m| wrap_180(course_deg(along_m) - middle_deg).abs();
+        Self {
+            middle_deg,
+            spread_deg: off_deg(0.0).max(off_deg(frame.length().m())),
+        }
+    }
+
+    /// Whether the leg may be joined on this course, in either direction.
+    fn may_join(&self, course_deg: f64) -> bool {
+        let off_deg = wrap_180(course_deg - self.middle_deg).abs();
+        off_deg.min(180.0 - off_deg) <= JOIN_GATE_DEG + self.spread_deg
+    }
+}
+
+/// Whether any hypothesis has the leg flown.
+fn on_leg(hypotheses: &[Hypothesis], wanted: usize) -> bool {
+    hypotheses
+        .iter()
+        .any(|h| matches!(h.state, State::OnLeg { leg, .. } if leg == wanted))
 }
 
 /// Adds the hypotheses of being off the plan, one for each leg left last that can still matter.

@@ -211,10 +211,7 @@ fn span(
     } else {
         OutsideKind::OnLeg
     };
-    let farthest_m = fixes
-        .clone()
-        .map(|i| Euclidean.distance(&Point::from(motion.xy[i]), plan.area.polygon()))
-        .fold(0.0, f64::max);
+    let farthest_m = farthest_m(&motion.xy[fixes.clone()], &plan.area);
     OutsideSpan {
         kind,
         from,
@@ -225,6 +222,29 @@ fn span(
         farthest: Length::from_m(farthest_m),
         after: leg_before(matched, flight, fixes.start),
     }
+}
+
+/// Greatest distance of the places from the area, metres. No place is farther from it than one near by, by more
+/// than lies between the two: of places in a row most need not be measured.
+fn farthest_m(places: &[Coord<f64>], area: &Area) -> f64 {
+    const IN_A_ROW: usize = 32;
+    let from_area_m = |at: Coord<f64>| Euclidean.distance(&Point::from(at), area.polygon());
+    let rows: Vec<_> = places
+        .chunks(IN_A_ROW)
+        .map(|row| (row, row[row.len() / 2]))
+        .map(|(row, middle)| (row, middle, from_area_m(middle)))
+        .collect();
+    let mut farthest_m = rows.iter().map(|(.., m)| *m).fold(0.0, f64::max);
+    for (row, middle, middle_m) in rows {
+        for place in row {
+            let away = *place - middle;
+            let room_m = farthest_m - middle_m;
+            if away.x * away.x + away.y * away.y > room_m * room_m {
+                farthest_m = farthest_m.max(from_area_m(*place));
+            }
+        }
+    }
+    farthest_m
 }
 
 /// When and where the edge was crossed between two neighbouring fixes, one inside and one outside.

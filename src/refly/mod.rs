@@ -406,16 +406,23 @@ pub fn gains(state: &State<'_>, look: &Look) -> Vec<f64> {
 
 /// What passes cost, and what they bring on the full raster.
 fn outcome_of(chosen: &Chosen, state: &State<'_>, wanted: &Wanted) -> Outcome {
-    let after = after(state.raster, &wanted.look, &chosen.passes);
-    let strips = strips(state.lines, &after);
+    let to_refly = |strips: &[Strip]| strips.iter().filter(|strip| strip.needs_refly()).count();
+    let (pod, strips_left) = if chosen.passes.is_empty() {
+        let pod = weighted_pod(&state.raster.values, state.prior);
+        (pod, to_refly(state.strips))
+    } else {
+        let after = after(state.raster, &wanted.look, &chosen.passes);
+        let pod = weighted_pod(&after.values, state.prior);
+        (pod, to_refly(&strips(state.lines, &after)))
+    };
     let search_m = sum(chosen.passes.iter().map(Pass::length_m));
     Outcome {
         passes: chosen.passes.len(),
         search_length: Length::from_m(search_m),
         total_length: Length::from_m(search_m + chosen.way_m),
         duration_s: chosen.time_s,
-        pod: weighted_pod(&after.values, state.prior),
-        strips_left: strips.iter().filter(|strip| strip.needs_refly()).count(),
+        pod,
+        strips_left,
     }
 }
 

@@ -1,6 +1,7 @@
 //! What is in a log, as text for a terminal: one row a figure, then the gaps and the ledger as tables.
 
 use super::format::{bytes, count, counted, duration, figure, ft, kt, nm, or_none};
+use super::log_words::{file_and_line, left_out, taken};
 use super::table::{Align, table};
 use crate::track::summary::{LogStatistics, Spread};
 use crate::track::{Entry, Finding, Gap};
@@ -13,27 +14,31 @@ const NAME_WIDTH: usize = 14;
 /// The statistics as text. Of each finding the ledger prints at most `entries_each` entries, or all.
 #[must_use]
 pub fn render(log: &LogStatistics, entries_each: Option<usize>) -> String {
-    let rows = rows(log).map(|(name, value)| format!("{name:NAME_WIDTH$}{value}\n"));
+    let rows: Vec<String> = rows(log)
+        .into_iter()
+        .map(|(name, value)| format!("{name:NAME_WIDTH$}{value}\n"))
+        .collect();
     format!(
-        "{}\n{}\n{}",
+        "{}{}\n{}\n{}",
         rows.concat(),
+        tracks(log),
         gaps(&log.gaps),
         ledger(log, entries_each)
     )
 }
 
-fn rows(log: &LogStatistics) -> [(&'static str, String); 16] {
+fn rows(log: &LogStatistics) -> Vec<(&'static str, String)> {
     let recorded = duration(log.recorded_s);
     let in_stretches = match log.stretches {
         1 => "in 1 stretch".to_owned(),
         stretches => format!("in {} stretches", count(stretches)),
     };
-    [
-        (
-            "Log",
-            format!("{}, {}", log.file.name, bytes(log.file.bytes)),
-        ),
-        ("SHA-256", log.file.sha256.clone()),
+    let mut rows = Vec::new();
+    for file in &log.files {
+        rows.push(("Log", format!("{}, {}", file.name, bytes(file.bytes))));
+        rows.push(("SHA-256", file.sha256.clone()));
+    }
+    rows.extend([
         ("Track name", or_none(log.track_name.clone(), |name| name)),
         ("First fix", date_and_time(log.first)),
         ("Last fix", date_and_time(log.last)),
@@ -42,10 +47,16 @@ fn rows(log: &LogStatistics) -> [(&'static str, String); 16] {
         (
             "Points",
             format!(
-                "{} in the file, {} kept, {} dropped",
+                "{} in {}, {} kept, {} dropped{}",
                 count(log.points_read),
+                if log.files.len() == 1 {
+                    "the file"
+                } else {
+                    "the files"
+                },
                 count(log.fixes_kept),
-                count(log.points_dropped)
+                count(log.points_dropped),
+                left_out(log.points_left_out)
             ),
         ),
         (
@@ -67,7 +78,9 @@ fn rows(log: &LogStatistics) -> [(&'static str, String); 16] {
         ),
         ("South-west", log.bounds.south_west.to_string()),
         ("North-east", log.bounds.north_east.to_string()),
-    ]
+    ]);
+    rows.extend(taken(&log.taken).into_iter().map(|text| ("Times", text)));
+    rows
 }
 
 fn height(log: &LogStatistics) -> String {
@@ -85,6 +98,42 @@ fn height(log: &LogStatistics) -> String {
 fn spread<T: Copy>(values: Spread<T>, write: impl Fn(T) -> String) -> String {
     let (median, min, max) = (write(values.median), write(values.min), write(values.max));
     format!("median {median}, from {min} to {max}")
+}
+
+/// The tracks that the files hold, where there is anything to choose or to join.
+fn tracks(log: &LogStatistics) -> String {
+    if log.tracks.len() < 2 {
+        return "\n".to_owned();
+    }
+    let columns = [
+        ("track", Align::Right),
+        ("name", Align::Left),
+        ("from", Align::Left),
+        ("to", Align::Left),
+        ("points", Align::Right),
+        ("", Align::Left),
+        ("begins on", Align::Left),
+    ];
+    let rows: Vec<_> = log
+        .tracks
+        .iter()
+        .map(|track| {
+            vec![
+                track.number.to_string(),
+                or_none(track.name.clone(), |name| name),
+                or_none(track.first, date_and_time),
+                or_none(track.last, date_and_time),
+                count(track.points()),
+                if track.taken { "taken" } else { "left out" }.to_owned(),
+                file_and_line(&log.files, track.file, track.line),
+            ]
+        })
+        .collect();
+    format!(
+        "\n{}:\n{}\n",
+        counted(log.tracks.len(), "track"),
+        table(&columns, &rows)
+    )
 }
 
 fn gaps(gaps: &[Gap]) -> String {
@@ -127,7 +176,7 @@ fn ledger(log: &LogStatistics, entries_each: Option<usize>) -> String {
         .iter()
         .map(|entry| {
             vec![
-                entry.line.to_string(),
+                file_and_line(&log.files, entry.file, entry.line),
                 entry.finding.describe().to_owned(),
                 entry.raw.clone(),
             ]

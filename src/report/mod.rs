@@ -14,6 +14,7 @@ pub mod heatmap;
 pub mod html;
 pub mod inspect_text;
 pub mod json;
+mod log_words;
 mod lonlat;
 pub mod map;
 pub mod palette;

@@ -86,7 +86,25 @@ pub struct Judged {
     pub area_m2: f64,
 }
 
+impl Window {
+    /// Whether the two have a moment in common.
+    #[must_use]
+    pub fn meets(self, other: Self) -> bool {
+        self.from <= other.to && other.from <= self.to
+    }
+}
+
 impl Sortie {
+    /// Whether one of its track logs is one of the other's as well.
+    #[must_use]
+    pub fn rests_on_a_log_of(&self, other: &Self) -> bool {
+        let logs = |sortie: &Self| {
+            let logs = sortie.inputs.iter().filter(|input| input.role == "track");
+            logs.map(|log| log.sha256.clone()).collect::<Vec<_>>()
+        };
+        logs(self).iter().any(|log| logs(other).contains(log))
+    }
+
     /// A sortie debriefed just now.
     ///
     /// # Errors

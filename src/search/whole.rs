@@ -214,12 +214,10 @@ fn check(sorties: &[Sortie], wants: &Wants) -> Result<(), SearchError> {
     let (Some(first), Some(last)) = (sorties.first(), sorties.last()) else {
         return Err(SearchError::NoSortie);
     };
-    let track = |sortie: &Sortie| {
-        let track = sortie.inputs.iter().find(|input| input.role == "track");
-        track.map(|input| input.sha256.clone())
-    };
     for (i, sortie) in sorties.iter().enumerate() {
-        let same = |other: &Sortie| track(other).is_some() && track(other) == track(sortie);
+        let same = |other: &Sortie| {
+            other.rests_on_a_log_of(sortie) && other.area_time.meets(sortie.area_time)
+        };
         if let Some(other) = sorties[..i].iter().find(|other| same(other)) {
             return Err(SearchError::twice(sortie, other));
         }

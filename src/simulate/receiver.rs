@@ -96,6 +96,7 @@ impl Receiver {
             position: displaced(at.position, east_m, north_m),
             height: Some(Length::from_m((height_m * 10.0).round() / 10.0)),
             line: super::gpx_out::line_of_point(self.fixes.len()),
+            file: 0,
         });
     }
 

@@ -14,7 +14,7 @@ mod speed;
 mod tests;
 
 use super::{Entry, Finding, Fix, Ledger, Reading, Track};
-use crate::input::InputError;
+use crate::input::{InputError, InputFile};
 use crate::units::Speed;
 use std::path::Path;
 
@@ -67,15 +67,15 @@ struct Sample {
 /// [`strict`](CleanSettings::strict), if any point had to be dropped.
 pub fn clean(reading: Reading, settings: &CleanSettings) -> Result<Track, InputError> {
     let Reading {
-        source,
+        sources,
         name,
+        tracks,
         segments,
         height_kind,
         mut ledger,
+        taken,
     } = reading;
-    let refuse = Refusal {
-        file: Path::new(&source.name),
-    };
+    let refuse = Refusal { files: &sources };
     let usable: usize = segments.iter().map(Vec::len).sum();
     let points = usable + ledger.dropped();
     refuse.if_no_times(usable, &ledger)?;
@@ -98,25 +98,32 @@ pub fn clean(reading: Reading, settings: &CleanSettings) -> Result<Track, InputE
     } = gaps::split(&samples, settings.gap_limit_s);
     let fixes = samples.into_iter().map(|sample| sample.fix).collect();
     Ok(Track {
-        source,
+        sources,
         name,
+        tracks,
         fixes,
         stretches,
         median_interval_s,
         gap_limit_s,
         height_kind,
         ledger,
+        taken,
     })
 }
 
 /// Builds the errors that refuse a log.
 struct Refusal<'a> {
-    file: &'a Path,
+    files: &'a [InputFile],
 }
 
 impl Refusal<'_> {
-    fn error(&self, line: Option<u32>, problem: String, hint: &str) -> InputError {
-        InputError::new(self.file, line, problem, hint)
+    /// An error about a file and line, or about the first file.
+    fn error(&self, place: Option<(u16, u32)>, problem: String, hint: &str) -> InputError {
+        let file = self
+            .files
+            .get(usize::from(place.map_or(0, |(file, _)| file)));
+        let name = file.map_or("", |file| file.name.as_str());
+        InputError::new(Path::new(name), place.map(|(_, line)| line), problem, hint)
     }
 
     fn if_no_times(&self, usable: usize, ledger: &Ledger) -> Result<(), InputError> {
@@ -137,13 +144,16 @@ impl Refusal<'_> {
 
     fn disorder(&self, disorder: &order::Disorder, usable: usize) -> InputError {
         match *disorder {
-            order::Disorder::Backwards { line } => self.error(
-                Some(line),
+            order::Disorder::Backwards { place } => self.error(
+                Some(place),
                 "times run backwards through the log".to_owned(),
                 "export the log with the oldest point first",
             ),
-            order::Disorder::Mixed { out_of_order, line } => self.error(
-                Some(line),
+            order::Disorder::Mixed {
+                out_of_order,
+                place,
+            } => self.error(
+                Some(place),
                 format!(
                     "{out_of_order} of {usable} fixes are out of order in time, the first here"
                 ),
@@ -168,7 +178,7 @@ impl Refusal<'_> {
             format!(" ({more} more after it)")
         };
         Err(self.error(
-            Some(first.line),
+            Some((first.file, first.line)),
             format!("a point cannot be used, {}{others}", describe(first)),
             "mend the log, or leave out --strict to go on without such points",
         ))
@@ -208,7 +218,7 @@ impl Refusal<'_> {
                 .to_owned(),
         };
         Err(self.error(
-            Some(first.line),
+            Some((first.file, first.line)),
             format!(
                 "{dropped} of {points} points cannot be used, most of them for this reason: {}",
                 describe(first)
@@ -221,7 +231,7 @@ impl Refusal<'_> {
         let hint = "a track needs two fixes with different times at least";
         match only {
             Some(sample) => self.error(
-                Some(sample.fix.line),
+                Some((sample.fix.file, sample.fix.line)),
                 "the log holds one usable fix".to_owned(),
                 hint,
             ),

@@ -1,5 +1,6 @@
 //! The import ledger: every point that was dropped or repaired, with its place in the file and why.
 
+use super::Fix;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -26,6 +27,9 @@ pub enum Finding {
     Unpaired,
     /// A time without a zone: taken as UTC, kept.
     NoZone,
+    /// A time without a zone, or with one that is said to be wrong: taken as the local time that was
+    /// given, kept.
+    LocalTime,
     /// A height that cannot be read, or that no aircraft can have: the fix is kept without it.
     BadHeight,
     /// The same time as the fix before it: dropped.
@@ -41,20 +45,30 @@ pub enum Finding {
     OutOfOrder,
     /// The file breaks off or is ill-formed: what came before is kept.
     Truncated,
+    /// A track of the file that was not chosen: all its points are left out.
+    NotChosen,
+    /// The same fix stands in another track or file as well: left out here.
+    Repeated,
+    /// Fixes before or after the window of time that was asked for: left out.
+    OutsideWindow,
 }
 
 impl Finding {
-    /// Whether the point itself was left out of the track.
+    /// Whether the point itself was left out of the track though it was asked for.
     #[must_use]
     pub const fn drops_the_fix(self) -> bool {
         !matches!(
             self,
             Self::NoFix
                 | Self::NoZone
+                | Self::LocalTime
                 | Self::BadHeight
                 | Self::PositionJump
                 | Self::OutOfOrder
                 | Self::Truncated
+                | Self::NotChosen
+                | Self::Repeated
+                | Self::OutsideWindow
         )
     }
 
@@ -71,6 +85,7 @@ impl Finding {
             Self::BadTime => "time not readable: dropped",
             Self::Unpaired => "times and positions do not pair up: dropped",
             Self::NoZone => "time without zone: taken as UTC",
+            Self::LocalTime => "time taken as local: turned into UTC",
             Self::BadHeight => "height not usable: kept without it",
             Self::DuplicateTime => "same time as the fix before: dropped",
             Self::TimeReversed => "time out of order: dropped",
@@ -78,6 +93,9 @@ impl Finding {
             Self::PositionJump => "track goes on elsewhere: kept, gap between",
             Self::OutOfOrder => "segment out of order: put in order of time",
             Self::Truncated => "file broken from here on: read up to there",
+            Self::NotChosen => "track not chosen: left out",
+            Self::Repeated => "same fix in another track or file: left out here",
+            Self::OutsideWindow => "outside the window of time: left out",
         }
     }
 }
@@ -85,7 +103,9 @@ impl Finding {
 /// One line of the ledger.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Entry {
-    /// Line of the file, from 1.
+    /// Which of the files of the log, from 0.
+    pub file: u16,
+    /// Line of that file, from 1.
     pub line: u32,
     /// What was found.
     pub finding: Finding,
@@ -102,12 +122,22 @@ pub struct Ledger {
 }
 
 impl Ledger {
-    /// Adds an entry.
+    /// Adds an entry about a line of the one file that is being read.
     pub fn add(&mut self, line: u32, finding: Finding, raw: impl Into<String>) {
+        self.push((0, line), finding, raw.into());
+    }
+
+    /// Adds an entry about a fix, at its place in its file.
+    pub fn add_at(&mut self, fix: &Fix, finding: Finding, raw: impl Into<String>) {
+        self.push((fix.file, fix.line), finding, raw.into());
+    }
+
+    fn push(&mut self, (file, line): (u16, u32), finding: Finding, raw: String) {
         self.entries.push(Entry {
+            file,
             line,
             finding,
-            raw: raw.into(),
+            raw,
         });
     }
 

@@ -1,17 +1,22 @@
 //! The recorded flight: bytes → [`Reading`](crate::track::Reading) (every point the file holds, and
-//! what could not be read) → [`Track`](crate::track::Track) (ordered, finite, split at gaps).
+//! what could not be read) → one [`Reading`](crate::track::Reading) of the files and tracks that are
+//! wanted, in UTC → [`Track`](crate::track::Track) (ordered, finite, split at gaps).
 //!
 //! ```text
-//! file ─read→ Reading ─clean→ Track      each step writes what it dropped or repaired into the Ledger
+//! files ─read→ Readings ─gather→ Reading ─clean→ Track
+//!                              each step writes what it dropped or repaired into the Ledger
 //! ```
 
 pub mod clean;
+pub mod gather;
 pub mod ledger;
 pub mod motion;
 pub mod read;
 pub mod summary;
+mod tracks;
 
 pub use ledger::{Entry, Finding, Ledger};
+pub use tracks::{LocalTime, LogTrack, Taken, Window};
 
 use crate::geodesy::Position;
 use crate::input::InputFile;
@@ -30,8 +35,10 @@ pub struct Fix {
     /// Height as recorded; what it is measured from, as far as the format tells, is the
     /// [`HeightKind`] of the file.
     pub height: Option<Length>,
-    /// Line of the file it stands on, from 1.
+    /// Line of its file it stands on, from 1.
     pub line: u32,
+    /// Which of the files of the log that is, from 0 (see [`Reading::sources`]).
+    pub file: u16,
 }
 
 /// What the heights of a log are measured from, as its format has it. Recorders do not all keep to
@@ -47,9 +54,32 @@ pub enum HeightKind {
     Pressure,
     /// The format or the file does not tell.
     Unknown,
+    /// Not the same throughout: the log was put together from files that measure them differently.
+    Mixed,
 }
 
 impl HeightKind {
+    /// All of them.
+    pub const ALL: [Self; 5] = [
+        Self::MeanSeaLevel,
+        Self::Ellipsoid,
+        Self::Pressure,
+        Self::Unknown,
+        Self::Mixed,
+    ];
+
+    /// Its name in files.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::MeanSeaLevel => "mean-sea-level",
+            Self::Ellipsoid => "ellipsoid",
+            Self::Pressure => "pressure",
+            Self::Unknown => "unknown",
+            Self::Mixed => "mixed",
+        }
+    }
+
     /// In words, after "heights are".
     #[must_use]
     pub const fn describe(self) -> &'static str {
@@ -65,17 +95,24 @@ impl HeightKind {
                  of it, about 27 ft a hectopascal"
             }
             Self::Unknown => "as recorded; the file does not tell what they are measured from",
+            Self::Mixed => {
+                "not measured from the same level in all files of the log, and not comparable with one \
+                 another"
+            }
         }
     }
 }
 
-/// What a file held: its fixes in the order of the file, segment by segment.
+/// What a file held: its fixes in the order of the file, segment by segment; or what
+/// [`gather`](gather::gather) took of one or several files.
 #[derive(Clone, Debug)]
 pub struct Reading {
-    /// The file.
-    pub source: InputFile,
-    /// Name of the recorded track, if the file gives one.
+    /// The files, in the order in which they were given.
+    pub sources: Vec<InputFile>,
+    /// Name of the recorded track, if the file gives one; where several tracks were taken, their names.
     pub name: Option<String>,
+    /// The tracks that the files hold, taken or not.
+    pub tracks: Vec<LogTrack>,
     /// Continuous runs of fixes as the recorder wrote them; a new segment means that reception was
     /// lost or the receiver was off between them.
     pub segments: Vec<Vec<Fix>>,
@@ -83,15 +120,61 @@ pub struct Reading {
     pub height_kind: HeightKind,
     /// What could not be read.
     pub ledger: Ledger,
+    /// What was done with the times, and what was left out for it.
+    pub taken: Taken,
+}
+
+impl Reading {
+    /// What a file held that knows no tracks, or one track alone.
+    #[must_use]
+    pub fn of(
+        source: InputFile,
+        name: Option<String>,
+        segments: Vec<Vec<Fix>>,
+        height_kind: HeightKind,
+        ledger: Ledger,
+    ) -> Self {
+        let track = LogTrack::new(
+            name,
+            segments.iter().flatten().next().map_or(1, |fix| fix.line),
+            0..segments.len(),
+            0..ledger.entries.len(),
+        );
+        Self::of_tracks(source, vec![track], segments, height_kind, ledger)
+    }
+
+    /// What a file held that has one track or several; those without any point are left out.
+    #[must_use]
+    pub fn of_tracks(
+        source: InputFile,
+        tracks: Vec<LogTrack>,
+        segments: Vec<Vec<Fix>>,
+        height_kind: HeightKind,
+        ledger: Ledger,
+    ) -> Self {
+        let mut reading = Self {
+            sources: vec![source],
+            name: None,
+            tracks,
+            segments,
+            height_kind,
+            ledger,
+            taken: Taken::default(),
+        };
+        reading.describe_tracks();
+        reading
+    }
 }
 
 /// A cleaned track: fixes in strictly rising time.
 #[derive(Clone, Debug)]
 pub struct Track {
-    /// The file.
-    pub source: InputFile,
+    /// The files, in the order in which they were given.
+    pub sources: Vec<InputFile>,
     /// Name of the recorded track, if any.
     pub name: Option<String>,
+    /// The tracks that the files hold, taken or not.
+    pub tracks: Vec<LogTrack>,
     /// All fixes kept.
     pub fixes: Vec<Fix>,
     /// Index ranges into `fixes`, each recorded without a gap.
@@ -104,6 +187,8 @@ pub struct Track {
     pub height_kind: HeightKind,
     /// Everything dropped or repaired, from reading and from cleaning.
     pub ledger: Ledger,
+    /// What was done with the times, and what was left out for it.
+    pub taken: Taken,
 }
 
 /// A time without fixes, longer than the gap limit or marked by the recorder.
@@ -125,10 +210,19 @@ pub struct Gap {
 }
 
 impl Track {
-    /// Points that the file held: those kept and those dropped.
+    /// Points that the files held: those kept, those dropped, and those left out because they were not
+    /// asked for.
     #[must_use]
     pub fn points_read(&self) -> usize {
-        self.fixes.len() + self.ledger.dropped()
+        self.fixes.len() + self.ledger.dropped() + self.points_left_out()
+    }
+
+    /// Points that were not asked for: of tracks not taken, outside the window of time, or in another
+    /// file as well.
+    #[must_use]
+    pub fn points_left_out(&self) -> usize {
+        let not_taken = self.tracks.iter().filter(|track| !track.taken);
+        not_taken.map(LogTrack::points).sum::<usize>() + self.taken.points_left_out()
     }
 
     /// Whether a gap, or the beginning of the log, lies right before this fix.

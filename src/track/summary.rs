@@ -1,7 +1,7 @@
 //! What is in a log: the figures behind `overflown inspect`.
 
 use super::motion::Motion;
-use super::{Entry, Finding, Fix, Gap, HeightKind, Track, seconds_between};
+use super::{Entry, Finding, Fix, Gap, HeightKind, LogTrack, Taken, Track, seconds_between};
 use crate::geodesy::{LocalFrame, Position, ecef};
 use crate::input::InputFile;
 use crate::units::{Length, Speed, wrap_180};
@@ -10,7 +10,7 @@ use serde::Serialize;
 use std::ops::Range;
 
 /// Name and version of the JSON form.
-pub const SCHEMA: &str = "overflown-log/1";
+pub const SCHEMA: &str = "overflown-log/2";
 
 /// Smallest, middle and largest of a set of values.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -61,10 +61,14 @@ pub struct FindingCount {
 pub struct LogStatistics {
     /// [`SCHEMA`].
     pub schema: &'static str,
-    /// The file.
-    pub file: InputFile,
-    /// Name of the track in the file.
+    /// The files.
+    pub files: Vec<InputFile>,
+    /// Name of the track in the file; where several tracks were taken, their names.
     pub track_name: Option<String>,
+    /// The tracks that the files hold, taken or not.
+    pub tracks: Vec<LogTrack>,
+    /// What was done with the times, and what was left out for it.
+    pub taken: Taken,
     /// Time of the first fix kept.
     pub first: DateTime<Utc>,
     /// Time of the last fix kept.
@@ -75,12 +79,15 @@ pub struct LogStatistics {
     pub recorded_s: f64,
     /// Number of stretches recorded without a gap.
     pub stretches: usize,
-    /// Points in the file.
+    /// Points in the files.
     pub points_read: usize,
     /// Fixes kept.
     pub fixes_kept: usize,
     /// Points dropped.
     pub points_dropped: usize,
+    /// Points left out because they were not asked for: of tracks not taken, outside the window of time,
+    /// or in another track or file as well.
+    pub points_left_out: usize,
     /// Time between neighbouring fixes within the stretches, seconds; `None` if every stretch is a
     /// single fix.
     pub interval_s: Option<Spread<f64>>,
@@ -120,8 +127,10 @@ impl LogStatistics {
         let counts = track.ledger.counts();
         Self {
             schema: SCHEMA,
-            file: track.source.clone(),
+            files: track.sources.clone(),
             track_name: track.name.clone(),
+            tracks: track.tracks.clone(),
+            taken: track.taken,
             first: first.time,
             last: last.time,
             duration_s: seconds_between(first.time, last.time),
@@ -130,6 +139,7 @@ impl LogStatistics {
             points_read: track.points_read(),
             fixes_kept: fixes.len(),
             points_dropped: track.ledger.dropped(),
+            points_left_out: track.points_left_out(),
             interval_s: Spread::of(
                 steps(track)
                     .map(|[a, b]| seconds_between(a.time, b.time))
@@ -237,6 +247,7 @@ mod tests {
                 position: at,
                 height: (second >= 50).then(|| Length::from_ft(1000.0 + second as f64)),
                 line: 1,
+                file: 0,
             });
         }
         let source = InputFile {
@@ -252,8 +263,10 @@ mod tests {
         let stretches = vec![0..101, 101..202];
         let (median_interval_s, gap_limit_s) = (1.0, 10.0);
         Track {
-            source,
+            sources: vec![source],
             name: None,
+            tracks: Vec::new(),
+            taken: Taken::default(),
             fixes,
             stretches,
             median_interval_s,

@@ -30,9 +30,9 @@ fn kmz_holds_the_same_track() {
         let packed = archive(&files);
         let reading = reading(&packed).unwrap();
         assert_eq!(fixes(&reading), expected, "{}", files[0].0);
-        assert_eq!(reading.source.sha256, sha256_hex(&packed));
-        assert_eq!(reading.source.bytes, packed.len() as u64);
-        assert_eq!(reading.source.name, "log");
+        assert_eq!(reading.sources[0].sha256, sha256_hex(&packed));
+        assert_eq!(reading.sources[0].bytes, packed.len() as u64);
+        assert_eq!(reading.sources[0].name, "log");
     }
 }
 

@@ -23,7 +23,10 @@ pub fn file(content: impl AsRef<[u8]>) -> Log {
 }
 
 pub fn settings(salvage: bool) -> ReadSettings {
-    ReadSettings { salvage }
+    ReadSettings {
+        salvage,
+        local: None,
+    }
 }
 
 pub fn reading(content: impl AsRef<[u8]>) -> Result<Reading, InputError> {

@@ -44,18 +44,18 @@ fn text(detection: &str) -> String {
 
 /// A clean track of these fixes, as if from a file.
 pub fn track(fixes: Vec<Fix>) -> Track {
-    let reading = Reading {
-        source: InputFile {
+    let reading = Reading::of(
+        InputFile {
             role: "track".into(),
             name: "simulated.gpx".into(),
             bytes: 0,
             sha256: String::new(),
         },
-        name: None,
-        segments: vec![fixes],
-        height_kind: HeightKind::MeanSeaLevel,
-        ledger: Ledger::default(),
-    };
+        None,
+        vec![fixes],
+        HeightKind::MeanSeaLevel,
+        Ledger::default(),
+    );
     clean(reading, &CleanSettings::default()).unwrap()
 }
 

@@ -238,6 +238,7 @@ fn perfect_track(plan: &Plan, missing: Option<usize>) -> Track {
                 position: leg.at(Length::from_m(along)),
                 height: None,
                 line: (i * 1000 + k) as u32,
+                file: 0,
             }
         });
         if Some(i) != missing {
@@ -245,18 +246,18 @@ fn perfect_track(plan: &Plan, missing: Option<usize>) -> Track {
         }
         time += TimeDelta::milliseconds((steps as f64 * step_s * 1000.0) as i64 + 120_000);
     }
-    let reading = Reading {
-        source: InputFile {
+    let reading = Reading::of(
+        InputFile {
             role: "track".into(),
             name: "perfect.gpx".into(),
             bytes: 0,
             sha256: String::new(),
         },
-        name: None,
+        None,
         segments,
-        height_kind: HeightKind::MeanSeaLevel,
-        ledger: Ledger::default(),
-    };
+        HeightKind::MeanSeaLevel,
+        Ledger::default(),
+    );
     clean(reading, &CleanSettings::default()).unwrap()
 }
 

@@ -77,6 +77,7 @@ fn lines(style: Style, spacing_m: f64, tolerance_m: f64, seed: u64) -> [Vec<Look
                 position: frame.inverse(xy),
                 height: None,
                 line: fixes.len() as u32,
+                file: 0,
             });
         }
         ranges.push(std::iter::once(first..fixes.len()).collect::<Vec<_>>());

@@ -41,18 +41,18 @@ pub fn tasking(text: &str) -> (Tasking, Plan) {
 
 /// A reading with these fixes, as if from a file.
 pub fn reading(fixes: Vec<Fix>) -> Reading {
-    Reading {
-        source: InputFile {
+    Reading::of(
+        InputFile {
             role: "track".into(),
             name: "simulated.gpx".into(),
             bytes: 0,
             sha256: String::new(),
         },
-        name: None,
-        segments: vec![fixes],
-        height_kind: HeightKind::MeanSeaLevel,
-        ledger: Ledger::default(),
-    }
+        None,
+        vec![fixes],
+        HeightKind::MeanSeaLevel,
+        Ledger::default(),
+    )
 }
 
 pub fn track(fixes: Vec<Fix>) -> Track {

@@ -106,12 +106,12 @@ fn entries(folder: &Path) -> Result<Vec<PathBuf>, InputError> {
 }
 
 fn debrief(
-    track: &Path,
+    track: &PathBuf,
     tasking: &Path,
     args: &ReflyArgs,
     printer: &Printer,
 ) -> Result<Sortie, CliError> {
-    let debrief = debriefed(track, &args.reading, tasking, printer)?;
+    let debrief = debriefed(std::slice::from_ref(track), &args.reading, tasking, printer)?;
     let mut sortie = Sortie::of(&debrief).map_err(|error| {
         CliError::Input(InputError::new(
             track,

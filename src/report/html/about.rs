@@ -10,7 +10,9 @@ use crate::report::format::{
     nm, percent, pod_with_band, square_nm,
 };
 use crate::report::headline::{BETWEEN, laws, pod_by};
+use crate::report::log_words::{file_and_line, left_out, logs, taken};
 use crate::report::{pod_band, sweep_width};
+use chrono::{DateTime, Utc};
 use maud::{Markup, display, html};
 
 /// Entries of the ledger shown; the rest is in the JSON.
@@ -58,7 +60,12 @@ pub(super) fn log(debrief: &Debrief) -> Markup {
                 ),
                 (
                     "Fixes kept",
-                    cell(format!("{} of {} points", count(log.fixes_kept), count(log.points_read))),
+                    cell(format!(
+                        "{} of {} points{}",
+                        count(log.fixes_kept),
+                        count(log.points_read),
+                        left_out(log.points_left_out)
+                    )),
                 ),
                 (
                     "Time between fixes",
@@ -69,11 +76,50 @@ pub(super) fn log(debrief: &Debrief) -> Markup {
                     )),
                 ),
             ]))
+            @for said in taken(&log.taken) { p { "Times: " (said) "." } }
+            (tracks(debrief))
             (gaps(debrief))
             (ledger(debrief))
             (inputs("Files this rests on", &debrief.inputs))
         }
     }
+}
+
+/// The tracks that the files hold, where there are several.
+fn tracks(debrief: &Debrief) -> Markup {
+    let tracks = &debrief.log.tracks;
+    if tracks.len() < 2 {
+        return html! {};
+    }
+    let files = logs(&debrief.inputs);
+    let time = |time: Option<DateTime<Utc>>| {
+        let shown = |time: DateTime<Utc>| time.format("%Y-%m-%d %H:%M:%S").to_string();
+        cell(time.map_or_else(|| NONE.to_owned(), shown))
+    };
+    let rows: Vec<Vec<Markup>> = tracks
+        .iter()
+        .map(|track| {
+            vec![
+                cell(track.number),
+                cell(track.name.as_deref().unwrap_or(NONE)),
+                time(track.first),
+                time(track.last),
+                cell(count(track.points())),
+                cell(if track.taken { "taken" } else { "left out" }),
+                cell(file_and_line(&files, track.file, track.line)),
+            ]
+        })
+        .collect();
+    let columns = [
+        ("Track", Figures),
+        ("Name", Words),
+        ("From, UTC", Figures),
+        ("To, UTC", Figures),
+        ("Points", Figures),
+        ("", Words),
+        ("Begins on line", Figures),
+    ];
+    table("Tracks in the log", &columns, &rows)
 }
 
 fn gaps(debrief: &Debrief) -> Markup {
@@ -109,13 +155,14 @@ fn ledger(debrief: &Debrief) -> Markup {
     if log.ledger.is_empty() {
         return html! { p { "Every point of the log could be used." } };
     }
+    let files = logs(&debrief.inputs);
     let rows: Vec<Vec<Markup>> = log
         .ledger
         .iter()
         .take(ENTRIES)
         .map(|entry| {
             vec![
-                cell(entry.line),
+                cell(file_and_line(&files, entry.file, entry.line)),
                 cell(entry.finding.describe()),
                 html! { code { (entry.raw) } },
             ]

@@ -15,7 +15,7 @@ use crate::measure::{
 };
 use crate::plan::{Leg, LegKind, PatternKind};
 use crate::tasking::LookLimits;
-use crate::track::{Entry, Finding, Gap, HeightKind};
+use crate::track::{Entry, Finding, Gap, HeightKind, Taken};
 use crate::units::{Bearing, Length, Speed};
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 
@@ -227,6 +227,7 @@ impl Builder {
         let legs = self.search_legs();
         let window_s = self.clock_s - 2480.0;
         let ledger = ["091233Z", "<script>alert(1)</script>"].map(|raw| Entry {
+            file: 0,
             line: 4711,
             finding: Finding::BadTime,
             raw: raw.into(),
@@ -254,9 +255,12 @@ impl Builder {
             ],
             log: LogSummary {
                 track_name: Some("GH2 & <second try>".into()),
+                tracks: Vec::new(),
+                taken: Taken::default(),
                 first: at(0.0),
                 last: at(self.clock_s),
                 points_read: 7344,
+                points_left_out: 0,
                 fixes_kept: 7342,
                 median_interval_s: 1.0,
                 gap_limit_s: 10.0,

@@ -4,6 +4,7 @@ use super::super::format::{
     clock, count, counted, declination, duration, figure, nm, percent, pod_with_band,
 };
 use super::super::headline::{BETWEEN, laws, pod_by};
+use super::super::log_words::{file_and_line, left_out, logs, taken};
 use super::super::table::{Align::Left, Align::Right, table};
 use super::super::{pod_band, sweep_width};
 use super::{Text, shown};
@@ -13,12 +14,24 @@ pub(super) fn log(text: &mut Text, debrief: &Debrief) {
     let log = &debrief.log;
     text.heading("Log");
     text.note(&format!(
-        "{} to {} UTC, {} of {} points kept",
+        "{} to {} UTC, {} of {} points kept{}",
         log.first.format("%Y-%m-%d %H:%M:%S"),
         clock(log.last),
         count(log.fixes_kept),
-        count(log.points_read)
+        count(log.points_read),
+        left_out(log.points_left_out)
     ));
+    for track in log.tracks.iter().filter(|_| log.tracks.len() > 1) {
+        text.note(&format!(
+            "track {}, {}, {}",
+            shown(&track.title()),
+            counted(track.points(), "point"),
+            if track.taken { "taken" } else { "left out" }
+        ));
+    }
+    for said in taken(&log.taken) {
+        text.note(&said);
+    }
     text.note(&format!(
         "one fix every {} s; steps over {} s count as not recorded",
         figure(log.median_interval_s, 1),
@@ -37,7 +50,8 @@ pub(super) fn log(text: &mut Text, debrief: &Debrief) {
     for (finding, number) in &log.ledger_counts {
         let first = log.ledger.iter().find(|entry| entry.finding == *finding);
         let place = first.map_or_else(String::new, |entry| {
-            format!(", first on line {}", entry.line)
+            let place = file_and_line(&logs(&debrief.inputs), entry.file, entry.line);
+            format!(", first on line {}", shown(&place))
         });
         text.note(&format!(
             "{} × {}{place}",

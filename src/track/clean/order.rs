@@ -12,10 +12,13 @@ use chrono::{DateTime, SecondsFormat, Utc};
 /// Why a log cannot be put in order.
 #[derive(Debug, PartialEq, Eq)]
 pub(super) enum Disorder {
-    /// More steps go back in time than forward; the first one ends on this line.
-    Backwards { line: u32 },
-    /// Too many fixes would have to go; the first of them stands on this line.
-    Mixed { out_of_order: usize, line: u32 },
+    /// More steps go back in time than forward; the first one ends on this line of this file.
+    Backwards { place: (u16, u32) },
+    /// Too many fixes would have to go; the first of them stands on this line of this file.
+    Mixed {
+        out_of_order: usize,
+        place: (u16, u32),
+    },
 }
 
 /// All fixes in order of time; what does not fit goes into the ledger.
@@ -43,19 +46,19 @@ pub(super) fn in_time(
 }
 
 fn refuse_backwards(segments: &[Vec<Fix>]) -> Result<(), Disorder> {
-    let (mut forward, mut back, mut first_line) = (0_usize, 0_usize, None);
+    let (mut forward, mut back, mut first) = (0_usize, 0_usize, None);
     for pair in segments.iter().flat_map(|segment| segment.windows(2)) {
         match pair[0].time.cmp(&pair[1].time) {
             std::cmp::Ordering::Less => forward += 1,
             std::cmp::Ordering::Equal => {}
             std::cmp::Ordering::Greater => {
                 back += 1;
-                first_line.get_or_insert(pair[1].line);
+                first.get_or_insert((pair[1].file, pair[1].line));
             }
         }
     }
-    match first_line {
-        Some(line) if back > forward => Err(Disorder::Backwards { line }),
+    match first {
+        Some(place) if back > forward => Err(Disorder::Backwards { place }),
         _ => Ok(()),
     }
 }
@@ -65,7 +68,8 @@ fn order_segments(segments: &mut [Vec<Fix>], ledger: &mut Ledger) {
     let middle = |segment: &Vec<Fix>| segment[segment.len() / 2].time;
     for pair in segments.windows(2) {
         if middle(&pair[1]) < middle(&pair[0]) {
-            ledger.add(pair[1][0].line, Finding::OutOfOrder, text(pair[1][0].time));
+            let fix = &pair[1][0];
+            ledger.add_at(fix, Finding::OutOfOrder, text(fix.time));
         }
     }
     segments.sort_by_key(middle);
@@ -75,25 +79,30 @@ fn keep_rising(samples: &[Sample], ledger: &mut Ledger) -> Result<Vec<Sample>, D
     let times: Vec<_> = samples.iter().map(|sample| sample.fix.time).collect();
     let keep = longest_rising(&times);
     let mut kept: Vec<Sample> = Vec::with_capacity(samples.len());
-    let (mut out_of_order, mut first_line) = (0, None);
+    let (mut out_of_order, mut first) = (0, None);
     for (sample, keep) in samples.iter().zip(keep) {
         if keep {
             kept.push(*sample);
             continue;
         }
-        let Fix { time, line, .. } = sample.fix;
+        let Fix {
+            time, line, file, ..
+        } = sample.fix;
         let finding = if kept.last().is_some_and(|last| last.fix.time == time) {
             Finding::DuplicateTime
         } else {
             out_of_order += 1;
-            first_line.get_or_insert(line);
+            first.get_or_insert((file, line));
             Finding::TimeReversed
         };
-        ledger.add(line, finding, text(time));
+        ledger.add_at(&sample.fix, finding, text(time));
     }
-    match first_line {
-        Some(line) if out_of_order as f64 > MOST_OUT_OF_ORDER * samples.len() as f64 => {
-            Err(Disorder::Mixed { out_of_order, line })
+    match first {
+        Some(place) if out_of_order as f64 > MOST_OUT_OF_ORDER * samples.len() as f64 => {
+            Err(Disorder::Mixed {
+                out_of_order,
+                place,
+            })
         }
         _ => Ok(kept),
     }

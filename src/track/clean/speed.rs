@@ -55,7 +55,7 @@ pub(super) fn within_limit(samples: Vec<Sample>, limit: Speed, ledger: &mut Ledg
                 Length::from_m(steps.distance_m(before, start)).nm(),
                 steps.seconds(before, start)
             );
-            ledger.add(samples[start].fix.line, Finding::PositionJump, raw);
+            ledger.add_at(&samples[start].fix, Finding::PositionJump, raw);
         }
     }
     report_dropped(&samples, &steps, last, None, ledger);
@@ -78,7 +78,7 @@ fn report_dropped(
         let from = after.map_or(0.0, |after| steps.speed_mps(index, after));
         let speed = Speed::from_mps(to.max(from));
         let raw = format!("{} at {:.0} kt", sample.fix.position, speed.kt());
-        ledger.add(sample.fix.line, Finding::ImpossibleSpeed, raw);
+        ledger.add_at(&sample.fix, Finding::ImpossibleSpeed, raw);
     }
 }
 

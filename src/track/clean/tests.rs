@@ -30,6 +30,7 @@ fn fix(line: u32, At(second, east_m, north_m): At) -> Fix {
         position,
         height: None,
         line,
+        file: 0,
     }
 }
 
@@ -45,13 +46,8 @@ fn reading(segments: &[Vec<At>]) -> Reading {
         bytes: 0,
         sha256: String::new(),
     };
-    Reading {
-        source,
-        name: None,
-        segments,
-        height_kind: HeightKind::MeanSeaLevel,
-        ledger: Ledger::default(),
-    }
+    let height_kind = HeightKind::MeanSeaLevel;
+    Reading::of(source, None, segments, height_kind, Ledger::default())
 }
 
 fn cleaned(segments: &[Vec<At>]) -> Track {

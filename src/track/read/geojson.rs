@@ -10,15 +10,17 @@
 //! Values are kept as slices of the text until they are looked at, so that each has its line, one bad
 //! position costs itself alone, and no nesting is followed deeper than a track needs.
 
+use super::begun::Begun;
 use super::instant::{DateOrder, Instant, instant};
 use super::json::{Json, Members};
 use super::source::Source;
-use super::values::{bounded, height, place};
+use super::values::{bounded, height, moment, place};
 use super::{ROLE, ReadSettings, file_name, unreadable};
 use crate::input::InputError;
-use crate::track::{Finding, Fix, HeightKind, Ledger, Reading};
+use crate::track::{Finding, Fix, HeightKind, Ledger, LocalTime, LogTrack, Reading};
 use chrono::{DateTime, Utc};
 use serde_json::value::RawValue;
+use std::collections::HashMap;
 use std::io::Read;
 use std::path::Path;
 
@@ -37,6 +39,17 @@ const LINE_TIMES: [&str; 5] = [
 
 /// Properties that hold the time of a point.
 const POINT_TIME: [&str; 5] = ["time", "timestamp", "when", "datetime", "date_time"];
+
+/// Properties of our own for heights that are not above the ellipsoid, which RFC 7946 has no room for: of a
+/// line as many as positions and nested alike, of a point one, in metres; and what they are measured from.
+const HEIGHTS: &str = "heights_m";
+const HEIGHT: &str = "height_m";
+const HEIGHT_KIND: &str = "height_kind";
+
+/// Properties of our own that tell which track and segment a point belongs to.
+const POINT_PART: [&str; 3] = ["track_number", "track_name", "segment"];
+
+type Properties<'a> = HashMap<String, &'a RawValue>;
 
 const NEEDED: &str = "a log needs a LineString with as many times in its property coordTimes as \
                       positions, or Points with a property time each";
@@ -64,13 +77,10 @@ pub(super) fn read(
     let json = Json::of(path, &bytes, settings.salvage)?;
     let mut log = Log {
         json: &json,
-        name: None,
-        lines: Vec::new(),
-        line_ledger: Ledger::default(),
-        line_points: 0,
-        points: Vec::new(),
-        point_ledger: Ledger::default(),
-        point_count: 0,
+        local: settings.local,
+        lines: Found::default(),
+        points: Found::default(),
+        part: None,
         timeless_lines: 0,
         features: 0,
     };
@@ -80,17 +90,58 @@ pub(super) fn read(
 
 struct Log<'a> {
     json: &'a Json<'a>,
-    name: Option<String>,
-    /// What lines with times gave, and how many positions they have.
-    lines: Vec<Vec<Fix>>,
-    line_ledger: Ledger,
-    line_points: usize,
+    local: Option<LocalTime>,
+    /// What lines with times gave.
+    lines: Found,
     /// What points gave. They are the track only if no line is.
-    points: Vec<Fix>,
-    point_ledger: Ledger,
-    point_count: usize,
+    points: Found,
+    /// What the point read last says of its track and segment.
+    part: Option<[String; 3]>,
     timeless_lines: usize,
     features: usize,
+}
+
+/// Tracks that were found.
+#[derive(Default)]
+struct Found {
+    tracks: Vec<LogTrack>,
+    /// The track being read.
+    begun: Option<Begun>,
+    segments: Vec<Vec<Fix>>,
+    /// The segment being read.
+    segment: Vec<Fix>,
+    ledger: Ledger,
+    /// Positions, good or bad.
+    positions: usize,
+    /// What the heights are measured from.
+    kind: Option<HeightKind>,
+}
+
+impl Found {
+    fn begin(&mut self, line: u32, name: Option<String>) {
+        self.end();
+        self.begun = Some(Begun::at(line, &self.segments, &self.ledger).named(name));
+    }
+
+    fn end_segment(&mut self) {
+        if !self.segment.is_empty() {
+            self.segments.push(std::mem::take(&mut self.segment));
+        }
+    }
+
+    fn end(&mut self) {
+        self.end_segment();
+        let ended = self.begun.take();
+        self.tracks
+            .extend(ended.map(|track| track.end(&self.segments, &self.ledger)));
+    }
+
+    fn heights_are(&mut self, kind: HeightKind) {
+        let all = self.kind.get_or_insert(kind);
+        if *all != kind {
+            *all = HeightKind::Mixed;
+        }
+    }
 }
 
 impl<'a> Log<'a> {
@@ -154,48 +205,77 @@ impl<'a> Log<'a> {
         };
         match json.text(geometry.kind).as_deref() {
             Some("Point") => {
-                let time = POINT_TIME.iter().find_map(|name| properties.get(*name));
-                self.point(feature, coordinates, time.copied());
+                self.point(feature, coordinates, &properties);
                 Ok(())
             }
             Some(kind @ ("LineString" | "MultiLineString")) => {
-                let several = kind == "MultiLineString";
-                let times = LINE_TIMES
-                    .iter()
-                    .find_map(|name| json.items(properties.get(*name)?))
-                    .or_else(|| {
-                        let of_each = json.object(properties.get("coordinateProperties").copied());
-                        json.items(of_each.get("times")?)
-                    });
-                if self.name.is_none() && times.is_some() {
-                    let name = properties.get("name").copied();
-                    self.name = json.text(name).map(|name| bounded(&name));
-                    self.name.take_if(|name| name.is_empty());
-                }
-                self.line(coordinates, times, several);
+                self.line(feature, coordinates, &properties, kind == "MultiLineString");
                 Ok(())
             }
             _ => Ok(()),
         }
     }
 
-    fn point(&mut self, feature: &RawValue, coordinates: &RawValue, time: Option<&RawValue>) {
-        self.point_count += 1;
+    fn point(&mut self, feature: &RawValue, coordinates: &RawValue, properties: &Properties<'a>) {
+        let json = self.json;
         let at = Spot {
-            line: self.json.line_of(feature),
+            line: json.line_of(feature),
             number: self.features,
             what: "feature",
         };
-        let fix = self.fix(at, coordinates, time, Which::Points);
-        self.points.extend(fix);
+        let part = POINT_PART.map(|name| {
+            let value = properties.get(name).copied();
+            let number = value.map(|value| value.get().to_owned());
+            json.text(value).or(number).unwrap_or_default()
+        });
+        let same_track = self
+            .part
+            .as_ref()
+            .is_some_and(|last| last[..2] == part[..2]);
+        if !same_track {
+            self.points.begin(at.line, Some(part[1].clone()));
+        } else if self.part.as_ref() != Some(&part) {
+            self.points.end_segment();
+        }
+        self.part = Some(part);
+        let time = POINT_TIME.iter().find_map(|name| properties.get(*name));
+        let height = properties.get(HEIGHT).copied();
+        self.points
+            .heights_are(json.height_kind(properties, height));
+        let fix = fix(
+            (json, self.local),
+            at,
+            (coordinates, time.copied(), height),
+            &mut self.points,
+        );
+        self.points.segment.extend(fix);
     }
 
-    fn line(&mut self, coordinates: &'a RawValue, times: Option<Vec<&'a RawValue>>, several: bool) {
+    fn line(
+        &mut self,
+        feature: &RawValue,
+        coordinates: &'a RawValue,
+        properties: &Properties<'a>,
+        several: bool,
+    ) {
         let json = self.json;
+        let times = LINE_TIMES
+            .iter()
+            .find_map(|name| json.items(properties.get(*name)?))
+            .or_else(|| {
+                let of_each = json.object(properties.get("coordinateProperties").copied());
+                json.items(of_each.get("times")?)
+            });
         let Some(times) = times else {
             self.timeless_lines += 1;
             return;
         };
+        let name = json.text(properties.get("name").copied());
+        self.lines.begin(json.line_of(feature), name);
+        let heights = properties.get(HEIGHTS).and_then(|of| json.items(of));
+        let given = heights.is_some().then(|| properties.get(HEIGHTS).copied());
+        let kind = json.height_kind(properties, given.flatten());
+        self.lines.heights_are(kind);
         let parts = if several {
             json.items(coordinates).unwrap_or_default()
         } else {
@@ -205,100 +285,55 @@ impl<'a> Log<'a> {
             .iter()
             .map(|part| json.items(part).unwrap_or_default())
             .collect();
-        let total: usize = positions.iter().map(Vec::len).sum();
-        let mut of_parts: Vec<Vec<&RawValue>> = Vec::new();
-        if !several {
-            of_parts.push(times);
-        } else if times.iter().any(|time| json.items(time).is_some()) {
-            of_parts.extend(
-                times
-                    .iter()
-                    .map(|part| json.items(part).unwrap_or_default()),
-            );
-        } else if times.len() == total {
-            // All in one array, though the positions are in several.
-            let mut rest = times.as_slice();
-            for part in &positions {
-                let (own, others) = rest.split_at(part.len());
-                of_parts.push(own.to_vec());
-                rest = others;
-            }
+        let lengths: Vec<usize> = positions.iter().map(Vec::len).collect();
+        let times = json.of_parts(times, &lengths, several);
+        let heights = heights.map(|of| json.of_parts(of, &lengths, several));
+        for (index, positions) in positions.iter().enumerate() {
+            let heights = heights.as_ref().map(|of| of[index].as_slice());
+            self.part(positions, &times[index], heights);
         }
-        of_parts.resize(positions.len().max(of_parts.len()), Vec::new());
-        for (positions, times) in positions.iter().zip(&of_parts) {
-            self.part(positions, times);
-        }
+        self.lines.end();
     }
 
-    /// One run of positions and its times.
-    fn part(&mut self, positions: &[&RawValue], times: &[&RawValue]) {
-        let mut fixes = Vec::with_capacity(positions.len());
+    /// One run of positions, its times, and its heights if they stand apart.
+    fn part(
+        &mut self,
+        positions: &[&RawValue],
+        times: &[&RawValue],
+        heights: Option<&[&RawValue]>,
+    ) {
         for (index, position) in positions.iter().enumerate() {
-            self.line_points += 1;
             let at = Spot {
                 line: self.json.line_of(position),
                 number: index + 1,
                 what: "position",
             };
             if positions.len() == times.len() {
-                fixes.extend(self.fix(at, position, Some(times[index]), Which::Lines));
+                let height = heights.and_then(|of| of.get(index)).copied();
+                let fix = fix(
+                    (self.json, self.local),
+                    at,
+                    (position, Some(times[index]), height),
+                    &mut self.lines,
+                );
+                self.lines.segment.extend(fix);
             } else {
                 let raw = format!("{} times for {} positions", times.len(), positions.len());
-                self.line_ledger.add(at.line, Finding::Unpaired, raw);
+                self.lines.positions += 1;
+                self.lines.ledger.add(at.line, Finding::Unpaired, raw);
             }
         }
-        if !fixes.is_empty() {
-            self.lines.push(fixes);
-        }
+        self.lines.end_segment();
     }
 
-    fn fix(
-        &mut self,
-        at: Spot,
-        position: &RawValue,
-        time: Option<&RawValue>,
-        which: Which,
-    ) -> Option<Fix> {
-        let json = self.json;
-        let ledger = match which {
-            Which::Points => &mut self.point_ledger,
-            Which::Lines => &mut self.line_ledger,
-        };
-        let numbers = json.numbers(position);
-        let placed = match numbers.as_slice() {
-            [Some(lon), Some(lat), ..] => place(*lat, *lon),
-            _ => Err(Finding::Unreadable),
-        };
-        let place = placed
-            .map_err(|finding| ledger.add(at.line, finding, at.raw(position.get())))
-            .ok()?;
-        let time = json.time(at, time, ledger)?;
-        let height = match numbers.get(2) {
-            // null stands for "no height" with those who write it.
-            None => None,
-            Some(None) if position.get().contains("null") => None,
-            Some(metres) => height(*metres, &at.raw(position.get()), at.line, ledger),
-        };
-        Some(Fix {
-            time,
-            position: place,
-            height,
-            line: at.line,
-        })
-    }
-
-    fn finish(self, source: crate::input::InputFile) -> Result<Reading, InputError> {
-        let (segments, ledger, points) = if self.line_points > 0 {
-            (self.lines, self.line_ledger, self.line_points)
+    fn finish(mut self, source: crate::input::InputFile) -> Result<Reading, InputError> {
+        self.points.end();
+        let found = if self.lines.positions > 0 {
+            self.lines
         } else {
-            let segments = if self.points.is_empty() {
-                Vec::new()
-            } else {
-                vec![self.points]
-            };
-            (segments, self.point_ledger, self.point_count)
+            self.points
         };
-        if points == 0 {
+        if found.positions == 0 {
             let problem = if self.timeless_lines > 0 {
                 "the file holds lines without times, as drawn lines and plans are"
             } else {
@@ -306,21 +341,52 @@ impl<'a> Log<'a> {
             };
             return Err(InputError::new(self.json.path(), None, problem, NEEDED));
         }
-        Ok(Reading {
+        Ok(Reading::of_tracks(
             source,
-            name: self.name,
-            segments,
-            height_kind: HeightKind::Ellipsoid,
-            ledger,
-        })
+            found.tracks,
+            found.segments,
+            found.kind.unwrap_or(HeightKind::Ellipsoid),
+            found.ledger,
+        ))
     }
 }
 
-/// Whether points or lines are being read.
-#[derive(Clone, Copy)]
-enum Which {
-    Points,
-    Lines,
+/// A fix, from a position, its time, and its height if that stands apart.
+fn fix(
+    (json, local): (&Json<'_>, Option<LocalTime>),
+    at: Spot,
+    (position, time, apart): (&RawValue, Option<&RawValue>, Option<&RawValue>),
+    found: &mut Found,
+) -> Option<Fix> {
+    found.positions += 1;
+    let ledger = &mut found.ledger;
+    let numbers = json.numbers(position);
+    let placed = match numbers.as_slice() {
+        [Some(lon), Some(lat), ..] => place(*lat, *lon),
+        _ => Err(Finding::Unreadable),
+    };
+    let place = placed
+        .map_err(|finding| ledger.add(at.line, finding, at.raw(position.get())))
+        .ok()?;
+    let time = json.time(at, time, local, ledger)?;
+    let height = match (apart, numbers.get(2)) {
+        (Some(apart), _) if apart.get() == "null" => None,
+        (Some(apart), _) => {
+            let metres = serde_json::from_str(apart.get()).ok();
+            height(metres, &at.raw(apart.get()), at.line, ledger)
+        }
+        // null stands for "no height" with those who write it.
+        (None, None) => None,
+        (None, Some(None)) if position.get().contains("null") => None,
+        (None, Some(metres)) => height(*metres, &at.raw(position.get()), at.line, ledger),
+    };
+    Some(Fix {
+        time,
+        position: place,
+        height,
+        line: at.line,
+        file: 0,
+    })
 }
 
 /// Where a position stands. The number is for files that are one long line.
@@ -337,12 +403,56 @@ impl Spot {
     }
 }
 
-impl Json<'_> {
+impl<'a> Json<'a> {
+    /// Values that belong to the positions of a line, sorted by its parts: nested like the positions, or all
+    /// in one array. Parts for which there are none come out empty.
+    fn of_parts(
+        &self,
+        values: Vec<&'a RawValue>,
+        lengths: &[usize],
+        several: bool,
+    ) -> Vec<Vec<&'a RawValue>> {
+        let mut of_parts: Vec<Vec<&RawValue>> = Vec::new();
+        if !several {
+            of_parts.push(values);
+        } else if values.iter().any(|value| self.items(value).is_some()) {
+            let nested = values
+                .iter()
+                .map(|part| self.items(part).unwrap_or_default());
+            of_parts.extend(nested);
+        } else if values.len() == lengths.iter().sum::<usize>() {
+            // All in one array, though the positions are in several.
+            let mut rest = values.as_slice();
+            for length in lengths {
+                let (own, others) = rest.split_at(*length);
+                of_parts.push(own.to_vec());
+                rest = others;
+            }
+        }
+        of_parts.resize(lengths.len().max(of_parts.len()), Vec::new());
+        of_parts
+    }
+
+    /// What the heights of a feature are measured from: where they stand apart from the positions, what
+    /// the property says; in the positions, the ellipsoid.
+    fn height_kind(&self, properties: &Properties<'a>, apart: Option<&RawValue>) -> HeightKind {
+        if apart.is_none() {
+            return HeightKind::Ellipsoid;
+        }
+        let named = self.text(properties.get(HEIGHT_KIND).copied());
+        let known = HeightKind::ALL.into_iter();
+        known
+            .filter(|kind| named.as_deref() == Some(kind.name()))
+            .last()
+            .unwrap_or(HeightKind::Unknown)
+    }
+
     /// A time as text or as a number; what is none goes into the ledger.
     fn time(
         &self,
         at: Spot,
         value: Option<&RawValue>,
+        local: Option<LocalTime>,
         ledger: &mut Ledger,
     ) -> Option<DateTime<Utc>> {
         let Some(value) = value.filter(|value| value.get() != "null") else {
@@ -353,9 +463,11 @@ impl Json<'_> {
             .text(Some(value))
             .unwrap_or_else(|| value.get().to_owned());
         match instant(&text, DateOrder::YearFirst) {
-            Instant::Zoned(time) => Some(time),
-            Instant::Zoneless(time) => {
-                ledger.add(at.line, Finding::NoZone, at.raw(&text));
+            Instant::At(time, zone) => {
+                let (time, finding) = moment(time, zone, local);
+                if let Some(finding) = finding {
+                    ledger.add(at.line, finding, at.raw(&text));
+                }
                 Some(time)
             }
             Instant::WhichOrder | Instant::Unreadable => {

@@ -4,13 +4,13 @@
 //! stepped over with all it holds, so that a `<time>` inside `<extensions>` is not taken for the
 //! point's own. Elements count as GPX when they bear the same namespace prefix as the root.
 
+use super::begun::Begun;
 use super::point::Point;
 use super::source::Source;
-use super::values::bounded;
 use super::xml::{self, Elements, Fault, Lines};
 use super::{ROLE, ReadSettings, file_name, unreadable};
 use crate::input::InputError;
-use crate::track::{Finding, Fix, HeightKind, Ledger, Reading};
+use crate::track::{Finding, Fix, HeightKind, Ledger, LocalTime, LogTrack, Reading};
 use quick_xml::events::BytesStart;
 use std::path::Path;
 
@@ -20,12 +20,16 @@ pub(super) fn read(
     source: Source,
     settings: ReadSettings,
 ) -> Result<Reading, InputError> {
-    let mut log = Log::default();
+    let mut log = Log {
+        local: settings.local,
+        ..Log::default()
+    };
     let (result, source) = xml::read(source, &mut log);
     if let Err(fault) = result {
         let good = log.segment.len() + log.segments.iter().map(Vec::len).sum::<usize>();
         let (line, what) = xml::settle(path, fault, good, settings)?;
         log.end_segment();
+        log.end_track();
         log.ledger.add(line, Finding::Truncated, what);
     }
     let source = source
@@ -34,21 +38,16 @@ pub(super) fn read(
     if log.points == 0 {
         return Err(log.no_points(path));
     }
-    let Log {
-        name,
-        segments,
-        ledger,
-        ..
-    } = log;
-    Ok(Reading {
+    // GPX 1.1, type wptType: elevation in metres; the schema of GPX 1.0 and its users: above mean sea
+    // level.
+    let height_kind = HeightKind::MeanSeaLevel;
+    Ok(Reading::of_tracks(
         source,
-        name,
-        segments,
-        // GPX 1.1, type wptType: elevation in metres; the schema of GPX 1.0 and its users: above
-        // mean sea level.
-        height_kind: HeightKind::MeanSeaLevel,
-        ledger,
-    })
+        log.tracks,
+        log.segments,
+        height_kind,
+        log.ledger,
+    ))
 }
 
 /// Where in the tree the reader is.
@@ -70,7 +69,10 @@ struct Log {
     place: Place,
     /// Namespace prefix of the root with its colon, or nothing.
     prefix: String,
-    name: Option<String>,
+    local: Option<LocalTime>,
+    tracks: Vec<LogTrack>,
+    /// The track being read.
+    track: Option<Begun>,
     segments: Vec<Vec<Fix>>,
     segment: Vec<Fix>,
     ledger: Ledger,
@@ -95,10 +97,13 @@ impl Elements for Log {
             .strip_prefix(self.prefix.as_str())
             .unwrap_or_default();
         match (self.place, local) {
-            (Place::Root, "trk") => self.place = Place::Track,
+            (Place::Root, "trk") => {
+                self.place = Place::Track;
+                let line = lines.marked_line();
+                self.track = Some(Begun::at(line, &self.segments, &self.ledger));
+            }
             (Place::Track, "trkseg") => self.place = Place::Segment,
-            (Place::Track, "name") if self.name.is_none() => {
-                self.name = Some(String::new());
+            (Place::Track, "name") if self.track.as_ref().is_some_and(Begun::is_nameless) => {
                 self.place = Place::TrackName;
             }
             (Place::Segment, "trkpt") => {
@@ -127,22 +132,20 @@ impl Elements for Log {
         self.place = match self.place {
             Place::Height | Place::Time => Place::Point,
             Place::Point => {
-                self.segment.extend(self.point.finish(&mut self.ledger));
+                let fix = self.point.finish(self.local, &mut self.ledger);
+                self.segment.extend(fix);
                 Place::Segment
             }
             Place::Segment => {
                 self.end_segment();
                 Place::Track
             }
-            Place::TrackName => {
-                self.name = self
-                    .name
-                    .take()
-                    .map(|name| bounded(&name))
-                    .filter(|n| !n.is_empty());
-                Place::Track
+            Place::TrackName => Place::Track,
+            Place::Track => {
+                self.end_track();
+                Place::Root
             }
-            Place::Track | Place::Root => Place::Root,
+            Place::Root => Place::Root,
         };
     }
 
@@ -150,7 +153,7 @@ impl Elements for Log {
         match self.place {
             Place::Height => Some(self.point.height_text()),
             Place::Time => Some(self.point.time_text()),
-            Place::TrackName => Some(self.name.get_or_insert_default()),
+            Place::TrackName => Some(self.track.as_mut()?.name_text()),
             _ => None,
         }
     }
@@ -161,6 +164,12 @@ impl Log {
         if !self.segment.is_empty() {
             self.segments.push(std::mem::take(&mut self.segment));
         }
+    }
+
+    fn end_track(&mut self) {
+        let ended = self.track.take();
+        self.tracks
+            .extend(ended.map(|track| track.end(&self.segments, &self.ledger)));
     }
 
     fn no_points(&self, path: &Path) -> InputError {

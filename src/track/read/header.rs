@@ -12,6 +12,42 @@ pub(super) struct Header {
     pub(super) height_kind: HeightKind,
     /// A column of heights whose unit is not given, and which is therefore not read.
     pub(super) without_unit: Option<String>,
+    pub(super) parts: Parts,
+}
+
+impl Header {
+    /// What is known of a table whose columns the user gave.
+    pub(super) fn given(columns: Columns) -> Self {
+        Self {
+            columns,
+            height_kind: HeightKind::Unknown,
+            without_unit: None,
+            parts: Parts::default(),
+        }
+    }
+}
+
+/// Columns that tell which track and segment a row belongs to: `track_number`, `track_name`, `segment`. No
+/// column called "track" alone is among them, which often is a course over the ground.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Parts {
+    pub(super) number: Option<usize>,
+    pub(super) name: Option<usize>,
+    pub(super) segment: Option<usize>,
+}
+
+impl Parts {
+    fn of(words: &[Vec<String>]) -> Self {
+        let called = |name: &str| {
+            let is = |words: &Vec<String>| words.concat() == name;
+            words.iter().position(is)
+        };
+        Self {
+            number: called("tracknumber"),
+            name: called("trackname"),
+            segment: called("segment"),
+        }
+    }
 }
 
 /// Why a header is not enough: a sentence.
@@ -129,6 +165,8 @@ pub(super) fn recognise(names: &[String]) -> Result<Header, Unknown> {
     };
     let (time, date) = (found(Time)?, found(Date)?);
     let (lat, lon, height) = (found(Lat)?, found(Lon)?, found(Height)?);
+    // Where another height stands beside it, pressure altitude is not the one that is read.
+    let height = height.or_else(|| words.iter().position(|words| is_pressure_altitude(words)));
     let (Some(time_or_date), Some(lat), Some(lon)) = (time.or(date), lat, lon) else {
         return Err(missing(names, &words));
     };
@@ -152,6 +190,7 @@ pub(super) fn recognise(names: &[String]) -> Result<Header, Unknown> {
         Some((column, _)) if says(column, &["ellipsoid", "ellipsoidal", "hae", "wgs84"]) => {
             HeightKind::Ellipsoid
         }
+        Some((column, _)) if says(column, &["pressure"]) => HeightKind::Pressure,
         _ => HeightKind::Unknown,
     };
     Ok(Header {
@@ -168,6 +207,7 @@ pub(super) fn recognise(names: &[String]) -> Result<Header, Unknown> {
         without_unit: height
             .filter(|_| unit.is_none())
             .map(|column| bounded(&names[column])),
+        parts: Parts::of(&words),
     })
 }
 
@@ -215,6 +255,15 @@ fn gives_hemisphere(words: &[String]) -> bool {
                 .last()
                 .is_some_and(|word| ["ref", "dir", "ns", "ew"].contains(word))
             && (Lat.is(&words_of(&words[..1])) || Lon.is(&words_of(&words[..1]))))
+}
+
+fn is_pressure_altitude(words: &[String]) -> bool {
+    let others: Vec<&str> = words
+        .iter()
+        .map(String::as_str)
+        .filter(|word| *word != "pressure")
+        .collect();
+    others.len() + 1 == words.len() && Height.is(&words_of(&others))
 }
 
 fn words_of(words: &[&str]) -> Vec<String> {

@@ -12,10 +12,10 @@ use super::ReadSettings;
 use super::clock::{self, TimeOfDay};
 use super::lines::Lines;
 use super::source::Source;
-use super::values::{bounded, place};
+use super::values::{self, Zone, bounded, place};
 use crate::geodesy::Position;
 use crate::input::InputError;
-use crate::track::{Finding, Fix, Ledger, Reading};
+use crate::track::{Finding, Fix, Ledger, LocalTime, Reading};
 use chrono::{DateTime, NaiveDate, Utc};
 use extensions::Extensions;
 use heights::{Heights, Recorded};
@@ -28,7 +28,10 @@ pub(super) fn read(
     settings: ReadSettings,
 ) -> Result<Reading, InputError> {
     let mut lines = Lines::new(path, source, settings);
-    let mut log = Log::default();
+    let mut log = Log {
+        local: settings.local,
+        ..Log::default()
+    };
     while lines.next(&mut log.ledger)? {
         log.record(path, &lines)?;
     }
@@ -60,13 +63,7 @@ pub(super) fn read(
         .collect();
     // Heights are entered last, since all fixes must be known to choose among them.
     ledger.entries.sort_by_key(|entry| entry.line);
-    Ok(Reading {
-        source,
-        name: None,
-        segments,
-        height_kind: kind,
-        ledger,
-    })
+    Ok(Reading::of(source, None, segments, kind, ledger))
 }
 
 /// What is needed, for hints.
@@ -75,6 +72,7 @@ const ACCEPTED: &str = "a log needs a date record such as HFDTE010526 or HFDTEDA
 
 #[derive(Default)]
 struct Log {
+    local: Option<LocalTime>,
     date: Option<NaiveDate>,
     /// Time of the last fix record since the date record.
     last: Option<DateTime<Utc>>,
@@ -205,11 +203,16 @@ impl Log {
             self.end_segment();
             return Err(Finding::NoFix);
         }
+        let (time, finding) = values::moment(time, Zone::Utc, self.local);
+        if let Some(finding) = finding {
+            self.ledger.add(line, finding, bounded(text));
+        }
         let fix = Fix {
             time,
             position,
             height: None,
             line,
+            file: 0,
         };
         Ok((fix, self.heights.recorded(pressure, gnss, three_d)))
     }

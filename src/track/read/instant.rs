@@ -1,7 +1,7 @@
 //! Times as tables and JSON have them: ISO 8601 with the year first, also with a space for the `T`, or
 //! seconds or milliseconds since 1970-01-01 UTC (POSIX.1 calls the former seconds since the Epoch).
 
-use super::values::without_leap_second;
+use super::values::{Zone, without_leap_second};
 use chrono::{DateTime, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, Utc};
 
 /// In which order a date has its parts.
@@ -19,10 +19,8 @@ pub enum DateOrder {
 /// What was read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Instant {
-    /// A time that gives its zone, or that needs none.
-    Zoned(DateTime<Utc>),
-    /// One without zone, as if it were UTC.
-    Zoneless(DateTime<Utc>),
+    /// A time, as if it were UTC where it says nothing of its zone, and what it says.
+    At(DateTime<Utc>, Zone),
     /// The date does not begin with its year, and nobody told the order.
     WhichOrder,
     /// No time.
@@ -37,7 +35,7 @@ const EPOCH_S: std::ops::Range<i64> = 100_000_000..4_100_000_000;
 pub(super) fn instant(text: &str, order: DateOrder) -> Instant {
     let text = text.trim();
     if let Some(time) = since_epoch(text) {
-        return Instant::Zoned(time);
+        return Instant::At(time, Zone::Utc);
     }
     let Some((date, time)) = text.split_once(['T', 't', ' ']) else {
         return if !text.contains(':') && date_of(text, order) == Err(true) {
@@ -58,9 +56,10 @@ pub(super) fn instant(text: &str, order: DateOrder) -> Instant {
     let at = NaiveDateTime::new(date, time).and_utc() + TimeDelta::seconds(i64::from(leap));
     let at = without_leap_second(at);
     match zone_s {
-        Zone::None => Instant::Zoneless(at),
-        Zone::OffsetS(offset) => Instant::Zoned(at - TimeDelta::seconds(offset)),
-        Zone::Unreadable => Instant::Unreadable,
+        Offset::None => Instant::At(at, Zone::None),
+        Offset::Seconds(0) => Instant::At(at, Zone::Utc),
+        Offset::Seconds(offset) => Instant::At(at - TimeDelta::seconds(offset), Zone::Other),
+        Offset::Unreadable => Instant::Unreadable,
     }
 }
 
@@ -123,21 +122,21 @@ fn date_of(text: &str, order: DateOrder) -> Result<NaiveDate, bool> {
     NaiveDate::from_ymd_opt(year, month, day).ok_or(false)
 }
 
-enum Zone {
+enum Offset {
     None,
-    OffsetS(i64),
+    Seconds(i64),
     Unreadable,
 }
 
 /// Cuts the zone off the end of a time of day.
-fn split_zone(text: &str) -> (&str, Zone) {
+fn split_zone(text: &str) -> (&str, Offset) {
     for utc in ["Z", "z", "UTC", "utc", "GMT", "gmt"] {
         if let Some(time) = text.strip_suffix(utc) {
-            return (time.trim_end(), Zone::OffsetS(0));
+            return (time.trim_end(), Offset::Seconds(0));
         }
     }
     let Some(at) = text.rfind(['+', '-']) else {
-        return (text, Zone::None);
+        return (text, Offset::None);
     };
     let sign = if text[at..].starts_with('-') { -1 } else { 1 };
     let offset = &text[at + 1..];
@@ -145,7 +144,7 @@ fn split_zone(text: &str) -> (&str, Zone) {
         (Some(parts), 5) => parts,
         (None, 4) if offset.is_ascii() => offset.split_at(2),
         (None, 2) => (offset, "00"),
-        _ => return (text, Zone::Unreadable),
+        _ => return (text, Offset::Unreadable),
     };
     let number = |text: &str, most: i64| {
         let digits = text.len() == 2 && text.bytes().all(|byte| byte.is_ascii_digit());
@@ -157,9 +156,9 @@ fn split_zone(text: &str) -> (&str, Zone) {
     match number(hours, 14).zip(number(minutes, 59)) {
         Some((hours, minutes)) => (
             text[..at].trim_end(),
-            Zone::OffsetS(sign * (hours * 3600 + minutes * 60)),
+            Offset::Seconds(sign * (hours * 3600 + minutes * 60)),
         ),
-        None => (text, Zone::Unreadable),
+        None => (text, Offset::Unreadable),
     }
 }
 
@@ -197,8 +196,8 @@ mod tests {
     fn read(text: &str, order: DateOrder) -> String {
         let shown = |at: DateTime<Utc>| at.format("%Y-%m-%dT%H:%M:%S%.f").to_string();
         match instant(text, order) {
-            Instant::Zoned(at) => shown(at) + "Z",
-            Instant::Zoneless(at) => shown(at),
+            Instant::At(at, Zone::None) => shown(at),
+            Instant::At(at, _) => shown(at) + "Z",
             Instant::WhichOrder => "order?".to_owned(),
             Instant::Unreadable => "none".to_owned(),
         }

@@ -8,13 +8,14 @@
 //! A `LineString` is no log, even where its `Placemark` has a `TimeSpan`: when the aircraft was where on
 //! it is not recorded, and to spread the span evenly would make up ground speeds, turns and gaps.
 
+use super::begun::Begun;
 use super::source::Source;
-use super::values::{bounded, height, number, place, xsd_time};
+use super::values::{Zone, bounded, height, moment, number, place, xsd_time};
 use super::xml::{self, Elements, Fault, Lines};
 use super::{ROLE, ReadSettings, file_name, unreadable};
 use crate::geodesy::Position;
 use crate::input::InputError;
-use crate::track::{Finding, Fix, HeightKind, Ledger, Reading};
+use crate::track::{Finding, Fix, HeightKind, Ledger, LocalTime, LogTrack, Reading};
 use chrono::{DateTime, Utc};
 use quick_xml::events::BytesStart;
 use std::path::Path;
@@ -28,12 +29,16 @@ pub(super) fn read(
     source: Source,
     settings: ReadSettings,
 ) -> Result<Reading, InputError> {
-    let mut log = Log::default();
+    let mut log = Log {
+        local: settings.local,
+        ..Log::default()
+    };
     let (result, source) = xml::read(source, &mut log);
     if let Err(fault) = result {
         let good = log.segments.iter().map(Vec::len).sum::<usize>() + log.track.pairs();
         let (line, what) = xml::settle(path, fault, good, settings)?;
         log.end_track(true);
+        log.end_placemark();
         log.ledger.add(line, Finding::Truncated, what);
     }
     let source = source
@@ -42,15 +47,16 @@ pub(super) fn read(
     if log.points == 0 {
         return Err(log.no_points(path));
     }
-    Ok(Reading {
+    // 12-007r2: altitudes in mode absolute are above the vertical datum, the EGM96 geoid, which stands
+    // for mean sea level. In the other modes they are not read.
+    let height_kind = HeightKind::MeanSeaLevel;
+    Ok(Reading::of_tracks(
         source,
-        name: log.name,
-        segments: log.segments,
-        // 12-007r2: altitudes in mode absolute are above the vertical datum, the EGM96 geoid, which
-        // stands for mean sea level. In the other modes they are not read.
-        height_kind: HeightKind::MeanSeaLevel,
-        ledger: log.ledger,
-    })
+        log.tracks,
+        log.segments,
+        height_kind,
+        log.ledger,
+    ))
 }
 
 /// An element that was entered.
@@ -74,8 +80,12 @@ struct Log {
     open: Vec<Open>,
     /// Text of the element being read.
     text: String,
+    local: Option<LocalTime>,
+    /// Name of the placemark open.
     placemark: Option<String>,
-    name: Option<String>,
+    tracks: Vec<LogTrack>,
+    /// The track of the placemark open: all its `Track`s together.
+    begun: Option<Begun>,
     /// `altitudeMode` of the `MultiTrack`, for those of its tracks that have none.
     mode: Option<String>,
     track: Pairs,
@@ -104,7 +114,7 @@ impl Elements for Log {
         let entered = match (self.open.last(), local) {
             (None | Some(Container), "Document" | "Folder") => Container,
             (None | Some(Container), "Placemark") => {
-                self.placemark = None;
+                self.end_placemark();
                 Placemark
             }
             (Some(Placemark), "name") if self.placemark.is_none() => Name,
@@ -155,6 +165,7 @@ impl Elements for Log {
                 self.track.add_place(&self.text);
             }
             Some(Open::Track) => self.end_track(false),
+            Some(Open::Placemark) => self.end_placemark(),
             _ => {}
         }
     }
@@ -171,8 +182,8 @@ impl Elements for Log {
 
 impl Log {
     fn begin_track(&mut self, line: u32, of_several: bool) {
-        if self.name.is_none() {
-            self.name = self.placemark.clone().filter(|name| !name.is_empty());
+        if self.begun.is_none() {
+            self.begun = Some(Begun::at(line, &self.segments, &self.ledger));
         }
         self.track = Pairs {
             begin: line,
@@ -181,8 +192,18 @@ impl Log {
         };
     }
 
+    /// The name of a placemark may stand after its track.
+    fn end_placemark(&mut self) {
+        let name = self.placemark.take();
+        if let Some(begun) = self.begun.take() {
+            let track = begun.named(name).end(&self.segments, &self.ledger);
+            self.tracks.push(track);
+        }
+    }
+
     fn end_track(&mut self, broken_off: bool) {
-        let segment = std::mem::take(&mut self.track).finish(broken_off, &mut self.ledger);
+        let track = std::mem::take(&mut self.track);
+        let segment = track.finish(broken_off, self.local, &mut self.ledger);
         if !segment.is_empty() {
             self.segments.push(segment);
         }
@@ -212,11 +233,11 @@ type Place = Result<(Position, Option<Altitude>), (Finding, String)>;
 /// Metres if it is a number, and the raw value.
 type Altitude = (Option<f64>, String);
 
-/// What a `<when>` gives: the raw value is there if there is something to say about it.
+/// What a `<when>` gives, and the raw value.
 struct When {
     line: u32,
-    time: Result<DateTime<Utc>, Finding>,
-    raw: Option<String>,
+    time: Result<(DateTime<Utc>, Zone), Finding>,
+    raw: String,
 }
 
 struct Coord {
@@ -245,12 +266,11 @@ impl Pairs {
 
     fn add_time(&mut self, text: &str) {
         let line = self.line;
-        let (time, raw) = match xsd_time(text) {
-            Ok((time, true)) => (Ok(time), None),
-            Ok((time, false)) => (Ok(time), Some(bounded(text))),
-            Err(finding) => (Err(finding), Some(bounded(text))),
-        };
-        self.times.push(When { line, time, raw });
+        self.times.push(When {
+            line,
+            time: xsd_time(text),
+            raw: bounded(text),
+        });
     }
 
     fn add_place(&mut self, text: &str) {
@@ -262,12 +282,12 @@ impl Pairs {
     }
 
     /// The fixes. Of a track that was broken off, those at its beginning are paired.
-    fn finish(self, broken_off: bool, ledger: &mut Ledger) -> Vec<Fix> {
+    fn finish(self, broken_off: bool, local: Option<LocalTime>, ledger: &mut Ledger) -> Vec<Fix> {
         let heights = self.heights_count(ledger);
         let Self { times, places, .. } = self;
         let mut fixes = Vec::with_capacity(places.len());
         let mut both = |time: When, coord: Coord, ledger: &mut Ledger| {
-            fixes.extend(fix(time, coord, heights, ledger));
+            fixes.extend(fix(time, coord, (heights, local), ledger));
         };
         if times.len() == places.len() || broken_off {
             for (time, coord) in times.into_iter().zip(places) {
@@ -340,22 +360,26 @@ fn in_turn(places: &[Coord], times: usize) -> bool {
     4 * direct > 3 * times.max(places.len())
 }
 
-fn fix(time: When, coord: Coord, heights: bool, ledger: &mut Ledger) -> Option<Fix> {
+fn fix(
+    time: When,
+    coord: Coord,
+    (heights, local): (bool, Option<LocalTime>),
+    ledger: &mut Ledger,
+) -> Option<Fix> {
     let line = coord.line;
     let (position, altitude) = coord
         .place
         .map_err(|(finding, raw)| ledger.add(line, finding, raw))
         .ok()?;
-    let raw = time.raw.unwrap_or_default();
-    let at = match time.time {
+    let (at, finding) = match time.time {
         Err(finding) => {
-            ledger.add(time.line, finding, raw);
+            ledger.add(time.line, finding, time.raw);
             return None;
         }
-        Ok(at) => at,
+        Ok((at, zone)) => moment(at, zone, local),
     };
-    if !raw.is_empty() {
-        ledger.add(time.line, Finding::NoZone, raw);
+    if let Some(finding) = finding {
+        ledger.add(time.line, finding, time.raw);
     }
     let height = altitude
         .filter(|_| heights)
@@ -365,6 +389,7 @@ fn fix(time: When, coord: Coord, heights: bool, ledger: &mut Ledger) -> Option<F
         position,
         height,
         line,
+        file: 0,
     })
 }
 

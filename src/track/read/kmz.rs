@@ -54,7 +54,7 @@ pub(super) fn read(
         Source::new(content).map_err(|UnknownEncoding(name)| unknown_encoding(&inside, &name))?;
     let reading = kml::read(&inside, content, settings)?;
     Ok(Reading {
-        source: archive,
+        sources: vec![archive],
         ..reading
     })
 }

@@ -11,6 +11,7 @@
 //! igc (records), nmea (sentences) ← lines      times of day without a date ← clock
 //! ```
 
+mod begun;
 mod clock;
 mod columns;
 mod counting;
@@ -38,7 +39,7 @@ pub use input::called;
 pub use instant::DateOrder;
 
 use crate::input::InputError;
-use crate::track::Reading;
+use crate::track::{LocalTime, Reading, Taken};
 use input::{file_name, open, unreadable};
 use sniff::Format;
 use source::{Content, Source, UnknownEncoding, decoded_head};
@@ -57,6 +58,8 @@ pub struct ReadSettings {
     /// Read a file that breaks off or is ill-formed up to that place, instead of refusing it. The
     /// ledger then holds one [`Finding::Truncated`](crate::track::Finding::Truncated).
     pub salvage: bool,
+    /// Times are local.
+    pub local: Option<LocalTime>,
 }
 
 /// Reads a track log; the path `-` stands for standard input.
@@ -98,7 +101,7 @@ fn read_as(
     let format = format.map_err(|looks_like| InputError::new(path, None, looks_like, ACCEPTED))?;
     let source =
         Source::new(content).map_err(|UnknownEncoding(name)| unknown_encoding(path, &name))?;
-    match format {
+    let reading = match format {
         Format::Gpx => gpx::read(path, source, settings),
         Format::Igc => igc::read(path, source, settings),
         Format::Nmea => nmea::read(path, source, settings),
@@ -106,7 +109,14 @@ fn read_as(
         Format::Kmz => kmz::read(path, source, settings),
         Format::GeoJson => geojson::read(path, source, settings),
         Format::Table => table::read(path, source, settings, columns),
-    }
+    }?;
+    Ok(Reading {
+        taken: Taken {
+            local_time: settings.local,
+            ..reading.taken
+        },
+        ..reading
+    })
 }
 
 fn unknown_encoding(path: &Path, name: &str) -> InputError {

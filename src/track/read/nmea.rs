@@ -12,10 +12,10 @@ use super::ReadSettings;
 use super::clock::{self, TimeOfDay};
 use super::lines::Lines;
 use super::source::Source;
-use super::values::{bounded, height, number};
+use super::values::{Zone, bounded, height, moment, number};
 use crate::geodesy::Position;
 use crate::input::InputError;
-use crate::track::{Finding, Fix, HeightKind, Ledger, Reading};
+use crate::track::{Finding, Fix, HeightKind, Ledger, LocalTime, Reading};
 use crate::units::Length;
 use chrono::{DateTime, NaiveDate, Utc};
 use sentence::{Line, Sentence};
@@ -28,7 +28,10 @@ pub(super) fn read(
     settings: ReadSettings,
 ) -> Result<Reading, InputError> {
     let mut lines = Lines::new(path, source, settings);
-    let mut log = Log::default();
+    let mut log = Log {
+        local: settings.local,
+        ..Log::default()
+    };
     while lines.next(&mut log.ledger)? {
         log.line(&lines);
     }
@@ -46,13 +49,14 @@ pub(super) fn read(
     if log.segments.is_empty() {
         return Err(log.no_fix(path));
     }
-    Ok(Reading {
+    let height_kind = HeightKind::MeanSeaLevel;
+    Ok(Reading::of(
         source,
-        name: None,
-        segments: log.segments,
-        height_kind: HeightKind::MeanSeaLevel,
-        ledger: log.ledger,
-    })
+        None,
+        log.segments,
+        height_kind,
+        log.ledger,
+    ))
 }
 
 /// What the sentences of one time say.
@@ -83,6 +87,7 @@ impl Epoch {
 
 #[derive(Default)]
 struct Log {
+    local: Option<LocalTime>,
     epoch: Option<Epoch>,
     /// Moment of the last epoch that has one.
     last: Option<DateTime<Utc>>,
@@ -191,11 +196,17 @@ impl Log {
             self.ledger.add(epoch.line, Finding::NoFix, time);
             self.end_segment();
         } else if let Some(position) = epoch.position {
+            let (moment, finding) = moment(time, Zone::Utc, self.local);
+            if let Some(finding) = finding {
+                let time = time.format("%H:%M:%S%.f").to_string();
+                self.ledger.add(epoch.line, finding, time);
+            }
             self.segment.push(Fix {
-                time,
+                time: moment,
                 position,
                 height: epoch.height,
                 line: epoch.line,
+                file: 0,
             });
         }
     }

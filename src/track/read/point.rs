@@ -4,9 +4,9 @@
 //! is in metres; `time` is UTC, ISO 8601, fractional seconds allowed (type `xsd:dateTime`, so an
 //! offset is allowed as well).
 
-use super::values::{bounded, height, number, place, xsd_time};
+use super::values::{bounded, height, moment, number, place, xsd_time};
 use crate::geodesy::Position;
-use crate::track::{Finding, Fix, Ledger};
+use crate::track::{Finding, Fix, Ledger, LocalTime};
 use crate::units::Length;
 use chrono::{DateTime, Utc};
 use quick_xml::XmlVersion;
@@ -60,27 +60,30 @@ impl Point {
     }
 
     /// The finished point: a fix, or an entry in the ledger, or both.
-    pub(super) fn finish(&mut self, ledger: &mut Ledger) -> Option<Fix> {
+    pub(super) fn finish(&mut self, local: Option<LocalTime>, ledger: &mut Ledger) -> Option<Fix> {
         if let Some((finding, raw)) = self.fault.take() {
             ledger.add(self.line, finding, raw);
             return None;
         }
         let position = self.position.take()?;
-        let time = self.time(ledger)?;
+        let time = self.time(local, ledger)?;
         let height = self.height(ledger);
         Some(Fix {
             time,
             position,
             height,
             line: self.line,
+            file: 0,
         })
     }
 
-    fn time(&self, ledger: &mut Ledger) -> Option<DateTime<Utc>> {
+    fn time(&self, local: Option<LocalTime>, ledger: &mut Ledger) -> Option<DateTime<Utc>> {
         match xsd_time(&self.time) {
-            Ok((time, true)) => Some(time),
-            Ok((time, false)) => {
-                ledger.add(self.line, Finding::NoZone, bounded(&self.time));
+            Ok((time, zone)) => {
+                let (time, finding) = moment(time, zone, local);
+                if let Some(finding) = finding {
+                    ledger.add(self.line, finding, bounded(&self.time));
+                }
                 Some(time)
             }
             Err(finding) => {

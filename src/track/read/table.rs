@@ -4,15 +4,16 @@
 //! A row must have as many fields as the header: a decimal comma between commas would else put every value
 //! into the column after its own. Where the separator is no comma, decimal commas are read.
 
+use super::begun::Begun;
 use super::columns::Columns;
-use super::header::{Header, recognise};
+use super::header::{Header, Parts, recognise};
 use super::instant::{Instant, instant};
 use super::source::Source;
-use super::values::{bounded, height, number, place};
+use super::values::{Zone, bounded, height, moment, number, place};
 use super::xml::{self, Fault};
 use super::{ROLE, ReadSettings, file_name, unreadable};
 use crate::input::InputError;
-use crate::track::{Finding, Fix, HeightKind, Ledger, Reading};
+use crate::track::{Finding, Fix, HeightKind, Ledger, LocalTime, LogTrack, Reading};
 use chrono::{DateTime, Utc};
 use csv::{ByteRecord, ErrorKind, ReaderBuilder, Terminator};
 use std::io::{Chain, Read};
@@ -26,6 +27,9 @@ const GIVE_COLUMNS: &str = "name the columns in the first line (time, lat, lon, 
 /// How an order of dates is given, for hints.
 const GIVE_ORDER: &str = "write dates as 2026-05-01, or give the order with the columns: --columns \
                           \"time=1 dmy,lat=2,lon=3\" or mdy";
+
+/// What a text begins with that spreadsheets take for a formula.
+const RUN_BY_SPREADSHEETS: [char; 6] = ['=', '+', '-', '@', '\t', '\r'];
 
 /// Bytes in which the separator is looked for.
 const HEAD_BYTES: u64 = 4096;
@@ -61,12 +65,13 @@ pub(super) fn read(
     let mut table = Table {
         path,
         decimal_commas: separator != b',',
-        header: columns.map(|columns| Header {
-            columns,
-            height_kind: HeightKind::Unknown,
-            without_unit: None,
-        }),
+        local: settings.local,
+        header: columns.map(Header::given),
         fields: None,
+        part: None,
+        tracks: Vec::new(),
+        begun: Begun::default(),
+        segments: Vec::new(),
         fixes: Vec::new(),
         ledger: Ledger::default(),
         rows: 0,
@@ -76,7 +81,8 @@ pub(super) fn read(
             Stop::Refused(error) => return Err(error),
             Stop::Fault(fault) => fault,
         };
-        let (line, what) = xml::settle(path, fault, table.fixes.len(), settings)?;
+        let good = table.fixes.len() + table.segments.iter().map(Vec::len).sum::<usize>();
+        let (line, what) = xml::settle(path, fault, good, settings)?;
         table.ledger.add(line, Finding::Truncated, what);
     }
     let source = rows
@@ -91,15 +97,15 @@ pub(super) fn read(
         let problem = "the table has no row under its header";
         return Err(InputError::new(path, None, problem, GIVE_COLUMNS));
     }
-    Ok(Reading {
+    table.end_track();
+    let height_kind = table.header.map(|header| header.height_kind);
+    Ok(Reading::of_tracks(
         source,
-        name: None,
-        segments: vec![table.fixes],
-        height_kind: table
-            .header
-            .map_or(HeightKind::Unknown, |header| header.height_kind),
-        ledger: table.ledger,
-    })
+        table.tracks,
+        table.segments,
+        height_kind.unwrap_or(HeightKind::Unknown),
+        table.ledger,
+    ))
 }
 
 /// The separator of the first line that is no comment: a tab if there is one, else a semicolon, else a
@@ -132,11 +138,18 @@ enum Stop {
 
 struct Table<'a> {
     path: &'a Path,
+    local: Option<LocalTime>,
     decimal_commas: bool,
     /// The columns, once they are known.
     header: Option<Header>,
     /// Number of fields in the first row.
     fields: Option<usize>,
+    /// What the columns say of track and segment in the row read last.
+    part: Option<[String; 3]>,
+    tracks: Vec<LogTrack>,
+    begun: Begun,
+    segments: Vec<Vec<Fix>>,
+    /// The segment being read.
     fixes: Vec<Fix>,
     ledger: Ledger,
     /// Rows under the header.
@@ -234,9 +247,10 @@ impl Table<'_> {
     }
 
     fn point(&mut self, line: u32, fields: &[String]) -> Result<(), InputError> {
-        let Some(columns) = self.header.as_ref().map(|header| header.columns) else {
+        let Some((columns, parts)) = self.header.as_ref().map(|h| (h.columns, h.parts)) else {
             return Ok(());
         };
+        self.enter(line, parts, fields);
         let (lat, lon) = (&fields[columns.lat], &fields[columns.lon]);
         let position = self
             .number(lat)
@@ -267,8 +281,41 @@ impl Table<'_> {
             position,
             height,
             line,
+            file: 0,
         });
         Ok(())
+    }
+
+    /// Begins a new track or segment if the row says that it is of another one than the row before.
+    fn enter(&mut self, line: u32, parts: Parts, fields: &[String]) {
+        let part = [parts.number, parts.name, parts.segment]
+            .map(|column| column.map_or_else(String::new, |column| as_written(&fields[column])));
+        let same_track = self
+            .part
+            .as_ref()
+            .is_some_and(|last| last[..2] == part[..2]);
+        if !same_track {
+            if self.part.is_some() {
+                self.end_track();
+            }
+            let begun = Begun::at(line, &self.segments, &self.ledger);
+            self.begun = begun.named(Some(part[1].clone()));
+        } else if self.part.as_ref() != Some(&part) {
+            self.end_segment();
+        }
+        self.part = Some(part);
+    }
+
+    fn end_segment(&mut self) {
+        if !self.fixes.is_empty() {
+            self.segments.push(std::mem::take(&mut self.fixes));
+        }
+    }
+
+    fn end_track(&mut self) {
+        self.end_segment();
+        let begun = std::mem::take(&mut self.begun);
+        self.tracks.push(begun.end(&self.segments, &self.ledger));
     }
 
     fn time(
@@ -285,10 +332,14 @@ impl Table<'_> {
             found = instant(&raw, columns.order);
         }
         Ok(match found {
-            Instant::Zoned(time) => Some(time),
-            Instant::Zoneless(time) => {
-                if !columns.utc {
-                    self.ledger.add(line, Finding::NoZone, bounded(&raw));
+            Instant::At(time, zone) => {
+                let zone = match zone {
+                    Zone::None if columns.utc => Zone::Utc,
+                    zone => zone,
+                };
+                let (time, finding) = moment(time, zone, self.local);
+                if let Some(finding) = finding {
+                    self.ledger.add(line, finding, bounded(&raw));
                 }
                 Some(time)
             }
@@ -319,6 +370,14 @@ impl Table<'_> {
             number(text)
         }
     }
+}
+
+/// A text without the apostrophe that keeps spreadsheets from running it as a formula.
+fn as_written(field: &str) -> String {
+    let behind = field.strip_prefix('\'');
+    let text =
+        behind.filter(|rest| rest.starts_with(RUN_BY_SPREADSHEETS) || rest.starts_with('\''));
+    text.unwrap_or(field).to_owned()
 }
 
 fn to_line(line: u64) -> u32 {

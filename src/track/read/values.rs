@@ -1,7 +1,7 @@
 //! What the values of a point mean, the same in every format: a place, a time, a height.
 
 use crate::geodesy::Position;
-use crate::track::{Finding, Ledger};
+use crate::track::{Finding, Ledger, LocalTime};
 use crate::units::Length;
 use chrono::{DateTime, NaiveDateTime, Utc};
 use std::ops::RangeInclusive;
@@ -33,18 +33,50 @@ pub(super) fn number(text: &str) -> Option<f64> {
         .filter(|value: &f64| value.is_finite())
 }
 
-/// A time of type `xsd:dateTime`, as GPX and KML have it: whether it gives its zone, and the time, taken
-/// as UTC if it does not. What is no such time is given back as the finding.
-pub(super) fn xsd_time(text: &str) -> Result<(DateTime<Utc>, bool), Finding> {
+/// What a time says about its zone.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Zone {
+    /// Nothing.
+    None,
+    /// That it is UTC, or the format says so.
+    Utc,
+    /// How far its own zone is from UTC.
+    Other,
+}
+
+/// The moment that a time is, which was read as if it were UTC where it says nothing else; and what is
+/// to be said about it in the ledger, if anything.
+pub(super) fn moment(
+    time: DateTime<Utc>,
+    zone: Zone,
+    local: Option<LocalTime>,
+) -> (DateTime<Utc>, Option<Finding>) {
+    match (zone, local) {
+        (Zone::None, Some(local)) => (local.to_utc(time), Some(Finding::LocalTime)),
+        (Zone::Utc, Some(local)) if local.despite_utc => {
+            (local.to_utc(time), Some(Finding::LocalTime))
+        }
+        (Zone::None, None) => (time, Some(Finding::NoZone)),
+        (Zone::Utc | Zone::Other, _) => (time, None),
+    }
+}
+
+/// A time of type `xsd:dateTime`, as GPX and KML have it, taken as UTC if it gives no zone, and what it
+/// says about its zone. What is no such time is given back as the finding.
+pub(super) fn xsd_time(text: &str) -> Result<(DateTime<Utc>, Zone), Finding> {
     let text = text.trim();
     if text.is_empty() {
         return Err(Finding::NoTime);
     }
     if let Ok(time) = DateTime::parse_from_rfc3339(text) {
-        return Ok((without_leap_second(time.to_utc()), true));
+        let zone = match time.offset().local_minus_utc() {
+            0 => Zone::Utc,
+            _ => Zone::Other,
+        };
+        return Ok((without_leap_second(time.to_utc()), zone));
     }
     NaiveDateTime::parse_from_str(text, "%Y-%m-%dT%H:%M:%S%.f")
-        .map(|time| (without_leap_second(time.and_utc()), false))
+        .map(|time| (without_leap_second(time.and_utc()), Zone::None))
         .map_err(|_| Finding::BadTime)
 }
 
