@@ -22,9 +22,11 @@ mod parallel;
 mod passes;
 mod runs;
 mod sweep;
+pub mod tasked;
 mod text;
 mod value;
 
+pub use tasked::Tasked;
 pub use text::{Given, text};
 pub use value::{Estimate, Inferred, Layout, NoPattern};
 
