@@ -26,7 +26,7 @@
 //! | [`search`](mod@search) | debriefs of several sorties | [`search::Search`]: POD, POC and POS together, what to fly next |
 //! | [`report`] | a debrief, a search or a plan | files |
 //!
-//! Beside the flow: [`units`], [`geodesy`], [`detection`] and [`input`] serve every stage, [`preflight`]
+//! Where there is no tasking, [`infer`] writes one from the track. Beside the flow: [`units`], [`geodesy`], [`detection`] and [`input`] serve every stage, [`preflight`]
 //! is the arithmetic of a plan before it is flown, [`simulate`] flies it, and [`cli`] is the command
 //! line. A stage uses earlier stages only.
 //!

@@ -3,8 +3,8 @@
 use super::log::{LogArgs, ReadingArgs, all_called};
 use super::{CliError, ExitStatus, Printer};
 use crate::debrief::{Debrief, debrief};
-use crate::input::InputError;
 use crate::infer::{Given, Tasked};
+use crate::input::InputError;
 use crate::report::{self, OutputError, refly_words};
 use crate::tasking::quantity;
 use crate::units::Length;

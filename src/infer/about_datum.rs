@@ -52,7 +52,11 @@ pub(super) fn laid(figure: &Figure, runs: &[Run], plane: &LocalFrame) -> Laid {
             },
         ),
     };
-    let square: f64 = figure.on.iter().map(|on| (on.right() * size_m).powi(2)).sum();
+    let square: f64 = figure
+        .on
+        .iter()
+        .map(|on| (on.right() * size_m).powi(2))
+        .sum();
     let order: Vec<usize> = figure.on.iter().map(|on| on.leg).collect();
     Laid {
         pattern,
@@ -99,9 +103,7 @@ fn jackknife(figure: &Figure, runs: &[Run]) -> (Errors, usize) {
         .filter_map(|leg| fitted(runs, figure, Some(*leg)))
         .collect();
     let n = without.len() as f64;
-    let sum = |of: &dyn Fn(&Placed) -> f64| {
-        (n - 1.0) / n * without.iter().map(of).sum::<f64>()
-    };
+    let sum = |of: &dyn Fn(&Placed) -> f64| (n - 1.0) / n * without.iter().map(of).sum::<f64>();
     let off = |placed: &Placed| placed.datum - best.datum;
     let errors = Errors {
         datum: [
@@ -126,4 +128,3 @@ fn is_closed(figure: &Figure) -> bool {
     let length = figure.shape.legs[last.leg].length;
     last.leg % 2 == 0 && last.leg >= 2 && last.to < length - 0.5
 }
-

@@ -65,7 +65,10 @@ mod tests {
         let exact = edge(&[(1.0, 1.0), (3.0, 3.0), (2.0, 2.0), (90.0, 90.0), (2.5, 2.5)]);
         assert!((exact.at_m - 2.5).abs() < 1e-12, "{exact:?}");
         let open = edge(&[(0.0, 60.0), (20.0, 80.0), (-30.0, 30.0), (28.0, 88.0)]);
-        assert!((open.at_m - 29.0).abs() < 1e-12 && open.open_m <= 1.0, "{open:?}");
+        assert!(
+            (open.at_m - 29.0).abs() < 1e-12 && open.open_m <= 1.0,
+            "{open:?}"
+        );
         assert!(open.scatter_m.abs() < 1e-12);
     }
 }

@@ -29,6 +29,8 @@ const FLOWN_SHARE: f64 = 0.55;
 /// A corner takes this much of a leg's ends at most, in units: what is shorter may have been flown in a turn.
 /// Chosen.
 const CORNER_UNITS: f64 = 0.5;
+/// How much the order of the legs counts. Chosen.
+const ORDER_WEIGHT: f64 = 0.2;
 /// Fewest legs recognised. Chosen: four sides of any field are a square.
 const FEWEST_LEGS: usize = 5;
 /// Runs that guesses start from.
@@ -102,9 +104,29 @@ impl OnLeg {
 }
 
 impl Figure {
-    /// How good it is.
+    /// How good it is: length explained, less for scatter, for what of the figure was not flown, and for legs
+    /// out of order: a sector search looks alike begun on any of its spokes.
     pub(super) fn score_m(&self) -> f64 {
-        self.explained_m * (1.0 - self.scatter)
+        let pairs = self.on.windows(2);
+        let rising = pairs
+            .clone()
+            .filter(|pair| pair[1].leg >= pair[0].leg)
+            .count();
+        let order = rising as f64 / pairs.len().max(1) as f64;
+        self.explained_m
+            * (1.0 - self.scatter)
+            * self.flown_share().min(1.0).sqrt()
+            * (1.0 - ORDER_WEIGHT + ORDER_WEIGHT * order)
+    }
+
+    /// Length flown, as a share of what can be flown straight of the legs up to the last.
+    fn flown_share(&self) -> f64 {
+        let corner = CORNER_UNITS * self.shape.unit;
+        let straight: f64 = self.shape.legs[..self.legs]
+            .iter()
+            .map(|leg| (leg.length - 2.0 * corner).max(0.0))
+            .sum();
+        self.explained_m / self.placed.size_m / straight.max(f64::MIN_POSITIVE)
     }
 }
 
@@ -137,7 +159,13 @@ impl Shape {
     fn new(kind: Kind, left: bool, corners: &[Coord<f64>], unit: f64) -> Self {
         let corners: Vec<Coord<f64>> = corners
             .iter()
-            .map(|at| if left { Coord { x: -at.x, y: at.y } } else { *at })
+            .map(|at| {
+                if left {
+                    Coord { x: -at.x, y: at.y }
+                } else {
+                    *at
+                }
+            })
             .collect();
         let legs = corners
             .windows(2)
@@ -225,9 +253,11 @@ pub(super) fn figures(runs: &[Run], apart_m: f64) -> Vec<Figure> {
     let triples: Vec<[usize; 3]> = seeds
         .windows(3)
         .map(|w| [w[0], w[1], w[2]])
-        .chain(seeds.windows(4).flat_map(|w| {
-            [[w[0], w[1], w[3]], [w[0], w[2], w[3]]]
-        }))
+        .chain(
+            seeds
+                .windows(4)
+                .flat_map(|w| [[w[0], w[1], w[3]], [w[0], w[2], w[3]]]),
+        )
         .collect();
     Shape::all()
         .into_iter()
@@ -315,7 +345,11 @@ fn judged(runs: &[Run], shape: &Shape, placed: Placed) -> Figure {
     let square: f64 = on.iter().map(|on| on.right.powi(2)).sum();
     let share: f64 = (0..legs)
         .map(|leg| {
-            let sum: f64 = on.iter().filter(|on| on.leg == leg).map(|on| on.to - on.from).sum();
+            let sum: f64 = on
+                .iter()
+                .filter(|on| on.leg == leg)
+                .map(|on| on.to - on.from)
+                .sum();
             sum.min(shape.legs[leg].length)
         })
         .sum();
@@ -432,12 +466,6 @@ fn is_pattern(figure: &Figure) -> bool {
     let mut legs: Vec<usize> = figure.on.iter().map(|on| on.leg).collect();
     legs.sort_unstable();
     legs.dedup();
-    let corner = CORNER_UNITS * shape.unit;
-    let straight: f64 = shape.legs[..figure.legs]
-        .iter()
-        .map(|leg| (leg.length - 2.0 * corner).max(0.0))
-        .sum();
-    let flown = figure.explained_m / figure.placed.size_m;
     let settled = match shape.kind {
         // The growth must show: legs one spacing farther out than others.
         Kind::Square => legs.iter().any(|leg| *leg >= 5),
@@ -456,5 +484,5 @@ fn is_pattern(figure: &Figure) -> bool {
     settled
         && legs.len() >= FEWEST_LEGS
         && figure.scatter <= SCATTER_UNITS
-        && flown >= FLOWN_SHARE * straight
+        && figure.flown_share() >= FLOWN_SHARE
 }

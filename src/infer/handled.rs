@@ -45,7 +45,9 @@ pub(super) fn along(runs: &[&Run], flown: &Flown, track: &Track) -> Handled {
     heights.sort_by(f64::total_cmp);
     let at = |share: f64| {
         let last = heights.len().checked_sub(1)?;
-        Some(Length::from_m(heights[(share * last as f64).round() as usize]))
+        Some(Length::from_m(
+            heights[(share * last as f64).round() as usize],
+        ))
     };
     let first = runs.iter().map(|run| run.first()).min().unwrap_or(0);
     Handled {

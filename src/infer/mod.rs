@@ -118,7 +118,12 @@ pub fn infer(track: &Track) -> Result<Inferred, NoPattern> {
         Found::Parallel(sweep) => parallel::laid(sweep, &plane),
         Found::AboutDatum(figure) => about_datum::laid(figure, &choice.runs, &plane),
     };
-    let own: Vec<&Run> = choice.found.runs().iter().map(|i| &choice.runs[*i]).collect();
+    let own: Vec<&Run> = choice
+        .found
+        .runs()
+        .iter()
+        .map(|i| &choice.runs[*i])
+        .collect();
     let handled = handled::along(&own, &flown, track);
     let Laid {
         pattern,
@@ -163,9 +168,9 @@ pub fn infer(track: &Track) -> Result<Inferred, NoPattern> {
 /// The middle of a pattern's runs.
 fn middle(choice: &Choice) -> Coord<f64> {
     let own = choice.found.runs();
-    let sum = own
-        .iter()
-        .fold(Coord { x: 0.0, y: 0.0 }, |sum, i| sum + choice.runs[*i].middle);
+    let sum = own.iter().fold(Coord { x: 0.0, y: 0.0 }, |sum, i| {
+        sum + choice.runs[*i].middle
+    });
     sum / own.len() as f64
 }
 
@@ -189,7 +194,9 @@ fn choose(flown: &Flown) -> Result<Choice, NoPattern> {
             .filter(|found| is_flights_own(found, &runs))
             .collect();
         if all.is_empty() {
-            let pairs = out_and_back(&runs, apart_m).into_iter().map(Found::Parallel);
+            let pairs = out_and_back(&runs, apart_m)
+                .into_iter()
+                .map(Found::Parallel);
             all.extend(pairs);
         }
         all.sort_by(|a, b| b.score_m().total_cmp(&a.score_m()));
@@ -203,7 +210,10 @@ fn choose(flown: &Flown) -> Result<Choice, NoPattern> {
             });
         }
     }
-    let best = choices.iter().map(|c| c.found.score_m()).fold(0.0, f64::max);
+    let best = choices
+        .iter()
+        .map(|c| c.found.score_m())
+        .fold(0.0, f64::max);
     choices
         .into_iter()
         .find(|choice| choice.found.score_m() >= NEARLY * best)
@@ -235,9 +245,9 @@ fn is_flights_own(found: &Found, runs: &[Run]) -> bool {
         Found::Parallel(sweep) => dot(run.along, sweep.frame.along).abs() < 0.5,
         Found::AboutDatum(_) => false,
     };
-    let (first, last) = own
-        .iter()
-        .fold((usize::MAX, 0), |(low, high), i| (low.min(*i), high.max(*i)));
+    let (first, last) = own.iter().fold((usize::MAX, 0), |(low, high), i| {
+        (low.min(*i), high.max(*i))
+    });
     let foreign_m: f64 = (first..=last)
         .filter(|i| !own.contains(i))
         .map(|i| &runs[i])

@@ -1,10 +1,10 @@
 //! What the tasking of parallel legs needs, from the lines flown, each value with its interval.
 
 use super::edges::{Edge, Ends, edge, interval_m, outside};
+use super::laid::Laid;
 use super::passes::side_of_order;
 use super::sweep::{OnLine, Sweep};
 use super::value::{Estimate, Layout};
-use super::laid::Laid;
 use crate::geodesy::{LocalFrame, Position, geodesic};
 use crate::plan::PatternKind;
 use crate::statistics::student_95;
@@ -70,7 +70,11 @@ pub(super) fn laid(sweep: &Sweep, plane: &LocalFrame) -> Laid {
     };
     let low_within_m = interval_m(&low_edge, &high_edge, low_tells.len());
     let high_within_m = interval_m(&high_edge, &low_edge, high_tells.len());
-    let start_within_m = if reversed { high_within_m } else { low_within_m };
+    let start_within_m = if reversed {
+        high_within_m
+    } else {
+        low_within_m
+    };
     let at = |along_m: f64, line: f64| {
         let right_m = sweep.first_m + sweep.spacing_m * line;
         plane.inverse(sweep.frame.place(along_m, right_m))
@@ -113,13 +117,19 @@ pub(super) fn laid(sweep: &Sweep, plane: &LocalFrame) -> Laid {
         _ => PatternKind::CreepingLine,
     };
     let (length_m, scatter_m) = match &layout {
-        Layout::Outline(_) => (median(&longest), (high_edge.scatter_m).hypot(low_edge.scatter_m)),
+        Layout::Outline(_) => (
+            median(&longest),
+            (high_edge.scatter_m).hypot(low_edge.scatter_m),
+        ),
         _ => (length_m, low_edge.scatter_m.hypot(high_edge.scatter_m)),
     };
     let (turn, first_on) = match &layout {
         Layout::TrackLine(_) => {
             let first = sweep.on[0];
-            let to_right = sweep.on.get(1).is_some_and(|second| second.line > first.line);
+            let to_right = sweep
+                .on
+                .get(1)
+                .is_some_and(|second| second.line > first.line);
             let side = if to_right == first.reversed {
                 Side::Left
             } else {
@@ -312,7 +322,10 @@ impl End {
 /// it. So those where legs were left, unless all were joined there.
 fn telling(ends: &[Option<End>]) -> Vec<Ends> {
     let all = || ends.iter().flatten();
-    let left: Vec<Ends> = all().filter(|end| end.left).map(|end| end.between).collect();
+    let left: Vec<Ends> = all()
+        .filter(|end| end.left)
+        .map(|end| end.between)
+        .collect();
     if left.is_empty() {
         all().map(|end| end.between).collect()
     } else {
@@ -332,7 +345,11 @@ fn keep_to_edges(
     let slack_m = (EDGE_SPACINGS * sweep.spacing_m).max(EDGE_SHARE * length_m);
     let keeps = |end: Option<End>, edge: &Edge| {
         end.is_none_or(|end| {
-            let slack_m = if end.left { slack_m } else { JOINED_TIMES * slack_m };
+            let slack_m = if end.left {
+                slack_m
+            } else {
+                JOINED_TIMES * slack_m
+            };
             outside(edge.at_m, end.between) <= slack_m
         })
     };

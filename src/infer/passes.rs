@@ -25,7 +25,10 @@ pub(super) fn side_of_order(order: &[usize]) -> Option<Side> {
     let passes = u32::try_from(order.len()).ok().filter(|n| *n >= 3)?;
     let offsets = track_line_offsets(passes);
     let least = offsets.iter().copied().fold(f64::INFINITY, f64::min);
-    let right: Vec<usize> = offsets.iter().map(|at| (at - least).round() as usize).collect();
+    let right: Vec<usize> = offsets
+        .iter()
+        .map(|at| (at - least).round() as usize)
+        .collect();
     let left: Vec<usize> = right.iter().map(|k| order.len() - 1 - k).collect();
     // To and fro beginning along the axis: a higher line lies to the right.
     if right == order {
@@ -43,9 +46,8 @@ pub(super) fn out_and_back(runs: &[Run], apart_m: f64) -> Vec<Sweep> {
     (1..runs.len().saturating_sub(2))
         .filter_map(|i| {
             let (a, b) = (&runs[i], &runs[i + 1]);
-            let turned = |one: &Run, two: &Run| {
-                dot(one.along, two.along) <= TURNED_DEG.to_radians().cos()
-            };
+            let turned =
+                |one: &Run, two: &Run| dot(one.along, two.along) <= TURNED_DEG.to_radians().cos();
             let (longer, shorter) = (
                 a.length_m().max(b.length_m()),
                 a.length_m().min(b.length_m()),

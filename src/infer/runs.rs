@@ -125,7 +125,10 @@ fn corners(xy: &[Coord<f64>], tolerance_m: f64) -> Vec<Range<usize>> {
         }
     }
     let corners: Vec<usize> = (0..xy.len()).filter(|i| is_corner[*i]).collect();
-    corners.windows(2).map(|pair| pair[0]..pair[1] + 1).collect()
+    corners
+        .windows(2)
+        .map(|pair| pair[0]..pair[1] + 1)
+        .collect()
 }
 
 /// Distance of a point from the straight piece between two others.
@@ -158,9 +161,9 @@ fn joined(
             && dot(v, w) > 0.0
             && onwards(v)
             && onwards(w)
-            && places.iter().all(|at| {
-                right_of(*at, line.middle, line.along).abs() <= SAME_END * tolerance_m
-            })
+            && places
+                .iter()
+                .all(|at| right_of(*at, line.middle, line.along).abs() <= SAME_END * tolerance_m)
     };
     loop {
         let before = pieces.len();
@@ -245,7 +248,10 @@ fn taken_up(runs: Vec<Run>, sums: &Sums, flown: &Flown, tolerance_m: f64) -> Vec
             };
             let longer_m = a.length_m().max(b.length_m());
             let between = runs[i + 1..j].iter().flatten();
-            if between.into_iter().any(|run| run.length_m() > longer_m / 2.0) {
+            if between
+                .into_iter()
+                .any(|run| run.length_m() > longer_m / 2.0)
+            {
                 break;
             }
             match one_line(a, b, sums, flown, tolerance_m) {

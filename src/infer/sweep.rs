@@ -215,9 +215,7 @@ pub(super) fn sweep_of(pair: &[&Run; 2], indices: [usize; 2]) -> Option<Sweep> {
 fn family(runs: &[Run], seed: usize) -> Option<(Frame, Vec<OnLine>)> {
     let mut along = runs[seed].along;
     let origin = runs[seed].middle;
-    let parallel = |run: &Run, along| {
-        dot(run.along, along).abs() >= FAMILY_DEG.to_radians().cos()
-    };
+    let parallel = |run: &Run, along| dot(run.along, along).abs() >= FAMILY_DEG.to_radians().cos();
     for _ in 0..3 {
         // Long runs tell the direction best; those to and those fro weigh alike, so that a drift cancels.
         let mut sums = [Coord { x: 0.0, y: 0.0 }; 2];
@@ -258,7 +256,11 @@ fn on_line(index: usize, run: &Run, frame: &Frame) -> OnLine {
     let (start, _) = frame.locate(run.start());
     let (end, _) = frame.locate(run.end());
     let (_, right_m) = frame.locate(run.middle);
-    let along = if reversed { run.along * -1.0 } else { run.along };
+    let along = if reversed {
+        run.along * -1.0
+    } else {
+        run.along
+    };
     let across = along.x * frame.along.y - along.y * frame.along.x;
     let (unseen_low_m, unseen_high_m) = if reversed {
         (run.after_m, run.before_m)

@@ -35,9 +35,17 @@ pub fn text(inferred: &Inferred, given: Given<'_>) -> String {
         "# Behind ± stands how far a value may be off, to either side, with a chance of 95 %, if the flight was".to_owned(),
         "# flown as planned but for chance.".to_owned(),
     ];
-    lines.extend(inferred.remarks().iter().map(|remark| format!("# {remark}")));
+    lines.extend(
+        inferred
+            .remarks()
+            .iter()
+            .map(|remark| format!("# {remark}")),
+    );
     lines.push(format!("sortie = {}", quoted(&sortie(given.log))));
-    lines.push(format!("date = {}  # of the first fix on a leg, UTC", inferred.date));
+    lines.push(format!(
+        "date = {}  # of the first fix on a leg, UTC",
+        inferred.date
+    ));
     lines.push("inferred = true".to_owned());
     if let Layout::Outline(corners) = &inferred.layout {
         lines.extend([
@@ -109,7 +117,11 @@ fn pattern(inferred: &Inferred) -> Vec<String> {
         let within = if along == across {
             format!("within {}", about(along))
         } else {
-            format!("± {} along the first leg, ± {} across it", about(along), about(across))
+            format!(
+                "± {} along the first leg, ± {} across it",
+                about(along),
+                about(across)
+            )
         };
         format!("{key} = {}  # {within}", place(inferred.start))
     };
@@ -140,7 +152,11 @@ fn pattern(inferred: &Inferred) -> Vec<String> {
                 let sides = inferred.legs.div_ceil(2);
                 let side = Length::from_m(rounded(inferred.size).m() * f64::from(sides) * 0.999);
                 let side = Length::from_m(side.m().round());
-                format!("size = {}  # {} legs, the last a spacing short", length(side), inferred.legs)
+                format!(
+                    "size = {}  # {} legs, the last a spacing short",
+                    length(side),
+                    inferred.legs
+                )
             } else {
                 format!("legs = {}", inferred.legs)
             });
@@ -205,8 +221,7 @@ fn detection(inferred: &Inferred, sweep_width: Option<Length>) -> Vec<String> {
 }
 
 /// What is said of a sweep width that nobody stated.
-const ASSUMED_WIDTH: &str =
-    "No log can tell the sweep width. The spacing is assumed for it, that is a coverage factor of 1.";
+const ASSUMED_WIDTH: &str = "No log can tell the sweep width. The spacing is assumed for it, that is a coverage factor of 1.";
 
 /// A length with its interval.
 fn estimate(key: &str, estimate: Estimate<Length>) -> String {
@@ -282,7 +297,8 @@ impl Inferred {
         }
         if let Layout::Outline(_) = self.layout {
             let (length, scatter) = (
-                self.leg_length.map_or(Length::default(), |length| length.value),
+                self.leg_length
+                    .map_or(Length::default(), |length| length.value),
                 self.leg_length_scatter.unwrap_or_default(),
             );
             remarks.push(format!(

@@ -1,4 +1,5 @@
-//! Plans inferred from flights of which the truth is known.
+//! Plans inferred from flights: what was put into a simulated flight comes out, whatever recorded it; and from
+//! flights that follow no pattern none comes out.
 #![allow(
     clippy::unwrap_used,
     clippy::panic,
@@ -7,5 +8,10 @@
 
 #[path = "../support/mod.rs"]
 mod support;
+
+mod command;
 mod flown;
-mod try_out;
+mod nothing;
+mod recovered;
+mod variants;
+mod wanderings;
