@@ -13,7 +13,7 @@ use overflown::units::{Bearing, Speed, wrap_180};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
-const SEEDS: std::ops::Range<u64> = 1..9;
+const SEEDS: std::ops::Range<u64> = 1..7;
 const EVERY_S: [Option<f64>; 4] = [Some(1.0), Some(5.0), Some(15.0), None];
 
 fn found(pattern: &str, faults: &[Fault], kind: PatternKind, legs: usize) -> (usize, usize) {
@@ -121,7 +121,10 @@ fn figures_with_faults_are_found() {
         );
     }
     for faults in [
-        vec![Fault::SkipLeg(4)],
+        vec![Fault::CutShort {
+            leg: 5,
+            by: nm(1.0),
+        }],
         vec![Fault::Carried {
             at: Speed::from_kt(1.0),
             towards: Bearing::from_deg(80.0),
