@@ -25,12 +25,13 @@ const SHARED: f64 = 0.5;
 /// Greatest scatter of the runs about the legs, in units, and least share of the figure that was flown straight.
 /// Chosen.
 const SCATTER_UNITS: f64 = 0.16;
-const FLOWN_SHARE: f64 = 0.55;
+const FLOWN_SHARE: f64 = 0.65;
+/// Share of the runs' own length that lies on the legs. Chosen: a rectangle flown round lies on parts of a square's
+/// legs, and past them.
+const ON_LEGS_SHARE: f64 = 0.8;
 /// A corner takes this much of a leg's ends at most, in units: what is shorter may have been flown in a turn.
 /// Chosen.
 const CORNER_UNITS: f64 = 0.5;
-/// How much the order of the legs counts. Chosen.
-const ORDER_WEIGHT: f64 = 0.2;
 /// Fewest legs recognised. Chosen: four sides of any field are a square.
 const FEWEST_LEGS: usize = 5;
 /// Runs that guesses start from.
@@ -94,6 +95,8 @@ pub(super) struct Figure {
     /// Scatter of the runs about the legs, in units.
     pub(super) scatter: f64,
     pub(super) explained_m: f64,
+    /// Length of its runs, metres.
+    runs_m: f64,
 }
 
 impl OnLeg {
@@ -113,10 +116,7 @@ impl Figure {
             .filter(|pair| pair[1].leg >= pair[0].leg)
             .count();
         let order = rising as f64 / pairs.len().max(1) as f64;
-        self.explained_m
-            * (1.0 - self.scatter)
-            * self.flown_share().min(1.0).sqrt()
-            * (1.0 - ORDER_WEIGHT + ORDER_WEIGHT * order)
+        self.explained_m * (1.0 - self.scatter) * self.flown_share().min(1.0).sqrt() * order.powi(2)
     }
 
     /// Length flown, as a share of what can be flown straight of the legs up to the last.
@@ -354,6 +354,7 @@ fn judged(runs: &[Run], shape: &Shape, placed: Placed) -> Figure {
         })
         .sum();
     let scatter = (square / on.len().max(1) as f64).sqrt() / shape.unit;
+    let runs_m = on.iter().map(|on| runs[on.run].length_m()).sum();
     Figure {
         shape: shape.clone(),
         placed,
@@ -361,6 +362,7 @@ fn judged(runs: &[Run], shape: &Shape, placed: Placed) -> Figure {
         legs,
         scatter,
         explained_m: share * placed.size_m,
+        runs_m,
     }
 }
 
@@ -485,4 +487,5 @@ fn is_pattern(figure: &Figure) -> bool {
         && legs.len() >= FEWEST_LEGS
         && figure.scatter <= SCATTER_UNITS
         && figure.flown_share() >= FLOWN_SHARE
+        && figure.explained_m >= ON_LEGS_SHARE * figure.runs_m
 }

@@ -38,14 +38,19 @@ const ORDER_SHARE: f64 = 0.7;
 /// any four of a wandering flight may be.
 const FEWEST_IN_ORDER: usize = 3;
 const FEWEST_ANY_ORDER: usize = 5;
-/// Up to so many lines are few; up to so many must each turn back on the one before. Chosen.
+/// Up to so many lines are few: then each must turn back on the one before, with no more way between them than
+/// this, in spacings and as a share of their mean length, and one of them at most be flown twice. Chosen: circuits
+/// and approaches are flown one way, or with much between.
 const FEW: usize = 6;
-const VERY_FEW: usize = 4;
+const WAY_SPACINGS: f64 = 6.0;
+const WAY_SHARE: f64 = 0.4;
 /// Few lines are this many spacings long, at least. Chosen: shorter ones are no more than a turn apart.
 const FEW_LONG_SPACINGS: f64 = 2.0;
 /// Of neighbouring lines the shared part is this share of the longer one, in the middle of all such pairs.
 /// Chosen: the outline of an area changes little from leg to leg.
 const ALIKE_SHARE: f64 = 0.6;
+/// The same of few lines. Chosen.
+const ALIKE_SHARE_OF_FEW: f64 = 0.7;
 /// In order, lines are flown on to the next one or the one after.
 const NEXT: usize = 2;
 /// Runs for each line, at most. Chosen: a circuit is flown round and round on two.
@@ -425,9 +430,32 @@ fn is_pattern(sweep: &Sweep) -> bool {
         && sweep.scatter <= scatter
         && flown as f64 >= share * sweep.lines as f64
         && sweep.on.len() as f64 <= PASSES_PER_LINE * flown as f64
-        && (flown > VERY_FEW || (to_and_fro && sweep.on.len() == flown))
-        && (flown > FEW || sweep.explained_m >= FEW_LONG_SPACINGS * sweep.spacing_m * flown as f64)
         && alike(sweep) >= ALIKE_SHARE
+        && (flown > FEW
+            || (to_and_fro
+                && sweep.on.len() <= flown + 1
+                && sweep.explained_m >= FEW_LONG_SPACINGS * sweep.spacing_m * flown as f64
+                && alike(sweep) >= ALIKE_SHARE_OF_FEW
+                && one_after_the_other(sweep)))
+}
+
+/// Whether each line was begun near the end of the one before.
+fn one_after_the_other(sweep: &Sweep) -> bool {
+    let mean_m = sweep.explained_m / sweep.flown() as f64;
+    let most_m = WAY_SPACINGS * sweep.spacing_m + WAY_SHARE * mean_m;
+    sweep.on.windows(2).all(|pair| {
+        let end_m = if pair[0].reversed {
+            pair[0].low_m
+        } else {
+            pair[0].high_m
+        };
+        let start_m = if pair[1].reversed {
+            pair[1].high_m
+        } else {
+            pair[1].low_m
+        };
+        (start_m - end_m).hypot(pair[1].right_m - pair[0].right_m) <= most_m
+    })
 }
 
 /// Share of the changes from line to line that go on to the next or the one after, the way most of them go.
