@@ -21,6 +21,11 @@ pub const DEBRIEF: [&str; 7] = [
      say what was flown, not why.",
 ];
 
+/// Beside every height above the ground.
+pub const TERRAIN: &str = "Heights above the ground come from terrain tiles, which are samples with errors of \
+tens of metres in places, smooth ridges off, and hold no masts, wires, trees or buildings: they tell after the \
+flight how high it was, and are never for navigation or terrain clearance.";
+
 /// The cautions of a plan, most important first.
 pub const PLAN: [&str; 4] = [
     "A planning aid only: not for navigation, terrain clearance, separation or any other use in flight.",

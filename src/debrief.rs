@@ -11,7 +11,7 @@ pub use value::*;
 use refusals::{
     looked_from_one_side_turning_one_way, no_target, nothing_flown, same_day, too_many_cells,
 };
-use remarks::{inferred_remark, remarks, told_apart_by_order};
+use remarks::{above_ground_remarks, inferred_remark, remarks, told_apart_by_order};
 
 use crate::cautions;
 use crate::coverage::look::Look;
@@ -26,8 +26,8 @@ use crate::measure::shift::{Circumstances, recognise, with_recognised};
 use crate::measure::turns::turns;
 use crate::measure::unrecorded::unrecorded;
 use crate::measure::{
-    AdditionalLeg, AreaTime, Flight, Handling, LegReport, LegState, Pass, PatternShift, Wind,
-    additional, leg_report, pass,
+    AboveGround, AdditionalLeg, AreaTime, Flight, Handling, LegReport, LegState, Pass,
+    PatternShift, Wind, additional, leg_report, pass,
 };
 use crate::plan::{Plan, pattern};
 use crate::refly::tasked::{self, Tasked};
@@ -45,6 +45,9 @@ use std::path::Path;
 const CROSS_TRACK_TOLERANCE: Length = Length::from_nm(0.25);
 /// The track for drawing departs from the flown one by at most this share of the spacing.
 const DRAWN_WITHIN_SPACINGS: f64 = 0.01;
+/// Entries of the ledger kept of each finding. Chosen: a log with thousands of findings is told by their
+/// number, `overflown inspect` has them all.
+const LEDGER_ENTRIES_EACH: usize = 10;
 /// Debriefs a track against a plan. `track_path` is named in errors.
 ///
 /// # Errors
@@ -86,6 +89,12 @@ pub fn debrief(
         &tasking.flight,
         tolerances.ground_speed,
         tolerances.altitude,
+    );
+    let above_ground = AboveGround::measure(
+        flight,
+        &matched,
+        window.clone(),
+        tasking.detection.search_height,
     );
     let wind = Wind::estimate(window.clone(), &motion);
     let (passages, passes) = pass::passes(
@@ -161,7 +170,7 @@ pub fn debrief(
         sortie: tasking.sortie.clone(),
         date: tasking.date,
         inputs: inputs(track, tasking, plan),
-        log: log_summary(track),
+        log: log_summary(track, &motion),
         plan: plan_summary(tasking, plan),
         tolerances,
         phase_totals: phase_totals(&phases),
@@ -183,10 +192,15 @@ pub fn debrief(
                 turns_one_way,
             ),
             told_apart_by_order(track, plan).into_iter().collect(),
+            above_ground
+                .as_ref()
+                .map(above_ground_remarks)
+                .unwrap_or_default(),
             not_tasked.into_iter().collect(),
         ]
         .concat(),
         pattern_shift,
+        above_ground,
         cautions: cautions::DEBRIEF.map(str::to_owned).to_vec(),
         phases,
         passes,
@@ -332,18 +346,25 @@ fn search_window(
 fn inputs(track: &Track, tasking: &Tasking, plan: &Plan) -> Vec<InputFile> {
     let mut inputs = track.sources.clone();
     inputs.push(tasking.source.clone());
+    let tiles = track.ground.iter().flat_map(|ground| &ground.tiles);
+    inputs.extend(tiles.cloned());
     inputs.extend(plan.inputs.iter().cloned());
     inputs.extend(tasking.detection.sweep_width_tables.iter().cloned());
     inputs
 }
 
-fn log_summary(track: &Track) -> LogSummary {
+fn log_summary(track: &Track, motion: &Motion) -> LogSummary {
+    let (entries, ledger_left_out) = track.ledger.first_of_each(Some(LEDGER_ENTRIES_EACH));
+    let mut flown = track.fixes[motion.airborne.clone()].iter();
+    let flying_from = flown.next().map(|fix| fix.time);
     LogSummary {
         track_name: track.name.clone(),
         tracks: track.tracks.clone(),
         taken: track.taken,
         first: track.fixes[0].time,
         last: track.fixes[track.fixes.len() - 1].time,
+        flying_from,
+        flying_to: flown.next_back().map(|fix| fix.time).or(flying_from),
         points_read: track.points_read(),
         points_left_out: track.points_left_out(),
         fixes_kept: track.fixes.len(),
@@ -352,7 +373,8 @@ fn log_summary(track: &Track) -> LogSummary {
         height_kind: track.height_kind,
         gaps: track.gaps(),
         ledger_counts: track.ledger.counts().into_iter().collect(),
-        ledger: track.ledger.entries.clone(),
+        ledger: entries.into_iter().cloned().collect(),
+        ledger_left_out,
     }
 }
 

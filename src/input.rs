@@ -1,6 +1,9 @@
 //! What is remembered of an input file, and the error that refuses one.
 
+use crate::characters::{harmless, visible};
 use serde::{Deserialize, Serialize};
+use std::fs::File;
+use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
 /// A file that went into a result: enough to tell later whether it is still the same.
@@ -29,13 +32,41 @@ impl InputFile {
     }
 }
 
-/// The last part of a path, for people.
+/// The last part of a path, for people: without characters that do harm.
 #[must_use]
 pub fn file_name(path: &Path) -> String {
-    path.file_name().map_or_else(
-        || path.display().to_string(),
-        |name| name.to_string_lossy().into_owned(),
+    harmless(
+        &path
+            .file_name()
+            .unwrap_or(path.as_os_str())
+            .to_string_lossy(),
     )
+}
+
+/// The whole of a file that is held in memory.
+///
+/// # Errors
+/// When it cannot be read, or is larger than `most` bytes.
+pub fn whole(path: &Path, most: u64) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    File::open(path)?.take(most + 1).read_to_end(&mut bytes)?;
+    if bytes.len() as u64 > most {
+        let problem = format!("it is larger than {} MiB", most >> 20);
+        return Err(io::Error::other(problem));
+    }
+    Ok(bytes)
+}
+
+/// As [`whole`], of a file that another file names: it must be a plain file, so that no text makes a device
+/// or a pipe be read.
+///
+/// # Errors
+/// As [`whole`] has them, and when it is no plain file.
+pub fn whole_named(path: &Path, most: u64) -> io::Result<Vec<u8>> {
+    if !std::fs::metadata(path)?.is_file() {
+        return Err(io::Error::other("it is no plain file"));
+    }
+    whole(path, most)
 }
 
 /// An input that cannot be used: which file, where in it, what is wrong, what would do.
@@ -53,7 +84,8 @@ pub struct InputError {
 }
 
 impl InputError {
-    /// An error about `file`, at `line` if it has a place.
+    /// An error about `file`, at `line` if it has a place. What is harmful in the texts, which may quote the file,
+    /// is written out, and what is longer than a message is left out.
     pub fn new(
         file: &Path,
         line: Option<u32>,
@@ -63,16 +95,34 @@ impl InputError {
         Self {
             file: file.to_owned(),
             line,
-            problem: problem.into(),
-            hint: hint.into(),
+            problem: fit(&problem.into()),
+            hint: fit(&hint.into()),
         }
     }
 }
 
+/// Characters of a message. Chosen: several times the longest of ours.
+const MOST_CHARS: usize = 1000;
+
+fn fit(message: &str) -> String {
+    let mut text = visible(message);
+    if let Some((end, _)) = text.char_indices().nth(MOST_CHARS) {
+        text.truncate(end);
+        text.push('…');
+    }
+    text
+}
+
+/// A path, for people: without characters that do harm.
+#[must_use]
+pub fn shown_path(path: &Path) -> String {
+    visible(&path.to_string_lossy())
+}
+
 fn place(file: &Path, line: Option<u32>) -> String {
     match line {
-        Some(line) => format!("{}, line {line}", file.display()),
-        None => file.display().to_string(),
+        Some(line) => format!("{}, line {line}", shown_path(file)),
+        None => shown_path(file),
     }
 }
 

@@ -26,7 +26,8 @@
 //! | [`search`](mod@search) | debriefs of several sorties | [`search::Search`]: POD, POC and POS together, what to fly next |
 //! | [`report`] | a debrief, a search or a plan | files |
 //!
-//! Where there is no tasking, [`infer`] writes one from the track. Beside the flow: [`units`], [`geodesy`], [`detection`] and [`input`] serve every stage, [`preflight`]
+//! Where there is no tasking, [`infer`] writes one from the track. Beside the flow: [`units`], [`characters`],
+//! [`geodesy`], [`detection`], [`terrain`] and [`input`] serve every stage, [`preflight`]
 //! is the arithmetic of a plan before it is flown, [`simulate`] flies it, and [`cli`] is the command
 //! line. A stage uses earlier stages only.
 //!
@@ -88,6 +89,9 @@
 //! # }
 //! ```
 
+/// Texts from files, made fit to be shown.
+pub mod characters;
+
 /// What is remembered of input files, and the error that refuses one.
 pub mod input;
 
@@ -108,6 +112,7 @@ pub mod track;
 
 /// 2. What the crew was assigned.
 pub mod tasking;
+pub mod terrain;
 
 /// 3. The assignment laid out on the ground.
 pub mod plan;

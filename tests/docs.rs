@@ -11,6 +11,7 @@ use assert_cmd::Command;
 use overflown::debrief::{Debrief, debrief};
 use overflown::detection::sweep_width::{FactorTable, FactorTables, Surface, WidthTable};
 use overflown::geodesy::{LegFrame, LocalFrame, Position, geodesic};
+use overflown::input::InputFile;
 use overflown::matching::Phase;
 use overflown::plan::{self, Plan, arithmetic, survey};
 use overflown::preflight::starts::NoStart;
@@ -19,6 +20,7 @@ use overflown::report::{self, plan::PlanReport};
 use overflown::search::{Sortie, Wants, search};
 use overflown::simulate::{Fault, Settings, Wind, simulate};
 use overflown::tasking;
+use overflown::terrain::{Ground, VerticalReference};
 use overflown::track::Finding;
 use overflown::track::clean::{CleanSettings, clean};
 use overflown::units::{Bearing, Length, Speed};
@@ -147,7 +149,14 @@ fn eventful() -> Debrief {
     };
     let mut fixes = simulate(&plan, &settings, 1).unwrap().fixes;
     fixes.insert(100, fixes[99]);
-    let track = clean(support::reading(fixes), &CleanSettings::default()).unwrap();
+    let mut track = clean(support::reading(fixes), &CleanSettings::default()).unwrap();
+    track.ground = Some(Ground {
+        heights: vec![Some(Length::from_m(300.0)); track.fixes.len()],
+        tiles: vec![InputFile::of("terrain", Path::new("N46E011.hgt"), b"")],
+        references: vec![VerticalReference::Egm96],
+        without_tile: 0,
+        in_void: 0,
+    });
     debrief(&track, Path::new("simulated.gpx"), &tasking, &plan).unwrap()
 }
 
@@ -189,6 +198,8 @@ fn every_key_of_a_debrief_is_documented() {
         "/handling",
         "/wind",
         "/area_time/outside/0",
+        "/above_ground/legs/0/clearance/lowest",
+        "/above_ground/search/below_search_height",
         "/coverage/not_counted/0",
         "/coverage/search_height_m",
         "/coverage/sweep_width_basis/factors/1",
@@ -346,6 +357,7 @@ fn every_phase_and_finding_is_documented() {
         Finding::Unreadable,
         Finding::OutOfRange,
         Finding::NullIsland,
+        Finding::ZeroCoordinate,
         Finding::NoTime,
         Finding::BadTime,
         Finding::DamagedLine,
@@ -355,7 +367,11 @@ fn every_phase_and_finding_is_documented() {
         Finding::BadHeight,
         Finding::DuplicateTime,
         Finding::TimeReversed,
+        Finding::FrozenPosition,
         Finding::ImpossibleSpeed,
+        Finding::ImpossibleTurn,
+        Finding::ImpossibleHeight,
+        Finding::HeightJump,
         Finding::PositionJump,
         Finding::OutOfOrder,
         Finding::Truncated,

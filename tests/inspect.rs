@@ -120,7 +120,10 @@ fn refusals_end_with_code_3_and_a_hint() {
     let (_folder, path) = log(LOG);
     let (code, out, err) = inspect(&path, &["--strict"]);
     assert_eq!((code, out.as_str()), (3, ""));
-    let place = format!("error: {}, line 4: a point cannot be used", path.display());
+    let place = format!(
+        "error: {}, line 3: a point cannot be used as it stands, time without zone",
+        path.display()
+    );
     assert!(err.starts_with(&place) && err.contains("hint: "), "{err}");
 
     std::fs::write(&path, &LOG[..LOG.len() - 40]).unwrap();

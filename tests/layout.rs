@@ -8,14 +8,16 @@
 use std::path::{Path, PathBuf};
 
 /// Modules in the order of the flow; a module may use itself and those before it.
-const FLOW: [&str; 22] = [
+const FLOW: [&str; 24] = [
     "cautions",
     "units",
     "statistics",
+    "characters",
     "input",
     "geodesy",
     // The laws and the sweep width alone: they know of no plan and no log.
     "detection",
+    "terrain",
     "track",
     "tasking",
     "plan",

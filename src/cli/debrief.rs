@@ -1,10 +1,10 @@
 //! `overflown debrief`: a track log against its tasking.
 
-use super::log::{LogArgs, ReadingArgs, all_called};
+use super::log::{LogArgs, ReadingArgs, all_called, over};
 use super::{CliError, ExitStatus, Printer};
 use crate::debrief::{Debrief, debrief};
 use crate::infer::{Given, Tasked};
-use crate::input::InputError;
+use crate::input::{InputError, shown_path};
 use crate::report::{self, OutputError, refly_words};
 use crate::tasking::quantity;
 use crate::units::Length;
@@ -65,7 +65,7 @@ pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError
     let names: Vec<&str> = files.iter().map(|file| file.name).collect();
     printer.note(&format!(
         "written to {}: {}{}",
-        folder.display(),
+        shown_path(&folder),
         names.join(", "),
         refly_words::none_of(&result.refly)
     ));
@@ -78,21 +78,22 @@ pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError
 
 fn analyse(args: &DebriefArgs, printer: &Printer) -> Result<Debrief, CliError> {
     let (files, reading) = (&args.log.files, &args.log.reading);
+    let terrain = args.log.terrain.as_deref();
     match &args.tasking {
-        Some(tasking) => debriefed(files, reading, tasking, printer),
-        None => inferred(files, reading, args.sweep_width, printer),
+        Some(tasking) => debriefed((files, terrain), reading, tasking, printer),
+        None => inferred((files, terrain), reading, args.sweep_width, printer),
     }
 }
 
 /// Reads a log and debriefs it against the pattern that it fits best itself; errors name it as it was given.
 fn inferred(
-    files: &[PathBuf],
+    (files, terrain): (&[PathBuf], Option<&Path>),
     reading: &ReadingArgs,
     sweep_width: Option<Length>,
     printer: &Printer,
 ) -> Result<Debrief, CliError> {
     printer.doing("reading the log");
-    let track = reading.load(files, None)?;
+    let track = over(reading.load(files, None)?, terrain)?;
     let log = all_called(files);
     printer.doing("looking for a pattern");
     let given = Given {
@@ -117,12 +118,13 @@ fn width(text: &str) -> Result<Length, String> {
         })
 }
 
-/// Reads a log, in one file or several, and debriefs it against a tasking; errors name both as they were given.
+/// Reads a log, in one file or several, with the terrain below it if given, and debriefs it against a tasking;
+/// errors name all as they were given.
 ///
 /// # Errors
 /// When either is refused.
 pub(super) fn debriefed(
-    files: &[PathBuf],
+    (files, terrain): (&[PathBuf], Option<&Path>),
     reading: &ReadingArgs,
     tasking_file: &Path,
     printer: &Printer,
@@ -131,6 +133,7 @@ pub(super) fn debriefed(
     let plan = plan::lay_out(&tasking, tasking_file)?;
     printer.doing("reading the log");
     let track = reading.load(files, tasking.tolerances.recording_gap_s)?;
+    let track = over(track, terrain)?;
     printer.doing("debriefing");
     let result = debrief(&track, &all_called(files), &tasking, &plan).map_err(|error| {
         // The debrief knows the tasking by its name alone; the user gave the way to it.

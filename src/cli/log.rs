@@ -1,8 +1,9 @@
 //! A log named on the command line, and how it is to be read.
 
 use super::CliError;
-use crate::input::{InputError, InputFile};
+use crate::input::{InputError, InputFile, shown_path};
 use crate::tasking::quantity;
+use crate::terrain;
 use crate::track::clean::{CleanSettings, DEFAULT_SPEED_LIMIT_KT, clean};
 use crate::track::gather::{Edge, TrackChoice, Wanted, gather, select};
 use crate::track::read::{Columns, ReadSettings, called, read, read_table};
@@ -24,6 +25,10 @@ pub(super) struct LogArgs {
     pub(super) files: Vec<PathBuf>,
     #[command(flatten)]
     pub(super) reading: ReadingArgs,
+    /// Terrain for heights above the ground: a tile (.hgt of one or three arc-seconds, or a GeoTIFF in
+    /// latitude and longitude on WGS 84), or a folder of tiles.
+    #[arg(long, value_name = "DIR|FILE")]
+    pub(super) terrain: Option<PathBuf>,
 }
 
 /// How a log is to be read.
@@ -31,7 +36,8 @@ pub(super) struct LogArgs {
 pub(super) struct ReadingArgs {
     #[command(flatten)]
     pub(super) choice: ChoiceArgs,
-    /// Refuse the log if any point in it cannot be used.
+    /// Refuse the log if anything in it would have to be dropped or repaired: any point that cannot be
+    /// used, a time without zone, a height that cannot be right, a segment out of order, a broken end.
     #[arg(long)]
     strict: bool,
     /// Ground speed above which a step between fixes is taken for an error, in knots.
@@ -79,7 +85,8 @@ impl LogArgs {
     /// # Errors
     /// If the log is refused.
     pub(super) fn load(&self, gap_limit_s: Option<f64>) -> Result<Track, CliError> {
-        self.reading.load(&self.files, gap_limit_s)
+        let track = self.reading.load(&self.files, gap_limit_s)?;
+        over(track, self.terrain.as_deref())
     }
 }
 
@@ -102,6 +109,18 @@ impl ReadingArgs {
         let sources = reading.sources.clone();
         Ok(clean(reading, &cleaning).map_err(|error| as_given(error, &sources, files))?)
     }
+}
+
+/// The track with the ground below it, if terrain is given.
+///
+/// # Errors
+/// If the terrain is refused.
+pub(super) fn over(mut track: Track, terrain: Option<&Path>) -> Result<Track, CliError> {
+    if let Some(tiles) = terrain {
+        let places: Vec<_> = track.fixes.iter().map(|fix| fix.position).collect();
+        track.ground = Some(terrain::below(tiles, &places)?);
+    }
+    Ok(track)
 }
 
 impl ChoiceArgs {
@@ -166,10 +185,7 @@ fn as_given(error: InputError, sources: &[InputFile], files: &[PathBuf]) -> Inpu
 
 /// What the files of a log are called in messages about all of them.
 pub(super) fn all_called(files: &[PathBuf]) -> PathBuf {
-    let names: Vec<String> = files
-        .iter()
-        .map(|file| called(file).display().to_string())
-        .collect();
+    let names: Vec<String> = files.iter().map(|file| shown_path(called(file))).collect();
     PathBuf::from(names.join(", "))
 }
 

@@ -2,6 +2,7 @@
 
 use super::preflight::PreflightArgs;
 use super::{CliError, ExitStatus, Printer};
+use crate::input::shown_path;
 use crate::plan::{self, arithmetic, survey};
 use crate::preflight;
 use crate::report::plan::PlanReport;
@@ -80,10 +81,10 @@ fn written(printer: &Printer, folder: &Path, files: &[File], route: Option<&Path
     let names: Vec<&str> = files.iter().map(|file| file.name).collect();
     printer.note(&format!(
         "written to {}: {}",
-        folder.display(),
+        shown_path(folder),
         names.join(", ")
     ));
     if let Some(route) = route {
-        printer.note(&format!("route written to {}", route.display()));
+        printer.note(&format!("route written to {}", shown_path(route)));
     }
 }

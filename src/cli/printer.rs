@@ -3,6 +3,7 @@
 //! Results go to standard output, everything else to standard error; a reader that closes the pipe
 //! early is no error. Colour is stripped where the stream is no terminal or `NO_COLOR` is set.
 
+use crate::characters::visible;
 use anstyle::{AnsiColor, Style};
 use std::cell::Cell;
 use std::io::{IsTerminal, Write};
@@ -69,14 +70,14 @@ impl Printer {
     pub(super) fn error(&self, error: &dyn std::error::Error, hint: &str) {
         self.wipe();
         let mut stderr = anstream::stderr();
-        let _ = writeln!(stderr, "{RED}error:{RED:#} {error}");
+        let _ = writeln!(stderr, "{RED}error:{RED:#} {}", visible(&error.to_string()));
         let mut cause = error.source();
         while let Some(inner) = cause {
-            let _ = writeln!(stderr, "  because: {inner}");
+            let _ = writeln!(stderr, "  because: {}", visible(&inner.to_string()));
             cause = inner.source();
         }
         if !hint.is_empty() {
-            let _ = writeln!(stderr, "{CYAN}hint:{CYAN:#} {hint}");
+            let _ = writeln!(stderr, "{CYAN}hint:{CYAN:#} {}", visible(hint));
         }
     }
 }

@@ -4,7 +4,7 @@ mod given;
 
 use super::log::ReadingArgs;
 use super::{CliError, ExitStatus, Printer};
-use crate::input::InputError;
+use crate::input::{InputError, shown_path};
 use crate::plan::outline;
 use crate::report::{self, OutputError, refly_words};
 use crate::search::{Part, Search, SearchError, Wants, search};
@@ -120,7 +120,7 @@ fn write(args: &ReflyArgs, result: &Search, printer: &Printer) -> Result<ExitSta
     let names: Vec<&str> = files.iter().map(|file| file.name).collect();
     printer.note(&format!(
         "written to {}: {}{}",
-        folder.display(),
+        shown_path(&folder),
         names.join(", "),
         refly_words::none_of(&result.refly)
     ));

@@ -4,6 +4,7 @@ mod arguments;
 mod summary;
 
 use super::{CliError, ExitStatus, Printer};
+use crate::input::shown_path;
 use crate::plan::{self, Plan};
 use crate::report::{self, OutputError};
 use crate::simulate::{self, Fault, Settings, SimulateError, Truth, Wind, gpx_out};
@@ -43,9 +44,9 @@ pub(super) fn run(arguments: &Arguments, printer: &Printer) -> Result<ExitStatus
     report::folder::write_file(&out, &track)?;
 
     printer.result(&summary::text(&rehearsal));
-    printer.note(&format!("written: {}", out.display()));
+    printer.note(&format!("written: {}", shown_path(&out)));
     if let Some(path) = &arguments.truth {
-        printer.note(&format!("written: {}", path.display()));
+        printer.note(&format!("written: {}", shown_path(path)));
     }
     Ok(ExitStatus::Done)
 }

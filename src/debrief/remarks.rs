@@ -1,7 +1,9 @@
 //! What a debrief's reader must know beyond the general cautions.
 
+use crate::cautions;
 use crate::coverage::Coverage;
-use crate::measure::{Pass, PatternShift, Wind};
+use crate::measure::above_ground::LOW;
+use crate::measure::{AboveGround, Pass, PatternShift, Wind};
 use crate::plan::{PatternKind, Plan};
 use crate::tasking::Tasking;
 use crate::track::Track;
@@ -86,6 +88,50 @@ pub(super) fn remarks(
     if wind.is_none() {
         remarks.push("No wind estimate: the courses flown do not pin it down.".to_owned());
     }
+    remarks
+}
+
+/// A mean height above the ground that differs from the search height by more than this share of it …
+const DIFFERS_SHARE: f64 = 0.25;
+/// … and by this much is worth a word. Chosen: tables of sweep width step by 200 to 500 ft, and terrain
+/// heights and receivers are good to some tens of feet.
+const DIFFERS_LEAST: Length = Length::from_ft(100.0);
+
+/// What the height above the ground says about looking and flying.
+pub(super) fn above_ground_remarks(above: &AboveGround) -> Vec<String> {
+    let mut remarks = Vec::new();
+    let Some(on_legs) = &above.on_legs else {
+        remarks.push(
+            "No height above the ground: the legs have no heights in the log, or no ground height below them."
+                .to_owned(),
+        );
+        return remarks;
+    };
+    if let Some(tasked) = above.search_height {
+        let off_m = (on_legs.mean.m() - tasked.m()).abs();
+        if off_m > DIFFERS_LEAST.m() && off_m > DIFFERS_SHARE * tasked.m() {
+            remarks.push(format!(
+                "The legs were flown {:.0} ft above the ground on the mean; the tasking has a search height of \
+                 {:.0} ft, and detection was worked out for that.",
+                on_legs.mean.ft(),
+                tasked.ft()
+            ));
+        }
+    }
+    if let Some(search) = above
+        .search
+        .as_ref()
+        .filter(|search| search.below_500_ft > 0.0)
+    {
+        remarks.push(format!(
+            "{:.0} % of the search time with known heights was less than {:.0} ft above the ground by the \
+             terrain tiles.",
+            (100.0 * search.below_500_ft).max(1.0),
+            LOW.ft()
+        ));
+    }
+    remarks.push(above.height_kind.above_ground().to_owned());
+    remarks.push(cautions::TERRAIN.to_owned());
     remarks
 }
 

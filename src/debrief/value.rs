@@ -6,8 +6,8 @@ use crate::infer::{Inferred, Tasked as InferredTasking};
 use crate::input::InputFile;
 use crate::matching::{Phase, PhaseSpan};
 use crate::measure::{
-    AdditionalLeg, AreaTime, Handling, LegReport, Pass, PatternShift, PhaseTotal, Tracking, Turn,
-    Wind,
+    AboveGround, AdditionalLeg, AreaTime, Handling, LegReport, Pass, PatternShift, PhaseTotal,
+    Tracking, Turn, Wind,
 };
 use crate::plan::{Leg, LegKind, PatternKind};
 use crate::refly::Refly;
@@ -34,6 +34,10 @@ pub struct LogSummary {
     pub first: DateTime<Utc>,
     /// Last fix kept.
     pub last: DateTime<Utc>,
+    /// First fix at flying speed after the take-off; `None` if nothing was flown.
+    pub flying_from: Option<DateTime<Utc>>,
+    /// Last fix at flying speed before the landing.
+    pub flying_to: Option<DateTime<Utc>>,
     /// Points in the files.
     pub points_read: usize,
     /// Points left out because they were not asked for: of tracks not taken, outside the window of time,
@@ -51,8 +55,10 @@ pub struct LogSummary {
     pub gaps: Vec<Gap>,
     /// Ledger: how many points of each finding.
     pub ledger_counts: Vec<(Finding, usize)>,
-    /// Ledger: every entry.
+    /// Ledger: the first entries of each finding.
     pub ledger: Vec<Entry>,
+    /// Entries of the ledger that are left out here.
+    pub ledger_left_out: usize,
 }
 
 /// What was planned.
@@ -148,6 +154,8 @@ pub struct Debrief {
     /// Speed and height over all legs flown, planned (with the straight flight past their ends) and
     /// additional.
     pub handling: Option<Handling>,
+    /// Height above the ground, where terrain was given.
+    pub above_ground: Option<AboveGround>,
     /// Wind, where the courses flown allow an estimate.
     pub wind: Option<Wind>,
     /// Search window and time out of the area.

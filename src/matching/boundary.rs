@@ -1,7 +1,7 @@
 //! Flying round the corners of the area before the search.
 
 use crate::plan::Plan;
-use crate::track::motion::{FLYING_MPS, Motion};
+use crate::track::motion::Motion;
 use crate::units::Length;
 use geo::{Distance, Euclidean};
 use std::ops::Range;
@@ -26,8 +26,7 @@ pub fn boundary_check(search_start: usize, motion: &Motion, plan: &Plan) -> Opti
         .map(|corner| plan.frame.forward(corner))
         .filter_map(|corner| {
             (0..search_start).find(|i| {
-                motion.speed_mps(*i) >= FLYING_MPS
-                    && Euclidean.distance(motion.xy[*i], corner) <= reach_m
+                motion.is_flying(*i) && Euclidean.distance(motion.xy[*i], corner) <= reach_m
             })
         })
         .collect();

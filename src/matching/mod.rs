@@ -161,7 +161,7 @@ pub fn match_track(track: &Track, motion: &Motion, plan: &Plan, frames: &[LegFra
     let first = runs.first().map_or(0, |run| run.fixes.start);
     let last = runs.last().map_or(0, |run| run.fixes.end);
     let ends_where_it_begins = spokes::ends_where_it_begins(plan);
-    let additional: Vec<Range<usize>> = off_plan(track, &runs, first)
+    let additional: Vec<Range<usize>> = off_plan(track, &runs, first..motion.airborne.end)
         .into_iter()
         .flat_map(|fixes| {
             let within_search = fixes.start < last;
@@ -319,20 +319,21 @@ fn crosses(run: &Run, motion: &Motion, plan: &Plan, frame: &LegFrame) -> bool {
     (off_deg / run.on_leg.len() as f64).abs() > CROSSING_DEG
 }
 
-/// Ranges of fixes on no run, from fix `from` on, split at the gaps.
-fn off_plan(track: &Track, runs: &[Run], from: usize) -> Vec<Range<usize>> {
+/// Ranges of fixes on no run, among those given, split at the gaps.
+fn off_plan(track: &Track, runs: &[Run], among: Range<usize>) -> Vec<Range<usize>> {
     let mut free = Vec::new();
     let mut runs = runs.iter().peekable();
     for stretch in &track.stretches {
-        let mut at = stretch.start.max(from);
+        let mut at = stretch.start.max(among.start);
+        let end = stretch.end.min(among.end);
         while let Some(run) = runs.next_if(|run| run.fixes.start < stretch.end) {
             if run.fixes.start > at {
                 free.push(at..run.fixes.start);
             }
             at = run.fixes.end;
         }
-        if at < stretch.end {
-            free.push(at..stretch.end);
+        if at < end {
+            free.push(at..end);
         }
     }
     free

@@ -6,7 +6,7 @@
 use super::sequence::Run;
 use crate::plan::Plan;
 use crate::track::Track;
-use crate::track::motion::{FLYING_MPS, Motion};
+use crate::track::motion::Motion;
 use crate::units::{Length, wrap_180};
 use chrono::{DateTime, Utc};
 use geo::{Coord, Distance, Euclidean};
@@ -97,7 +97,7 @@ pub struct PhaseSpan {
     pub to: DateTime<Utc>,
     /// Seconds in it.
     pub duration_s: f64,
-    /// Distance flown in it; `None` where not recorded.
+    /// Distance flown in it, none on the ground; `None` where not recorded.
     #[serde(rename = "distance_m")]
     pub distance: Option<Length>,
     /// Label of the leg, on a leg.
@@ -191,21 +191,16 @@ fn between(
             });
         }
     };
-    let flying = |fix: &usize| motion.speed_mps(*fix) >= FLYING_MPS;
     match (before, after) {
         (None, _) => {
-            let airborne = fixes.clone().find(flying).unwrap_or(fixes.end);
+            let airborne = motion.airborne.start.clamp(fixes.start, fixes.end);
             let boundary = boundary_from.map_or(fixes.end, |from| from.clamp(airborne, fixes.end));
             push(Phase::Ground, fixes.start..airborne);
             push(Phase::TransitOut, airborne..boundary);
             push(Phase::BoundaryCheck, boundary..fixes.end);
         }
         (_, None) => {
-            let landed = fixes
-                .clone()
-                .rev()
-                .find(flying)
-                .map_or(fixes.start, |last| last + 1);
+            let landed = motion.airborne.end.clamp(fixes.start, fixes.end);
             push(Phase::TransitHome, fixes.start..landed);
             push(Phase::Ground, landed..fixes.end);
         }

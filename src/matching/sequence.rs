@@ -20,7 +20,7 @@ use super::leg_index::LegIndex;
 use crate::geodesy::LegFrame;
 use crate::plan::Plan;
 use crate::track::Track;
-use crate::track::motion::{FLYING_MPS, Motion};
+use crate::track::motion::Motion;
 use crate::units::{Length, wrap_180};
 use std::ops::Range;
 
@@ -195,7 +195,7 @@ fn best_states(
         let fix = step.fixes.start;
         let weight = PER_SECOND * step.duration_s;
         offers.clear();
-        if motion.speed_mps(fix) >= FLYING_MPS {
+        if motion.is_flying(fix) {
             let course_deg = motion.course_deg[fix];
             for near in near_legs.at(motion.xy[fix]) {
                 let leg = near.leg;

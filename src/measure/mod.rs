@@ -1,5 +1,6 @@
 //! How well the pattern was tracked: numbers from the runs that matching found.
 
+pub mod above_ground;
 pub mod additional;
 pub mod along;
 pub mod area_time;
@@ -18,6 +19,7 @@ pub mod unrecorded;
 pub mod weights;
 pub mod wind;
 
+pub use above_ground::AboveGround;
 pub use additional::AdditionalLeg;
 pub use along::{AlongSpan, ProfilePoint};
 pub use area_time::{AreaTime, OutsideKind, OutsideSpan};

@@ -52,7 +52,11 @@ pub fn phase_spans(flight: Flight<'_>, matched: &Matched) -> Vec<PhaseSpan> {
             from,
             to,
             duration_s: seconds_between(from, to),
-            distance: Some(Length::from_m(path_m(&motion.xy[span.fixes.start..=last]))),
+            distance: Some(match span.phase {
+                // Positions wander there; nothing is flown.
+                Phase::Ground => Length::default(),
+                _ => Length::from_m(path_m(&motion.xy[span.fixes.start..=last])),
+            }),
             leg: leg_label(flight, matched, span),
         });
         if let (true, Some(next)) = (in_gap, next) {

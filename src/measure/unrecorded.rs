@@ -11,7 +11,7 @@ use super::passage::Passage;
 use crate::geodesy::LegFrame;
 use crate::plan::Plan;
 use crate::track::Track;
-use crate::track::motion::{FLYING_MPS, Motion};
+use crate::track::motion::Motion;
 use crate::units::Speed;
 use geo::{Distance, Euclidean, Point};
 
@@ -88,7 +88,7 @@ fn holes(track: &Track, motion: &Motion, plan: &Plan, ground_speed: Speed) -> Ve
     let open_end = |fix: usize| {
         let area = plan.area.polygon();
         let away = Euclidean.distance(&Point::from(motion.xy[fix]), area);
-        motion.speed_mps(fix) >= FLYING_MPS && away <= NEAR_SPACINGS * plan.spacing.m()
+        motion.is_flying(fix) && away <= NEAR_SPACINGS * plan.spacing.m()
     };
     let last = track.fixes.len() - 1;
     if open_end(0) {

@@ -1,7 +1,7 @@
 //! Wind and true airspeed from ground velocities: at a steady airspeed they lie on a circle whose
 //! centre is the wind and whose radius is the airspeed.
 
-use crate::track::motion::{FLYING_MPS, Motion};
+use crate::track::motion::Motion;
 use crate::units::{Bearing, Speed};
 use geo::Coord;
 use serde::Serialize;
@@ -81,7 +81,7 @@ fn sector_means(fixes: Range<usize>, motion: &Motion) -> Vec<Coord<f64>> {
     let sectors = (360.0 / SECTOR_DEG) as usize;
     let mut sums = vec![(Coord { x: 0.0, y: 0.0 }, 0.0, 0.0); sectors];
     for i in fixes.clone() {
-        if motion.speed_mps(i) < FLYING_MPS {
+        if !motion.is_flying(i) {
             continue;
         }
         // A step over a gap says nothing of how long this course was flown.

@@ -19,6 +19,10 @@ pub const MAX_RADIUS: Length = Length::from_nm(120.0);
 /// along a leg, and nobody searches there by course.
 pub const MAX_LATITUDE_DEG: f64 = 85.0;
 
+/// Most corners of an area. Chosen: a coast of 120 NM at one corner in fifty metres; every edge is compared with
+/// every other.
+pub const MOST_CORNERS: usize = 5000;
+
 /// Least turn of the edge at a sharp corner. Chosen: arcs and parallels are drawn in steps far
 /// below it, and a crew would not fly out to a flatter corner.
 const SHARP_DEG: f64 = 30.0;
@@ -38,6 +42,9 @@ pub enum AreaError {
     /// Fewer than three different corners.
     #[error("an area needs at least three different corners, {0} given")]
     TooFewCorners(usize),
+    /// More corners than can be worked.
+    #[error("an area has at most {MOST_CORNERS} corners, {0} given")]
+    TooManyCorners(usize),
     /// Two corners, numbered from 1 as given, are the same place.
     #[error("the corners do not go round the area: corners {0} and {1} are the same place")]
     SameCorner(usize, usize),
@@ -78,6 +85,9 @@ impl Area {
         }
         if corners.len() < 3 {
             return Err(AreaError::TooFewCorners(corners.len()));
+        }
+        if corners.len() > MOST_CORNERS {
+            return Err(AreaError::TooManyCorners(corners.len()));
         }
         let farthest = corners.iter().map(|corner| corner.lat());
         let farthest = farthest.max_by(|a, b| a.abs().total_cmp(&b.abs()));

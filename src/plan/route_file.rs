@@ -1,6 +1,7 @@
 //! A plan as a GPX 1.1 route, by the `gpx` crate.
 
 use super::{LegKind, Plan};
+use crate::characters::harmless;
 use crate::geodesy::Position;
 use crate::units::Length;
 use geo::Point;
@@ -27,8 +28,8 @@ pub fn to_gpx(
     points: &[RoutePoint],
 ) -> Result<Vec<u8>, gpx::errors::GpxError> {
     let mut route = Route::new();
-    route.name = Some(name.to_owned());
-    route.description = Some(description.to_owned());
+    route.name = Some(harmless(name));
+    route.description = Some(harmless(description));
     route.points = points
         .iter()
         .map(|point| {
@@ -36,7 +37,7 @@ pub fn to_gpx(
             let round = |deg: f64| (deg * 1e7).round() / 1e7;
             let at = Point::new(round(point.position.lon()), round(point.position.lat()));
             let mut waypoint = Waypoint::new(at);
-            waypoint.name.clone_from(&point.name);
+            waypoint.name = point.name.as_deref().map(harmless);
             waypoint.elevation = point.altitude.map(Length::m);
             waypoint
         })

@@ -1,5 +1,6 @@
 //! `legs.csv`: one row per planned search leg and passage (RFC 4180).
 
+use crate::characters::harmless;
 use crate::debrief::Debrief;
 use crate::measure::{LegReport, Pass};
 use crate::units::Length;
@@ -25,13 +26,31 @@ pub fn legs_csv(debrief: &Debrief) -> String {
     text
 }
 
+/// What a spreadsheet takes for the beginning of a formula (common practice, no source), the wide forms of the
+/// signs included.
+const FORMULA: [char; 8] = [
+    '=', '+', '-', '@', '\u{FF1D}', '\u{FF0B}', '\u{FF0D}', '\u{FF20}',
+];
+
+/// A text as a field of a table: in quotation marks where RFC 4180 asks for them, with an apostrophe before what
+/// a spreadsheet would work out, and without characters that do harm.
+#[must_use]
+pub fn text_cell(text: &str) -> String {
+    let formula = text.trim_start().starts_with(FORMULA);
+    let cell = if formula { "'" } else { "" }.to_owned() + &harmless(text);
+    if cell.contains([',', '"']) {
+        format!("\"{}\"", cell.replace('"', "\"\""))
+    } else {
+        cell
+    }
+}
+
 fn row(text: &mut String, leg: &LegReport, number: usize, pass: Option<&Pass>) {
-    // Labels are digits, and states and directions words of ours: nothing here needs quoting.
     // Writing to a String cannot fail.
     let _ = write!(
         text,
         "{},{},{:.4},{:.4},",
-        leg.leg,
+        text_cell(&leg.leg),
         leg.state.name(),
         leg.flown_share,
         leg.unrecorded_share

@@ -5,8 +5,10 @@
 //! left alone.
 
 use super::OutputError;
+use crate::characters::{FOLDER_NAMES, is_folder_name};
+use crate::tasking::quantity::shown;
 use std::ffi::OsString;
-use std::io;
+use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
 /// A file to be written.
@@ -59,11 +61,20 @@ pub fn write(
     Ok(target)
 }
 
-/// Writes one file whole or not at all, replacing an earlier one.
+/// Writes one file whole or not at all, replacing an earlier one of the same kind: one that begins alike as far as
+/// the name of this program, or, of JSON, the first key. Another file is left alone.
 ///
 /// # Errors
-/// When the file or its folder cannot be written.
+/// When another file is there, or the file or its folder cannot be written.
 pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), OutputError> {
+    if is_foreign(path, beginning(bytes)).map_err(|e| cannot_write(path, e))? {
+        return Err(OutputError {
+            path: path.to_owned(),
+            problem: "already there, and not a file that is written here".into(),
+            hint: "name another file, or move that one away".into(),
+            cause: None,
+        });
+    }
     let parent = match path.parent() {
         Some(parent) if !parent.as_os_str().is_empty() => parent,
         _ => Path::new("."),
@@ -81,6 +92,34 @@ pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), OutputError> {
     Ok(())
 }
 
+/// What every file of a kind begins with.
+fn beginning(bytes: &[u8]) -> &[u8] {
+    const MADE_BY: &[u8] = b"creator=\"overflown";
+    let head = &bytes[..bytes.len().min(512)];
+    let end = match memchr::memmem::find(head, MADE_BY) {
+        Some(at) => at + MADE_BY.len(),
+        None if head.starts_with(b"{") => memchr::memchr(b':', head).unwrap_or(bytes.len()),
+        None => bytes.len(),
+    };
+    &bytes[..end]
+}
+
+/// Whether something else than a file with this beginning is there.
+fn is_foreign(path: &Path, beginning: &[u8]) -> io::Result<bool> {
+    match std::fs::metadata(path) {
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(false),
+        Err(error) => return Err(error),
+        // Pipes and terminals cannot be read back; folders are no files.
+        Ok(metadata) if !metadata.is_file() => return Ok(true),
+        Ok(_) => {}
+    }
+    let mut there = Vec::new();
+    let mut file = std::fs::File::open(path)?.take(beginning.len() as u64);
+    file.read_to_end(&mut there)?;
+    // An empty file, as some programs make before they ask for one to be written, holds nothing to lose.
+    Ok(!there.is_empty() && there != beginning)
+}
+
 /// Whether the folder `parent/name` is free for `files`: not there yet, or holding no others but those that are
 /// there `sometimes`.
 ///
@@ -93,6 +132,14 @@ pub fn check(
     sometimes: &[&str],
 ) -> Result<(), OutputError> {
     let target = parent.join(name);
+    if !is_folder_name(name) {
+        return Err(OutputError {
+            path: parent.to_owned(),
+            problem: format!("{} cannot be the name of the result folder", shown(name)),
+            hint: FOLDER_NAMES.into(),
+            cause: None,
+        });
+    }
     let entries = match std::fs::read_dir(&target) {
         Ok(entries) => entries,
         Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(()),
@@ -171,6 +218,67 @@ mod tests {
         write(root.path(), "a", &file("two"), &["more.txt"]).unwrap();
         let names: Vec<_> = std::fs::read_dir(written).unwrap().collect();
         assert_eq!(names.len(), 1);
+    }
+
+    #[test]
+    fn no_name_leads_out_of_the_folder() {
+        let root = tempfile::tempdir().unwrap();
+        let out = root.path().join("out");
+        for name in [
+            "..", "../x", "/tmp/x", "a/b", "a\\b", "NUL", "a\0b", "", ".",
+        ] {
+            let error = write(&out, name, &file("one"), &[]).unwrap_err();
+            assert!(error.problem.contains("cannot be the name"), "{error}");
+        }
+        assert!(!out.exists(), "something was written");
+    }
+
+    #[test]
+    fn a_file_of_others_is_not_written_over() {
+        let root = tempfile::tempdir().unwrap();
+        let path = root.path().join("track.gpx");
+        let gpx = |creator: &str, rest: &str| {
+            format!("<gpx creator=\"{creator} 0.1\"><trk>{rest}").into_bytes()
+        };
+        std::fs::write(&path, gpx("recorder", "flown")).unwrap();
+        let error = write_file(&path, &gpx("overflown", "new")).unwrap_err();
+        assert!(error.problem.contains("already there"), "{error}");
+        assert_eq!(std::fs::read(&path).unwrap(), gpx("recorder", "flown"));
+        std::fs::write(&path, b"").unwrap();
+        for rest in ["one", "two"] {
+            write_file(&path, &gpx("overflown", rest)).unwrap();
+            assert_eq!(std::fs::read(&path).unwrap(), gpx("overflown", rest));
+        }
+        let json = root.path().join("truth.json");
+        write_file(&json, b"{\n  \"seed\": 1}").unwrap();
+        write_file(&json, b"{\n  \"seed\": 2}").unwrap();
+        assert!(write_file(&json, b"{\n  \"other\": 2}").is_err());
+        assert!(write_file(root.path(), b"{}").is_err(), "a folder");
+        assert_eq!(std::fs::read_dir(root.path()).unwrap().count(), 2);
+    }
+
+    /// What a link leads to stays as it is, whether the link stands for the result folder or for a file in it.
+    #[cfg(unix)]
+    #[test]
+    fn links_are_replaced_and_not_followed() {
+        use std::os::unix::fs::symlink;
+        let root = tempfile::tempdir().unwrap();
+        let (out, other) = (root.path().join("out"), root.path().join("other"));
+        std::fs::create_dir_all(&out).unwrap();
+        std::fs::create_dir_all(&other).unwrap();
+        let kept = other.join("report.txt");
+        std::fs::write(&kept, "mine").unwrap();
+        symlink(&other, out.join("a")).unwrap();
+        write(&out, "a", &file("one"), &[]).unwrap();
+        std::fs::remove_file(out.join("a/report.txt")).unwrap();
+        symlink(&kept, out.join("a/report.txt")).unwrap();
+        write(&out, "a", &file("two"), &[]).unwrap();
+        assert_eq!(std::fs::read_to_string(&kept).unwrap(), "mine");
+        assert_eq!(
+            std::fs::read_to_string(out.join("a/report.txt")).unwrap(),
+            "two"
+        );
+        assert!(!out.join("a/report.txt").is_symlink() && !out.join("a").is_symlink());
     }
 
     #[test]

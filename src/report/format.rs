@@ -3,6 +3,7 @@
 
 use crate::coverage::PodBand;
 use crate::geodesy::Declination;
+use crate::terrain::VerticalReference;
 use crate::units::{Bearing, Length, Speed};
 use chrono::{DateTime, Utc};
 
@@ -156,6 +157,30 @@ pub fn clock(time: DateTime<Utc>) -> String {
     (time + chrono::TimeDelta::milliseconds(500))
         .format("%H:%M:%S")
         .to_string()
+}
+
+/// What ground heights are measured from, after "ground heights are".
+#[must_use]
+pub fn ground_references(references: &[VerticalReference]) -> String {
+    let words: Vec<_> = references
+        .iter()
+        .map(|reference| reference.describe())
+        .collect();
+    words.join("; others ")
+}
+
+/// From the first fix at flying speed to the last one.
+#[must_use]
+pub fn flown(from: Option<DateTime<Utc>>, to: Option<DateTime<Utc>>) -> String {
+    match from.zip(to) {
+        Some((from, to)) => format!(
+            "{} to {} UTC, {}",
+            clock(from),
+            clock(to),
+            duration((to - from).as_seconds_f64())
+        ),
+        None => "nothing was flown".to_owned(),
+    }
 }
 
 /// A duration: `2:05 min` or `1:02:05 h`.

@@ -1,12 +1,16 @@
 //! What is in a log, as text for a terminal: one row a figure, then the gaps and the ledger as tables.
 
-use super::format::{bytes, count, counted, duration, figure, ft, kt, nm, or_none};
+use super::format::{
+    bytes, count, counted, duration, figure, flown, ft, ground_references, kt, nm, or_none,
+};
 use super::log_words::{file_and_line, left_out, taken};
 use super::table::{Align, table};
+use super::wrap::{WIDTH, wrap};
+use crate::cautions;
+use crate::characters::visible;
+use crate::track::Gap;
 use crate::track::summary::{LogStatistics, Spread};
-use crate::track::{Entry, Finding, Gap};
 use chrono::{DateTime, Utc};
-use std::collections::BTreeMap;
 
 /// Width of the column of names.
 const NAME_WIDTH: usize = 14;
@@ -16,15 +20,24 @@ const NAME_WIDTH: usize = 14;
 pub fn render(log: &LogStatistics, entries_each: Option<usize>) -> String {
     let rows: Vec<String> = rows(log)
         .into_iter()
-        .map(|(name, value)| format!("{name:NAME_WIDTH$}{value}\n"))
+        .map(|(name, value)| format!("{name:NAME_WIDTH$}{}\n", visible(&value)))
         .collect();
-    format!(
+    let mut text = format!(
         "{}{}\n{}\n{}",
         rows.concat(),
         tracks(log),
         gaps(&log.gaps),
         ledger(log, entries_each)
-    )
+    );
+    if log.above_ground.is_some() {
+        let cautions = [log.height_kind.above_ground(), cautions::TERRAIN];
+        for line in cautions.iter().flat_map(|words| wrap(words, WIDTH)) {
+            text.push('\n');
+            text.push_str(&line);
+        }
+        text.push('\n');
+    }
+    text
 }
 
 fn rows(log: &LogStatistics) -> Vec<(&'static str, String)> {
@@ -64,7 +77,15 @@ fn rows(log: &LogStatistics) -> Vec<(&'static str, String)> {
             or_none(log.interval_s, |s| spread(s, |s| seconds(s, 2))),
         ),
         ("Gap limit", seconds(log.gap_limit_s, 1)),
-        ("Distance", nm(log.distance, 2)),
+        (
+            "In flight",
+            format!(
+                "{}; {} on the ground before and after",
+                flown(log.flying_from, log.flying_to),
+                duration(log.ground_s)
+            ),
+        ),
+        ("Distance", format!("{} flown", nm(log.distance, 2))),
         (
             "Ground speed",
             or_none(log.ground_speed, |s| spread(s, |speed| kt(speed, 1))),
@@ -76,6 +97,7 @@ fn rows(log: &LogStatistics) -> Vec<(&'static str, String)> {
                 kind.describe().to_owned()
             }),
         ),
+        ("Above ground", above_ground(log)),
         ("South-west", log.bounds.south_west.to_string()),
         ("North-east", log.bounds.north_east.to_string()),
     ]);
@@ -93,6 +115,31 @@ fn height(log: &LogStatistics) -> String {
         fixes => format!("; {} fixes without", count(fixes)),
     };
     format!("{}, as recorded{missing}", spread(heights, ft))
+}
+
+fn above_ground(log: &LogStatistics) -> String {
+    let Some(above) = &log.above_ground else {
+        return "not known; --terrain gives the ground".to_owned();
+    };
+    let counts = [
+        (above.fixes_without, "in flight without it"),
+        (above.fixes_without_tile, "without a tile below"),
+        (above.fixes_in_void, "above a void of a tile"),
+    ];
+    let counts: String = counts
+        .into_iter()
+        .filter(|(fixes, _)| *fixes > 0)
+        .map(|(fixes, what)| {
+            let noun = if fixes == 1 { "fix" } else { "fixes" };
+            format!("; {} {noun} {what}", count(fixes))
+        })
+        .collect();
+    let figures = above.height.map_or_else(
+        || "known at no fix".to_owned(),
+        |heights| spread(heights, ft),
+    );
+    let ground = ground_references(&above.ground_references);
+    format!("{figures}, in flight{counts}; ground heights are {ground}")
 }
 
 fn spread<T: Copy>(values: Spread<T>, write: impl Fn(T) -> String) -> String {
@@ -163,7 +210,7 @@ fn gaps(gaps: &[Gap]) -> String {
 }
 
 fn ledger(log: &LogStatistics, entries_each: Option<usize>) -> String {
-    if log.ledger.is_empty() {
+    if log.ledger.entries.is_empty() {
         return "Nothing had to be dropped or repaired.\n".to_owned();
     }
     let found: Vec<_> = log
@@ -171,7 +218,7 @@ fn ledger(log: &LogStatistics, entries_each: Option<usize>) -> String {
         .iter()
         .map(|found| vec![count(found.count), found.description.to_owned()])
         .collect();
-    let (entries, left_out) = first_of_each(&log.ledger, entries_each);
+    let (entries, left_out) = log.ledger.first_of_each(entries_each);
     let lines: Vec<_> = entries
         .iter()
         .map(|entry| {
@@ -201,21 +248,6 @@ fn ledger(log: &LogStatistics, entries_each: Option<usize>) -> String {
         ));
     }
     text
-}
-
-/// The first `most` entries of each finding, and how many others there are.
-fn first_of_each(ledger: &[Entry], most: Option<usize>) -> (Vec<&Entry>, usize) {
-    let mut seen: BTreeMap<Finding, usize> = BTreeMap::new();
-    let shown: Vec<_> = ledger
-        .iter()
-        .filter(|entry| {
-            let count = seen.entry(entry.finding).or_insert(0);
-            *count += 1;
-            most.is_none_or(|most| *count <= most)
-        })
-        .collect();
-    let left_out = ledger.len() - shown.len();
-    (shown, left_out)
 }
 
 fn seconds(seconds: f64, decimals: usize) -> String {

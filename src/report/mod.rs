@@ -40,7 +40,7 @@ use std::path::PathBuf;
 
 /// A result that could not be written.
 #[derive(Debug, thiserror::Error)]
-#[error("{}: {problem}", .path.display())]
+#[error("{}: {problem}", crate::input::shown_path(.path))]
 pub struct OutputError {
     /// The file or folder.
     pub path: PathBuf,

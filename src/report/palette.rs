@@ -7,6 +7,7 @@
 //! `colorous`. Bright ground was seen well, dark ground was left in the dark.
 
 use std::fmt::Write;
+use std::sync::LazyLock;
 
 /// Red, green and blue, 0 to 255.
 pub type Rgb = [u8; 3];
@@ -28,11 +29,18 @@ pub fn pod_level(pod: f64) -> u8 {
 /// The colour of a level; white for [`OUTSIDE`].
 #[must_use]
 pub fn level_colour(level: u8) -> Rgb {
-    if level == OUTSIDE {
-        return [255; 3];
-    }
-    let colour = colorous::CIVIDIS.eval_continuous(f64::from(level - 1) / f64::from(TOP - 1));
-    [colour.r, colour.g, colour.b]
+    // A picture asks for millions of them.
+    static COLOURS: LazyLock<[Rgb; 256]> = LazyLock::new(|| {
+        std::array::from_fn(|level| {
+            if level == usize::from(OUTSIDE) {
+                return [255; 3];
+            }
+            let share = (level as f64 - 1.0) / f64::from(TOP - 1);
+            let colour = colorous::CIVIDIS.eval_continuous(share);
+            [colour.r, colour.g, colour.b]
+        })
+    });
+    COLOURS[usize::from(level)]
 }
 
 /// What a line, a surface or a word stands for; the painters give it its colour.

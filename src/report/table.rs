@@ -1,4 +1,6 @@
-//! Plain-text tables with aligned columns.
+//! Plain-text tables with aligned columns. What is harmful in a cell is written out.
+
+use crate::characters::visible;
 
 /// How a column is aligned.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -12,6 +14,10 @@ pub enum Align {
 /// Rows under headings, each line indented by two blanks; columns as wide as their widest cell.
 #[must_use]
 pub fn table(columns: &[(&str, Align)], rows: &[Vec<String>]) -> String {
+    let rows: Vec<Vec<String>> = rows
+        .iter()
+        .map(|row| row.iter().map(|cell| visible(cell)).collect())
+        .collect();
     let width = |cell: &str| cell.chars().count();
     let widths: Vec<usize> = columns
         .iter()
@@ -36,7 +42,7 @@ pub fn table(columns: &[(&str, Align)], rows: &[Vec<String>]) -> String {
         format!("  {}\n", padded.join("  ").trim_end())
     };
     let mut text = line(&mut columns.iter().map(|(heading, _)| *heading));
-    for row in rows {
+    for row in &rows {
         text.push_str(&line(&mut row.iter().map(String::as_str)));
     }
     text

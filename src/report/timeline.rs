@@ -15,8 +15,12 @@ const LEFT_PX: f64 = 112.0;
 const RIGHT_PX: f64 = 96.0;
 const LANE_PX: f64 = 20.0;
 const TOP_PX: f64 = 22.0;
-/// Steps of the clock, seconds; the first that leaves room for its labels is taken.
-const STEPS_S: [i64; 9] = [60, 120, 300, 600, 900, 1_800, 3_600, 7_200, 14_400];
+/// Steps of the clock, seconds; the first that leaves room for its labels is taken, or, of a log with a time that is
+/// far off, a number of days that does.
+const STEPS_S: [i64; 11] = [
+    60, 120, 300, 600, 900, 1_800, 3_600, 7_200, 14_400, 28_800, 43_200,
+];
+const DAY_S: i64 = 86_400;
 /// Room a label of the clock takes, pixels.
 const LABEL_PX: f64 = 64.0;
 
@@ -107,8 +111,13 @@ fn window(scene: &mut Scene, debrief: &Debrief, place: &dyn Fn(DateTime<Utc>) ->
 }
 
 fn ticks(scene: &mut Scene, from: DateTime<Utc>, to: DateTime<Utc>, px_per_s: f64, foot: f64) {
-    let roomy = |step: &&i64| **step as f64 * px_per_s >= LABEL_PX;
-    let step = STEPS_S.iter().find(roomy).copied().unwrap_or(28_800);
+    let roomy = |step: &i64| *step as f64 * px_per_s >= LABEL_PX;
+    let days = std::iter::successors(Some(DAY_S), |step| step.checked_mul(2));
+    let mut steps = STEPS_S.into_iter().chain(days);
+    let Some(step) = steps.find(roomy) else {
+        return;
+    };
+    let form = if step < DAY_S { "%H:%M" } else { "%Y-%m-%d" };
     let mut time = from + TimeDelta::seconds(step - from.timestamp().rem_euclid(step));
     while time <= to {
         let x = LEFT_PX + seconds_between(from, time) * px_per_s;
@@ -116,7 +125,7 @@ fn ticks(scene: &mut Scene, from: DateTime<Utc>, to: DateTime<Utc>, px_per_s: f6
             vec![xy(x, TOP_PX), xy(x, foot + 4.0)],
             Pen::solid(Ink::Grid, 1.0),
         );
-        let words = Words::new(xy(x, foot + 14.0), 11.0, time.format("%H:%M").to_string());
+        let words = Words::new(xy(x, foot + 14.0), 11.0, time.format(form).to_string());
         scene.words(words.anchored(Anchor::Middle).inked(Ink::Faint));
         time += TimeDelta::seconds(step);
     }

@@ -1,4 +1,6 @@
-//! Plain text wrapped to a width.
+//! Plain text wrapped to a width. What is harmful in it is written out.
+
+use crate::characters::visible;
 
 /// Columns of every text for the terminal.
 pub const WIDTH: usize = 98;
@@ -37,7 +39,7 @@ fn with_units(words: &str) -> Vec<String> {
                 number.push(' ');
                 number.push_str(word);
             }
-            _ => joined.push(word.to_owned()),
+            _ => joined.push(visible(word)),
         }
     }
     joined

@@ -4,6 +4,7 @@ use crate::coverage::{Grid, TooManyCells};
 use crate::geodesy::{LocalFrame, Position};
 use crate::plan::Area;
 use crate::plan::area::{AreaError, MAX_RADIUS};
+use crate::tasking::MOST_SUB_AREAS;
 use crate::units::Length;
 use geo::{BoundingRect, Coord, LineString, MultiPoint, Point, Polygon, Rect};
 
@@ -60,6 +61,9 @@ pub enum GroundError {
     /// There is none.
     #[error("there is no sub-area")]
     NoPart,
+    /// There are too many.
+    #[error("there are {0} sub-areas; at most {MOST_SUB_AREAS} can be worked")]
+    TooManyParts(usize),
     /// They are too far apart for one plane.
     #[error("the ground reaches {:.0} NM from its middle; at most {:.0} NM can be worked", .0.nm(), MAX_RADIUS.nm())]
     TooLarge(Length),
@@ -80,7 +84,11 @@ impl GroundError {
     pub fn sub_area(&self) -> Option<&str> {
         match self {
             Self::Area { name, .. } | Self::NoGround(name) => Some(name),
-            Self::NoPart | Self::TooLarge(_) | Self::TooManyCells(_) | Self::TooLikely(_) => None,
+            Self::NoPart
+            | Self::TooManyParts(_)
+            | Self::TooLarge(_)
+            | Self::TooManyCells(_)
+            | Self::TooLikely(_) => None,
         }
     }
 }
@@ -92,6 +100,9 @@ impl Ground {
     /// # Errors
     /// See [`GroundError`].
     pub fn new(parts: &[Part], spacing: Length, sweep_width: Length) -> Result<Self, GroundError> {
+        if parts.len() > MOST_SUB_AREAS {
+            return Err(GroundError::TooManyParts(parts.len()));
+        }
         for part in parts {
             Area::new(&part.corners).map_err(|error| GroundError::Area {
                 name: part.name.clone(),
@@ -127,7 +138,7 @@ impl Ground {
         let mut sub_area_of = vec![None; grid.columns * grid.rows];
         let mut cells = vec![0u32; parts.len()];
         let mut overlap = 0.0f64;
-        for (i, ring) in rings.iter().enumerate() {
+        for ((i, ring), own) in rings.iter().enumerate().zip(0_u16..) {
             let (mut all, mut shared) = (0u32, 0u32);
             for (cell, inside) in grid.inside_ring(ring.exterior()).into_iter().enumerate() {
                 if inside {
@@ -135,7 +146,7 @@ impl Ground {
                     if sub_area_of[cell].is_some() {
                         shared += 1;
                     } else {
-                        sub_area_of[cell] = Some(i as u16);
+                        sub_area_of[cell] = Some(own);
                     }
                 }
             }

@@ -1,15 +1,20 @@
 //! One sortie of a search, read back from its debrief.
 
+use crate::characters::is_harmful;
 use crate::coverage::Looks;
 use crate::debrief::{Debrief, SCHEMA, seal};
 use crate::geodesy::Position;
-use crate::input::{InputError, InputFile};
+use crate::input::{InputError, InputFile, whole};
 use crate::measure::AlongSpan;
 use crate::plan::{Leg, LegKind, PatternKind};
+use crate::tasking::quantity::shown;
 use crate::units::{Length, Speed};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::Deserialize;
 use std::path::{Path, PathBuf};
+
+/// Largest `debrief.json`, bytes: it is held in memory. Chosen: that of an hour has about a megabyte.
+const MOST_BYTES: u64 = 1 << 26;
 
 /// What a search needs of a sortie.
 #[derive(Clone, Debug, Deserialize)]
@@ -123,15 +128,26 @@ impl Sortie {
     /// # Errors
     /// When the file cannot be read, is not a debrief, is one of another form of it, or was changed since.
     pub fn read(path: &Path) -> Result<Self, InputError> {
+        let bytes = whole(path, MOST_BYTES)
+            .map_err(|error| format!("cannot be read: {error}"))
+            .and_then(|bytes| {
+                String::from_utf8(bytes).map_err(|_| "cannot be read: it is no UTF-8 text".into())
+            });
+        let text = bytes.map_err(|problem| {
+            let hint = "name a folder that `overflown debrief` wrote, or the debrief.json in it";
+            InputError::new(path, None, problem, hint)
+        })?;
+        Self::parse(&text, path)
+    }
+
+    /// As [`read`](Self::read), of the text of a `debrief.json`; `path` is what messages call it.
+    ///
+    /// # Errors
+    /// As [`read`](Self::read) has them, except those of the medium.
+    pub fn parse(text: &str, path: &Path) -> Result<Self, InputError> {
         let refuse = |problem: String, hint: &str| InputError::new(path, None, problem, hint);
         let line = |error: &serde_json::Error| u32::try_from(error.line()).ok().filter(|n| *n > 0);
-        let text = std::fs::read_to_string(path).map_err(|error| {
-            refuse(
-                format!("cannot be read: {error}"),
-                "name a folder that `overflown debrief` wrote, or the debrief.json in it",
-            )
-        })?;
-        let schema = serde_json::from_str::<OfSchema>(&text)
+        let schema = serde_json::from_str::<OfSchema>(text)
             .map_err(|error| {
                 InputError::new(
                     path,
@@ -143,17 +159,20 @@ impl Sortie {
             .schema;
         if schema != SCHEMA {
             return Err(refuse(
-                format!("has the form \"{schema}\"; this version reads \"{SCHEMA}\""),
+                format!(
+                    "has the form {}; this version reads \"{SCHEMA}\"",
+                    shown(&schema)
+                ),
                 "debrief the log again with this version",
             ));
         }
-        if seal::holds(&text) != Some(true) {
+        if seal::holds(text) != Some(true) {
             return Err(refuse(
                 "was changed after it was written: its `sha256` does not fit".to_owned(),
                 "debrief the log again; nothing in this file can be relied on",
             ));
         }
-        let sortie: Self = serde_json::from_str(&text).map_err(|error| {
+        let sortie: Self = serde_json::from_str(text).map_err(|error| {
             InputError::new(
                 path,
                 line(&error),
@@ -180,6 +199,20 @@ impl Sortie {
             .iter()
             .filter(|leg| leg.kind == LegKind::Search)
             .zip(&self.legs)
+    }
+
+    /// Its texts that reports show.
+    fn texts(&self) -> impl Iterator<Item = &str> {
+        let legs = self.plan.legs.iter().map(|leg| &leg.label);
+        let passages = self.looks.passages.iter().map(|passage| &passage.leg);
+        let inputs = self.inputs.iter();
+        let inputs = inputs.flat_map(|input| [&input.role, &input.name, &input.sha256]);
+        std::iter::once(&self.name)
+            .chain(&self.plan.search_object)
+            .chain(legs)
+            .chain(passages)
+            .chain(inputs)
+            .map(String::as_str)
     }
 
     /// Name of the form it was read from.
@@ -275,6 +308,10 @@ fn fault(sortie: &Sortie) -> Option<String> {
         (
             "`looks` names a place that is not on the earth",
             !looks.has_places_only(),
+        ),
+        (
+            "a name in it holds control characters, or marks of the direction of writing",
+            sortie.texts().any(|text| text.contains(is_harmful)),
         ),
     ];
     let (problem, _) = checks.into_iter().find(|(_, wrong)| *wrong)?;

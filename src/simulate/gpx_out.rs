@@ -1,5 +1,6 @@
 //! Writing a track as GPX 1.1 (topografix.com/GPX/1/1): one track of one segment, a point a line.
 
+use crate::characters::harmless;
 use crate::track::Fix;
 use chrono::SecondsFormat;
 use quick_xml::Writer;
@@ -33,7 +34,7 @@ pub fn write(to: impl Write, name: &str, fixes: &[Fix]) -> io::Result<()> {
     line_feed(&mut xml)?;
     open(&mut xml, "trk")?;
     line_feed(&mut xml)?;
-    element(&mut xml, "name", name)?;
+    element(&mut xml, "name", &harmless(name))?;
     line_feed(&mut xml)?;
     open(&mut xml, "trkseg")?;
     line_feed(&mut xml)?;

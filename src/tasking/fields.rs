@@ -6,6 +6,7 @@ mod lists;
 use super::Course;
 use super::coordinates::{self, PLACES};
 use super::quantity::{self, QuantityError, shown};
+use crate::characters::is_harmful;
 use crate::geodesy::Position;
 use crate::input::InputError;
 use crate::units::{Length, Speed};
@@ -366,10 +367,22 @@ impl<'a> Section<'a> {
     }
 
     fn as_text(&self, key: &str, value: &'a Value<'a>) -> Result<&'a str, InputError> {
-        value
+        let text = value
             .get_ref()
             .as_str()
-            .ok_or_else(|| self.wrong(key, value, "a text in quotes".into()))
+            .ok_or_else(|| self.wrong(key, value, "a text in quotes".into()))?;
+        if let Some(c) = text.chars().find(|c| is_harmful(*c)) {
+            return Err(self.source.error(
+                Some(value.span().start),
+                format!(
+                    "{} holds the character U+{:04X}",
+                    self.named(key),
+                    u32::from(c)
+                ),
+                "write one line, without control characters and marks of the direction of writing",
+            ));
+        }
+        Ok(text)
     }
 
     fn as_position(&self, key: &str, value: &Value<'_>) -> Result<Position, InputError> {

@@ -14,7 +14,9 @@ pub mod write;
 
 pub use crate::detection::{Law, Scanners};
 pub use area::{AreaShape, AreaTask};
-pub use parse::{known_keys, known_search_keys, parse, parse_search, read, read_search};
+pub use parse::{
+    MOST_SUB_AREAS, known_keys, known_search_keys, parse, parse_search, read, read_search,
+};
 pub use pattern::{
     Band, ContourTask, Course, ExpandingSquareTask, Fit, LegsTask, PatternTask, RouteSource,
     SectorTask, SeparateLeg, Side, SquareSize, SweepTask, TrackLineTask,

@@ -8,11 +8,12 @@ mod looking;
 mod pattern;
 mod search;
 
-pub use search::{known_search_keys, parse_search, read_search};
+pub use search::{MOST_SUB_AREAS, known_search_keys, parse_search, read_search};
 
 use super::fields::{Section, Source};
 use super::{FlightTask, Places, Tasking, Tolerances};
-use crate::input::{InputError, InputFile};
+use crate::characters::{FOLDER_NAMES, is_folder_name};
+use crate::input::{InputError, InputFile, whole};
 use crate::units::{Length, Speed};
 use std::path::Path;
 use toml::Spanned;
@@ -54,9 +55,13 @@ pub fn read(path: &Path) -> Result<Tasking, InputError> {
     parse(&read_text(path, "tasking file")?, path)
 }
 
+/// Largest file of ours, bytes: it is held in memory. Chosen: a tasking with a thousand places has a
+/// hundredth of it.
+const MOST_BYTES: u64 = 1 << 22;
+
 /// The text of a file of ours.
 fn read_text(path: &Path, what: &str) -> Result<String, InputError> {
-    let bytes = std::fs::read(path).map_err(|error| {
+    let bytes = whole(path, MOST_BYTES).map_err(|error| {
         InputError::new(
             path,
             None,
@@ -97,17 +102,9 @@ fn document<'a>(source: &Source<'a>) -> Result<Spanned<DeTable<'a>>, InputError>
 /// A name after which a result folder is called.
 fn result_name(top: &Section<'_>, key: &str, example: &str) -> Result<String, InputError> {
     let name = top.require(key, top.text(key)?, example)?.trim().to_owned();
-    let fits = !name.is_empty()
-        && name.chars().count() <= 80
-        && !name
-            .chars()
-            .any(|c| c.is_control() || "/\\:*?\"<>|".contains(c))
-        && !name.starts_with('.');
-    top.check(
-        key,
-        fits,
-        "names the result folder: 1 to 80 characters, none of / \\ : * ? \" < > |, no dot first",
-    )?;
+    let problem = format!("names the result folder: {FOLDER_NAMES}");
+    let short = name.chars().count() <= 80 && name.len() <= 200;
+    top.check(key, short && is_folder_name(&name), &problem)?;
     Ok(name)
 }
 

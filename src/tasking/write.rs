@@ -1,6 +1,7 @@
 //! Values as they stand in a tasking file. Every quantity is read back as the very number that it was written
 //! from.
 
+use crate::characters::{harmless, is_harmful};
 use crate::geodesy::Position;
 use crate::units::{Length, Speed};
 
@@ -43,7 +44,7 @@ pub fn quoted(text: &str) -> String {
     for c in text.chars() {
         match c {
             '"' | '\\' => quoted.extend(['\\', c]),
-            c if c.is_control() => quoted.push_str(&format!("\\u{:04X}", u32::from(c))),
+            c if is_harmful(c) => quoted.push('\u{FFFD}'),
             c => quoted.push(c),
         }
     }
@@ -54,9 +55,7 @@ pub fn quoted(text: &str) -> String {
 /// Fit for a comment, which is one line.
 #[must_use]
 pub fn comment(text: &str) -> String {
-    text.chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect()
+    harmless(text)
 }
 
 #[cfg(test)]

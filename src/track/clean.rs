@@ -1,22 +1,34 @@
 //! [`Reading`] → [`Track`]: fixes in strictly rising time, without impossible ones, split at gaps.
 //!
 //! ```text
-//! segments ─order→ rising times ─speed→ possible steps ─gaps→ stretches
+//! segments ─order→ rising times ─nulled→ no coordinate lost ─frozen→ no repeated positions
+//!          ─speed→ possible steps ─spikes→ possible bends ─heights→ possible heights
+//!          ─airborne→ flight told from ground ─gaps→ stretches
 //! ```
 //!
 //! Every step keeps the largest consistent set of fixes rather than comparing each with the one
-//! before: a single bad fix, even the first one, must not cost the good ones after it.
+//! before: a single bad fix, even the first one, must not cost the good ones after it. Every fix that
+//! goes, and every height, stands in the ledger with all that was recorded of it.
 
+mod airborne;
+mod bends;
+mod chain;
+mod frozen;
 mod gaps;
+mod heights;
+mod nulled;
 mod order;
+mod refusal;
 mod speed;
+mod spikes;
 #[cfg(test)]
 mod tests;
 
-use super::{Entry, Finding, Fix, Ledger, Reading, Track};
-use crate::input::{InputError, InputFile};
+use super::{Fix, Reading, Track};
+use crate::input::InputError;
 use crate::units::Speed;
-use std::path::Path;
+use chrono::SecondsFormat;
+use refusal::Refusal;
 
 /// Ground speed beyond which a step between fixes is taken for an error of the receiver, knots.
 /// Chosen: search is flown at 60 to 250 kt, transits of most search aircraft below 350 kt.
@@ -26,6 +38,10 @@ pub const DEFAULT_SPEED_LIMIT_KT: f64 = 350.0;
 /// puts a few fixes out of order; two recordings in one file put up to half.
 const MOST_OUT_OF_ORDER: f64 = 0.25;
 
+/// Distance allowed beyond what a limit gives, metres. Chosen: the scatter of a receiver, which at ten
+/// fixes a second would look like speed.
+const SCATTER_M: f64 = 30.0;
+
 /// How a reading is cleaned.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct CleanSettings {
@@ -34,7 +50,8 @@ pub struct CleanSettings {
     pub gap_limit_s: Option<f64>,
     /// Steps faster than this over the ground are errors.
     pub speed_limit: Speed,
-    /// Refuse the log if any point has to be dropped.
+    /// Refuse the log if anything in it has to be dropped or repaired
+    /// ([`Finding::refused_if_strict`](super::Finding::refused_if_strict)).
     pub strict: bool,
 }
 
@@ -61,10 +78,10 @@ struct Sample {
 ///
 /// # Errors
 /// If no point has a time; if times run backwards or more than a quarter of the fixes are out of
-/// order; if more than half of all points had to be dropped (fixes with the time of the one before
-/// are not counted here: receivers that record faster than their clock counts write many, and
-/// nothing is lost with them); if fewer than two fixes are left; and, with
-/// [`strict`](CleanSettings::strict), if any point had to be dropped.
+/// order; if more than half of all points had to be dropped (fixes with the time of the one before, and
+/// those that repeat its position, are not counted here: recorders that are faster than their clock or
+/// their receiver write many, and nothing is lost with them); if fewer than two fixes are left; and, with
+/// [`strict`](CleanSettings::strict), if anything had to be dropped or repaired.
 pub fn clean(reading: Reading, settings: &CleanSettings) -> Result<Track, InputError> {
     let Reading {
         sources,
@@ -82,10 +99,16 @@ pub fn clean(reading: Reading, settings: &CleanSettings) -> Result<Track, InputE
 
     let samples = order::in_time(segments, &mut ledger)
         .map_err(|disorder| refuse.disorder(&disorder, usable))?;
-    let samples = speed::within_limit(samples, settings.speed_limit, &mut ledger);
+    let limit = settings.speed_limit;
+    let samples = nulled::without(samples, limit, &mut ledger);
+    let samples = frozen::without_repeats(samples, limit, &mut ledger);
+    let scatter_m = spikes::scatter_m(&samples);
+    let samples = speed::within_limit(samples, (limit, scatter_m), &mut ledger);
+    let samples = spikes::without(samples, scatter_m, &mut ledger);
+    let samples = heights::possible(samples, &mut ledger);
 
     if settings.strict {
-        refuse.if_any_dropped(&ledger)?;
+        refuse.if_not_sound(&ledger)?;
     }
     refuse.if_mostly_dropped(points, &ledger, settings)?;
     if samples.len() < 2 {
@@ -96,13 +119,16 @@ pub fn clean(reading: Reading, settings: &CleanSettings) -> Result<Track, InputE
         median_interval_s,
         gap_limit_s,
     } = gaps::split(&samples, settings.gap_limit_s);
-    let fixes = samples.into_iter().map(|sample| sample.fix).collect();
+    let fixes: Vec<Fix> = samples.into_iter().map(|sample| sample.fix).collect();
+    let airborne = airborne::range(&fixes);
     Ok(Track {
         sources,
         name,
         tracks,
         fixes,
         stretches,
+        airborne,
+        ground: None,
         median_interval_s,
         gap_limit_s,
         height_kind,
@@ -111,146 +137,13 @@ pub fn clean(reading: Reading, settings: &CleanSettings) -> Result<Track, InputE
     })
 }
 
-/// Builds the errors that refuse a log.
-struct Refusal<'a> {
-    files: &'a [InputFile],
-}
-
-impl Refusal<'_> {
-    /// An error about a file and line, or about the first file.
-    fn error(&self, place: Option<(u16, u32)>, problem: String, hint: &str) -> InputError {
-        let file = self
-            .files
-            .get(usize::from(place.map_or(0, |(file, _)| file)));
-        let name = file.map_or("", |file| file.name.as_str());
-        InputError::new(Path::new(name), place.map(|(_, line)| line), problem, hint)
-    }
-
-    fn if_no_times(&self, usable: usize, ledger: &Ledger) -> Result<(), InputError> {
-        let timeless = ledger
-            .entries
-            .iter()
-            .filter(|e| e.finding == Finding::NoTime)
-            .count();
-        if usable > 0 || timeless == 0 || timeless < ledger.dropped() {
-            return Ok(());
-        }
-        Err(self.error(
-            None,
-            format!("none of the {timeless} track points has a time"),
-            "a recorded track has a time at every point; a drawn line or a planned route has none",
-        ))
-    }
-
-    fn disorder(&self, disorder: &order::Disorder, usable: usize) -> InputError {
-        match *disorder {
-            order::Disorder::Backwards { place } => self.error(
-                Some(place),
-                "times run backwards through the log".to_owned(),
-                "export the log with the oldest point first",
-            ),
-            order::Disorder::Mixed {
-                out_of_order,
-                place,
-            } => self.error(
-                Some(place),
-                format!(
-                    "{out_of_order} of {usable} fixes are out of order in time, the first here"
-                ),
-                "one recording in the order flown is accepted; if the file holds two recordings of \
-                 the same time, keep one of them",
-            ),
-        }
-    }
-
-    fn if_any_dropped(&self, ledger: &Ledger) -> Result<(), InputError> {
-        let mut dropped = ledger
-            .entries
-            .iter()
-            .filter(|entry| entry.finding.drops_the_fix());
-        let Some(first) = dropped.next() else {
-            return Ok(());
-        };
-        let more = dropped.count();
-        let others = if more == 0 {
-            String::new()
-        } else {
-            format!(" ({more} more after it)")
-        };
-        Err(self.error(
-            Some((first.file, first.line)),
-            format!("a point cannot be used, {}{others}", describe(first)),
-            "mend the log, or leave out --strict to go on without such points",
-        ))
-    }
-
-    fn if_mostly_dropped(
-        &self,
-        points: usize,
-        ledger: &Ledger,
-        settings: &CleanSettings,
-    ) -> Result<(), InputError> {
-        let mut counts = ledger.counts();
-        counts.retain(|finding, _| finding.drops_the_fix() && *finding != Finding::DuplicateTime);
-        let dropped: usize = counts.values().sum();
-        let Some((&worst, _)) = counts.iter().max_by_key(|(_, count)| **count) else {
-            return Ok(());
-        };
-        let Some(first) = ledger.entries.iter().find(|entry| entry.finding == worst) else {
-            return Ok(());
-        };
-        if dropped * 2 <= points {
-            return Ok(());
-        }
-        let hint = match worst {
-            Finding::ImpossibleSpeed => format!(
-                "the limit is {:.0} kt; give another one with --speed-limit",
-                settings.speed_limit.kt()
-            ),
-            Finding::NoTime | Finding::BadTime => {
-                "times like 2026-05-01T15:04:05Z are accepted".to_owned()
-            }
-            Finding::Unpaired => "a log needs as many times as positions".to_owned(),
-            Finding::DamagedLine => {
-                "export the log again, or copy it again from the recorder".to_owned()
-            }
-            _ => "latitudes within 90 and longitudes within 180 decimal degrees are accepted"
-                .to_owned(),
-        };
-        Err(self.error(
-            Some((first.file, first.line)),
-            format!(
-                "{dropped} of {points} points cannot be used, most of them for this reason: {}",
-                describe(first)
-            ),
-            &hint,
-        ))
-    }
-
-    fn too_few(&self, only: Option<&Sample>) -> InputError {
-        let hint = "a track needs two fixes with different times at least";
-        match only {
-            Some(sample) => self.error(
-                Some((sample.fix.file, sample.fix.line)),
-                "the log holds one usable fix".to_owned(),
-                hint,
-            ),
-            None => self.error(None, "the log holds no usable fix".to_owned(), hint),
-        }
-    }
-}
-
-/// The finding without what was done, and the raw value: `time not readable (noon)`.
-fn describe(entry: &Entry) -> String {
-    let what = entry
-        .finding
-        .describe()
-        .split(": ")
-        .next()
-        .unwrap_or_default();
-    if entry.raw.is_empty() {
-        what.to_owned()
-    } else {
-        format!("{what} ({})", entry.raw)
+/// All that was recorded of a fix, for the ledger: time, latitude and longitude in degrees, height, to the
+/// last digit that was read.
+fn recorded(fix: &Fix) -> String {
+    let time = fix.time.to_rfc3339_opts(SecondsFormat::AutoSi, true);
+    let (lat, lon) = (fix.position.lat(), fix.position.lon());
+    match fix.height {
+        Some(height) => format!("{time} {lat} {lon} {} m", height.m()),
+        None => format!("{time} {lat} {lon} no height"),
     }
 }

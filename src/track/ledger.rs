@@ -18,6 +18,8 @@ pub enum Finding {
     OutOfRange,
     /// Exactly 0° N 0° E, which receivers write when they have no position: dropped.
     NullIsland,
+    /// A latitude or a longitude of exactly 0°, out of reach from the fixes around it: dropped.
+    ZeroCoordinate,
     /// No time: dropped, since neither speed nor order can be told.
     NoTime,
     /// A time that cannot be read: dropped.
@@ -36,8 +38,17 @@ pub enum Finding {
     DuplicateTime,
     /// A time out of order with those around it: dropped.
     TimeReversed,
+    /// The position of the fix before it once more, while the aircraft flew on: dropped.
+    FrozenPosition,
     /// Reaching or leaving it would have taken an impossible speed: dropped.
     ImpossibleSpeed,
+    /// Flying by it would have taken an impossible acceleration: dropped.
+    ImpossibleTurn,
+    /// A height that only an impossible climb or descent leads to: the fix is kept without it.
+    ImpossibleHeight,
+    /// From here on heights are on another level, out of reach at any possible climb, and stay there:
+    /// kept.
+    HeightJump,
     /// From here on the track goes on somewhere else, out of reach at any possible speed, and stays
     /// there: kept, with a gap between.
     PositionJump,
@@ -53,23 +64,58 @@ pub enum Finding {
     OutsideWindow,
 }
 
+/// What was done about a finding.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Action {
+    /// The point was left out of the track.
+    Dropped,
+    /// The point was kept, but not as it stands.
+    Repaired,
+    /// Nothing: it is only said.
+    Noted,
+}
+
 impl Finding {
+    const fn action(self) -> Action {
+        match self {
+            Self::DamagedLine
+            | Self::Unreadable
+            | Self::OutOfRange
+            | Self::NullIsland
+            | Self::ZeroCoordinate
+            | Self::NoTime
+            | Self::BadTime
+            | Self::Unpaired
+            | Self::DuplicateTime
+            | Self::TimeReversed
+            | Self::FrozenPosition
+            | Self::ImpossibleSpeed
+            | Self::ImpossibleTurn => Action::Dropped,
+            Self::NoZone
+            | Self::BadHeight
+            | Self::ImpossibleHeight
+            | Self::OutOfOrder
+            | Self::Truncated => Action::Repaired,
+            Self::NoFix
+            | Self::LocalTime
+            | Self::PositionJump
+            | Self::HeightJump
+            | Self::NotChosen
+            | Self::Repeated
+            | Self::OutsideWindow => Action::Noted,
+        }
+    }
+
     /// Whether the point itself was left out of the track though it was asked for.
     #[must_use]
     pub const fn drops_the_fix(self) -> bool {
-        !matches!(
-            self,
-            Self::NoFix
-                | Self::NoZone
-                | Self::LocalTime
-                | Self::BadHeight
-                | Self::PositionJump
-                | Self::OutOfOrder
-                | Self::Truncated
-                | Self::NotChosen
-                | Self::Repeated
-                | Self::OutsideWindow
-        )
+        matches!(self.action(), Action::Dropped)
+    }
+
+    /// Whether a log is refused for it where nothing may be dropped or repaired.
+    #[must_use]
+    pub const fn refused_if_strict(self) -> bool {
+        matches!(self.action(), Action::Dropped | Action::Repaired)
     }
 
     /// A few words for tables.
@@ -81,6 +127,7 @@ impl Finding {
             Self::Unreadable => "no readable position: dropped",
             Self::OutOfRange => "position out of range: dropped",
             Self::NullIsland => "exactly 0°N 0°E: dropped",
+            Self::ZeroCoordinate => "latitude or longitude exactly 0°, out of reach: dropped",
             Self::NoTime => "no time: dropped",
             Self::BadTime => "time not readable: dropped",
             Self::Unpaired => "times and positions do not pair up: dropped",
@@ -89,7 +136,11 @@ impl Finding {
             Self::BadHeight => "height not usable: kept without it",
             Self::DuplicateTime => "same time as the fix before: dropped",
             Self::TimeReversed => "time out of order: dropped",
+            Self::FrozenPosition => "position repeated in flight: dropped",
             Self::ImpossibleSpeed => "impossible speed: dropped",
+            Self::ImpossibleTurn => "beside the track, impossible turn: dropped",
+            Self::ImpossibleHeight => "impossible climb or descent: kept without height",
+            Self::HeightJump => "heights go on at another level: kept",
             Self::PositionJump => "track goes on elsewhere: kept, gap between",
             Self::OutOfOrder => "segment out of order: put in order of time",
             Self::Truncated => "file broken from here on: read up to there",
@@ -109,7 +160,8 @@ pub struct Entry {
     pub line: u32,
     /// What was found.
     pub finding: Finding,
-    /// The value as it stands in the file.
+    /// The value as it stands in the file; of a fix that cleaning found, all that was recorded of it
+    /// (time, latitude and longitude in degrees, height in metres), and what is wrong with it.
     pub raw: String,
 }
 
@@ -149,6 +201,23 @@ impl Ledger {
             *counts.entry(entry.finding).or_insert(0) += 1;
         }
         counts
+    }
+
+    /// The first `most` entries of each finding, or all; and how many others there are.
+    #[must_use]
+    pub fn first_of_each(&self, most: Option<usize>) -> (Vec<&Entry>, usize) {
+        let mut seen: BTreeMap<Finding, usize> = BTreeMap::new();
+        let shown: Vec<_> = self
+            .entries
+            .iter()
+            .filter(|entry| {
+                let count = seen.entry(entry.finding).or_insert(0);
+                *count += 1;
+                most.is_none_or(|most| *count <= most)
+            })
+            .collect();
+        let left_out = self.entries.len() - shown.len();
+        (shown, left_out)
     }
 
     /// How many fixes were dropped.

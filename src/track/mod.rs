@@ -20,6 +20,7 @@ pub use tracks::{LocalTime, LogTrack, Taken, Window};
 
 use crate::geodesy::Position;
 use crate::input::InputFile;
+use crate::terrain::Ground;
 use crate::units::Length;
 use chrono::{DateTime, Utc};
 use serde::Serialize;
@@ -103,6 +104,38 @@ impl HeightKind {
     }
 }
 
+impl HeightKind {
+    /// What it makes of heights above the ground, where the ground is known above mean sea level.
+    #[must_use]
+    pub const fn above_ground(self) -> &'static str {
+        match self {
+            Self::MeanSeaLevel => {
+                "Heights of the log and of the ground are both above mean sea level, by models of it that \
+                 differ by a metre or so; satellite heights are often 10 m off and more."
+            }
+            Self::Ellipsoid => {
+                "Heights of the log are above the ellipsoid and not above mean sea level, as the ground is: \
+                 the height above the ground is off by up to about 110 m (360 ft), the same throughout one \
+                 area. Nothing was converted."
+            }
+            Self::Pressure => {
+                "Heights of the log are pressure altitudes and not above mean sea level, as the ground is: \
+                 the height above the ground is off by about 27 ft for every hectopascal between 1013.25 \
+                 and the pressure at sea level, and with the temperature. Nothing was converted."
+            }
+            Self::Mixed => {
+                "Heights of the log are not measured from the same level in all its files: the height above \
+                 the ground is as uncertain as the worst of them. Nothing was converted."
+            }
+            Self::Unknown => {
+                "The log does not tell what its heights are measured from: if it is the ellipsoid, the \
+                 height above the ground is off by up to about 110 m (360 ft), if it is the air pressure, \
+                 by what the weather makes of it. Nothing was converted."
+            }
+        }
+    }
+}
+
 /// What a file held: its fixes in the order of the file, segment by segment; or what
 /// [`gather`](gather::gather) took of one or several files.
 #[derive(Clone, Debug)]
@@ -179,6 +212,11 @@ pub struct Track {
     pub fixes: Vec<Fix>,
     /// Index ranges into `fixes`, each recorded without a gap.
     pub stretches: Vec<Range<usize>>,
+    /// Indices of the fixes from take-off to landing; empty if nothing was flown. What comes before
+    /// and after is standing or taxiing: its positions wander, and nothing of it is flown.
+    pub airborne: Range<usize>,
+    /// The ground below the fixes, where terrain was given.
+    pub ground: Option<Ground>,
     /// Median time between neighbouring fixes, seconds.
     pub median_interval_s: f64,
     /// The longest step between fixes that still counts as recorded, seconds.
@@ -223,6 +261,15 @@ impl Track {
     pub fn points_left_out(&self) -> usize {
         let not_taken = self.tracks.iter().filter(|track| !track.taken);
         not_taken.map(LogTrack::points).sum::<usize>() + self.taken.points_left_out()
+    }
+
+    /// Height recorded above that of the ground below; `None` if either is not known. What the two are
+    /// measured from may differ, see [`HeightKind::above_ground`].
+    #[must_use]
+    pub fn height_above_ground(&self, fix: usize) -> Option<Length> {
+        let ground = self.ground.as_ref()?.heights.get(fix).copied().flatten()?;
+        let height = self.fixes[fix].height?;
+        Some(Length::from_m(height.m() - ground.m()))
     }
 
     /// Whether a gap, or the beginning of the log, lies right before this fix.

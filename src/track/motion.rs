@@ -9,6 +9,7 @@ use crate::geodesy::LocalFrame;
 use crate::geodesy::ecef::{self, Ecef};
 use crate::units::{wrap_180, wrap_360};
 use geo::Coord;
+use std::ops::Range;
 
 /// Time to each side over which velocities are taken, seconds. Chosen: at 90 kt the baseline is
 /// then 180 m, against which 3 m of receiver noise turn the course by about a degree.
@@ -44,6 +45,8 @@ pub struct Motion {
     pub course_deg: Vec<f64>,
     /// Rate of turn, degrees per second, right positive.
     pub turn_rate_dps: Vec<f64>,
+    /// The fixes from the first one at flying speed to the last one, between take-off and landing.
+    pub airborne: Range<usize>,
 }
 
 impl Motion {
@@ -95,14 +98,29 @@ impl Motion {
                 }
             });
         }
-        Self {
+        let mut motion = Self {
             time_s,
             ecef,
             xy,
             velocity,
             course_deg,
             turn_rate_dps,
-        }
+            airborne: track.airborne.clone(),
+        };
+        let mut flying = track.airborne.clone().filter(|fix| motion.is_flying(*fix));
+        let first = flying.next();
+        let last = flying.next_back().or(first);
+        motion.airborne = first
+            .zip(last)
+            .map_or(fixes.len()..fixes.len(), |(first, last)| first..last + 1);
+        motion
+    }
+
+    /// Whether the aircraft flies at a fix: between take-off and landing, at [`FLYING_MPS`] over the ground
+    /// or more. In a hover it does not.
+    #[must_use]
+    pub fn is_flying(&self, fix: usize) -> bool {
+        self.airborne.contains(&fix) && self.speed_mps(fix) >= FLYING_MPS
     }
 
     /// Ground speed at a fix, metres per second.
@@ -126,11 +144,7 @@ impl Motion {
 
 /// Calls `f(i, low, high)` for each fix with the fixes at the ends of its window: the nearest at
 /// least [`WINDOW_S`] before and after, within the stretch. Linear: both ends only move forward.
-fn for_windows(
-    time_s: &[f64],
-    stretch: std::ops::Range<usize>,
-    mut f: impl FnMut(usize, usize, usize),
-) {
+fn for_windows(time_s: &[f64], stretch: Range<usize>, mut f: impl FnMut(usize, usize, usize)) {
     let (mut low, mut high) = (stretch.start, stretch.start);
     for i in stretch.clone() {
         while low + 1 < i && time_s[i] - time_s[low + 1] >= WINDOW_S {

@@ -1,9 +1,10 @@
 //! What is in a log: the figures behind `overflown inspect`.
 
 use super::motion::Motion;
-use super::{Entry, Finding, Fix, Gap, HeightKind, LogTrack, Taken, Track, seconds_between};
+use super::{Finding, Fix, Gap, HeightKind, Ledger, LogTrack, Taken, Track, seconds_between};
 use crate::geodesy::{LocalFrame, Position, ecef};
 use crate::input::InputFile;
+use crate::terrain::VerticalReference;
 use crate::units::{Length, Speed, wrap_180};
 use chrono::{DateTime, Utc};
 use serde::Serialize;
@@ -56,6 +57,24 @@ pub struct FindingCount {
     pub count: usize,
 }
 
+/// Height above the ground in flight.
+#[derive(Clone, Debug, Serialize)]
+pub struct AboveGroundStatistics {
+    /// Height above the ground; `None` where it is known at no fix.
+    #[serde(rename = "height_m")]
+    pub height: Option<Spread<Length>>,
+    /// Fixes in flight at which it is not known, for want of a height or of the ground.
+    pub fixes_without: usize,
+    /// Fixes of the log without a tile below them.
+    pub fixes_without_tile: usize,
+    /// Fixes of the log above a void of a tile.
+    pub fixes_in_void: usize,
+    /// What the ground heights are measured from.
+    pub ground_references: Vec<VerticalReference>,
+    /// The tiles.
+    pub tiles: Vec<InputFile>,
+}
+
 /// What a track log holds.
 #[derive(Clone, Debug, Serialize)]
 pub struct LogStatistics {
@@ -95,10 +114,16 @@ pub struct LogStatistics {
     pub gap_limit_s: f64,
     /// Times without fixes.
     pub gaps: Vec<Gap>,
-    /// Length of the recorded track over the ground; nothing is added for gaps.
+    /// First fix at flying speed after the take-off; `None` if nothing was flown.
+    pub flying_from: Option<DateTime<Utc>>,
+    /// Last fix at flying speed before the landing.
+    pub flying_to: Option<DateTime<Utc>>,
+    /// Recorded standing or taxiing before and after that, seconds.
+    pub ground_s: f64,
+    /// Length of the track recorded in flight over the ground; nothing is added for gaps.
     #[serde(rename = "distance_m")]
     pub distance: Length,
-    /// Ground speed over about four seconds at each fix.
+    /// Ground speed over about four seconds at each fix in flight.
     #[serde(rename = "ground_speed_mps")]
     pub ground_speed: Option<Spread<Speed>>,
     /// Height as recorded; `None` if no fix has one.
@@ -106,6 +131,8 @@ pub struct LogStatistics {
     pub height: Option<Spread<Length>>,
     /// What the heights are measured from.
     pub height_kind: HeightKind,
+    /// Height above the ground in flight; `None` if no terrain was given.
+    pub above_ground: Option<AboveGroundStatistics>,
     /// Fixes kept that have no height.
     pub fixes_without_height: usize,
     /// The ground the track lies in.
@@ -113,7 +140,7 @@ pub struct LogStatistics {
     /// What was found while reading and cleaning, and how often.
     pub findings: Vec<FindingCount>,
     /// Every entry of the ledger.
-    pub ledger: Vec<Entry>,
+    pub ledger: Ledger,
 }
 
 impl LogStatistics {
@@ -125,6 +152,8 @@ impl LogStatistics {
         let heights: Vec<Length> = fixes.iter().filter_map(|fix| fix.height).collect();
         let span_s = |s: &Range<usize>| seconds_between(fixes[s.start].time, fixes[s.end - 1].time);
         let counts = track.ledger.counts();
+        let motion = Motion::of(track, &LocalFrame::new(first.position));
+        let airborne = &motion.airborne;
         Self {
             schema: SCHEMA,
             files: track.sources.clone(),
@@ -147,10 +176,17 @@ impl LogStatistics {
             ),
             gap_limit_s: track.gap_limit_s,
             gaps: track.gaps(),
-            distance: distance(track),
-            ground_speed: ground_speed(track),
+            flying_from: fixes.get(airborne.start).map(|fix| fix.time),
+            flying_to: fixes[..airborne.end]
+                .last()
+                .filter(|_| !airborne.is_empty())
+                .map(|fix| fix.time),
+            ground_s: ground_s(track, airborne),
+            distance: distance(track, airborne),
+            ground_speed: ground_speed(track, &motion),
             fixes_without_height: fixes.len() - heights.len(),
             height: Spread::of(heights),
+            above_ground: above_ground(track, airborne),
             height_kind: track.height_kind,
             bounds: bounds(fixes),
             findings: counts
@@ -161,9 +197,25 @@ impl LogStatistics {
                     count,
                 })
                 .collect(),
-            ledger: track.ledger.entries.clone(),
+            ledger: track.ledger.clone(),
         }
     }
+}
+
+fn above_ground(track: &Track, airborne: &Range<usize>) -> Option<AboveGroundStatistics> {
+    let ground = track.ground.as_ref()?;
+    let known = airborne
+        .clone()
+        .filter_map(|fix| track.height_above_ground(fix));
+    let known: Vec<Length> = known.collect();
+    Some(AboveGroundStatistics {
+        fixes_without: airborne.len() - known.len(),
+        height: Spread::of(known),
+        fixes_without_tile: ground.without_tile,
+        fixes_in_void: ground.in_void,
+        ground_references: ground.references.clone(),
+        tiles: ground.tiles.clone(),
+    })
 }
 
 /// Neighbouring fixes within the stretches.
@@ -177,7 +229,7 @@ fn steps(track: &Track) -> impl Iterator<Item = [Fix; 2]> {
 
 /// Sum of the chords between fixes; each is shorter than the geodesic by d³/(24 R²), a millimetre in
 /// a step of 10 km.
-fn distance(track: &Track) -> Length {
+fn distance(track: &Track, airborne: &Range<usize>) -> Length {
     let chord_m = |[a, b]: [Fix; 2]| {
         let (a, b) = (
             ecef::from_position(a.position),
@@ -185,18 +237,53 @@ fn distance(track: &Track) -> Length {
         );
         ((a[0] - b[0]).powi(2) + (a[1] - b[1]).powi(2) + (a[2] - b[2]).powi(2)).sqrt()
     };
-    Length::from_m(steps(track).map(chord_m).sum())
+    let in_flight = parts(track, airborne).flat_map(|part| track.fixes[part].windows(2));
+    let chords_m = in_flight.map(|pair| chord_m([pair[0], pair[1]]));
+    Length::from_m(chords_m.sum())
 }
 
-/// Speeds at all fixes that have a neighbour in their stretch.
-fn ground_speed(track: &Track) -> Option<Spread<Speed>> {
-    let motion = Motion::of(track, &LocalFrame::new(track.fixes[0].position));
-    let moving = track
+/// What of each stretch lies within `fixes`.
+fn parts<'a>(
+    track: &'a Track,
+    fixes: &'a Range<usize>,
+) -> impl Iterator<Item = Range<usize>> + use<'a> {
+    track
         .stretches
         .iter()
-        .filter(|stretch| stretch.len() > 1)
-        .cloned()
-        .flatten();
+        .map(|stretch| stretch.start.max(fixes.start)..stretch.end.min(fixes.end))
+        .filter(|part| !part.is_empty())
+}
+
+/// Recorded time before and after the flight, seconds.
+fn ground_s(track: &Track, airborne: &Range<usize>) -> f64 {
+    let last = track.fixes.len();
+    // The steps onto the first fix flown and off the last one are made on the ground.
+    let before = 0..(airborne.start + 1).min(last);
+    let after = airborne.end.saturating_sub(1)..last;
+    let grounds = if airborne.is_empty() {
+        [0..last, last..last]
+    } else {
+        [before, after]
+    };
+    grounds
+        .iter()
+        .flat_map(|ground| parts(track, ground))
+        .map(|part| seconds_between(track.fixes[part.start].time, track.fixes[part.end - 1].time))
+        .sum()
+}
+
+/// Speeds at all fixes in flight that have a neighbour in their stretch.
+fn ground_speed(track: &Track, motion: &Motion) -> Option<Spread<Speed>> {
+    let alone: Vec<usize> = track
+        .stretches
+        .iter()
+        .filter(|stretch| stretch.len() == 1)
+        .map(|stretch| stretch.start)
+        .collect();
+    let moving = motion
+        .airborne
+        .clone()
+        .filter(|fix| alone.binary_search(fix).is_err());
     Spread::of(
         moving
             .map(|fix| Speed::from_mps(motion.speed_mps(fix)))
@@ -225,7 +312,6 @@ fn bounds(fixes: &[Fix]) -> Bounds {
 mod tests {
     use super::*;
     use crate::geodesy::geodesic;
-    use crate::track::Ledger;
     use crate::units::Bearing;
     use chrono::TimeDelta;
 
@@ -261,6 +347,7 @@ mod tests {
         ledger.add(9, Finding::BadTime, "one");
         ledger.add(9, Finding::NoZone, "2026-05-01T15:04:05");
         let stretches = vec![0..101, 101..202];
+        let airborne = 0..fixes.len();
         let (median_interval_s, gap_limit_s) = (1.0, 10.0);
         Track {
             sources: vec![source],
@@ -269,6 +356,8 @@ mod tests {
             taken: Taken::default(),
             fixes,
             stretches,
+            airborne,
+            ground: None,
             median_interval_s,
             gap_limit_s,
             height_kind: HeightKind::MeanSeaLevel,
@@ -330,6 +419,7 @@ mod tests {
         let mut track = track();
         track.fixes = vec![track.fixes[0], track.fixes[150]];
         track.stretches = vec![0..1, 1..2];
+        track.airborne = 0..2;
         let log = LogStatistics::of(&track);
         assert!(log.ground_speed.is_none() && log.interval_s.is_none());
         assert_eq!((log.distance.m(), log.recorded_s), (0.0, 0.0));

@@ -402,7 +402,7 @@ fn taskings_with_a_wrong_key_or_value() {
             "Teal 4",
             "Teal\\u00074",
             1,
-            "names the result folder",
+            "holds the character U+0007",
             "`sortie`",
         ),
         (

@@ -402,20 +402,23 @@ fn the_page_stands_alone_and_is_readable_without_eyes_or_mouse() {
 #[test]
 fn names_from_files_cannot_break_out() {
     let folder = Folder::new();
-    let evil = "</title><script>alert(1)</script>&\\\"\\u001b[31m\\u202e";
-    folder.put(
-        "search.toml",
-        format!(
-            "search = \"names\"\n[[sub_areas]]\nname = \"{evil}\"\nsouth = 48.5\nnorth = 48.625\n\
-             west = 67.0\neast = 67.125\n"
-        ),
-    );
-    let run = folder.run(&["refly", &sample("faults"), "--search", "search.toml"]);
-    if run.code != 0 {
-        // Refused as early as that is as good.
-        assert!(run.err.contains("name"), "{}", run.err);
-        return;
+    let named = |name: &str| {
+        folder.put(
+            "search.toml",
+            format!(
+                "search = \"names\"\n[[sub_areas]]\nname = \"{name}\"\nsouth = 48.5\nnorth = 48.625\n\
+                 west = 67.0\neast = 67.125\n"
+            ),
+        );
+        folder.run(&["refly", &sample("faults"), "--search", "search.toml"])
+    };
+    for (evil, character) in [("a\\u001b[31m", "U+001B"), ("a\\u202eb", "U+202E")] {
+        let run = named(evil);
+        assert_eq!(run.code, 3, "{}", run.err);
+        assert!(run.err.contains(character), "{}", run.err);
     }
+    let run = named("</title><script>alert(1)</script>&\\\"");
+    assert_eq!(run.code, 0, "{}", run.err);
     assert!(!run.out.contains('\u{1b}'), "{}", run.out);
     let page = folder.text("out/names/search.html");
     assert!(!page.contains("<script") && !page.contains(['\u{1b}', '\u{202e}']));

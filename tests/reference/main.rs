@@ -14,6 +14,7 @@ mod montecarlo;
 mod patterns;
 mod pod;
 mod preflight;
+mod readers;
 mod search_theory;
 mod sweep_width;
 mod thinning;

@@ -111,7 +111,8 @@ fn debrief(
     args: &ReflyArgs,
     printer: &Printer,
 ) -> Result<Sortie, CliError> {
-    let debrief = debriefed(std::slice::from_ref(track), &args.reading, tasking, printer)?;
+    let files = std::slice::from_ref(track);
+    let debrief = debriefed((files, None), &args.reading, tasking, printer)?;
     let mut sortie = Sortie::of(&debrief).map_err(|error| {
         CliError::Input(InputError::new(
             track,

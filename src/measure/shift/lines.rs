@@ -1,7 +1,7 @@
 //! Straight lines flown, whatever they were meant to be.
 
 use crate::track::Track;
-use crate::track::motion::{FLYING_MPS, Motion, STEADY_BANK_DEG};
+use crate::track::motion::{Motion, STEADY_BANK_DEG};
 use crate::units::wrap_180;
 use geo::Coord;
 
@@ -49,8 +49,7 @@ pub(super) fn lines(track: &Track, motion: &Motion, about: Coord<f64>) -> Vec<Li
                 continue;
             }
             last_s = time_s;
-            let steady =
-                motion.speed_mps(fix) >= FLYING_MPS && motion.bank_deg(fix) <= STEADY_BANK_DEG;
+            let steady = motion.is_flying(fix) && motion.bank_deg(fix) <= STEADY_BANK_DEG;
             let mean_deg = sum.x.atan2(sum.y).to_degrees();
             let goes_on = steady
                 && (line.is_empty()

@@ -1,6 +1,7 @@
 //! An area as a polygon in GeoJSON (RFC 7946).
 
 use super::{ACCEPTED, CLOSE, Fault, only_one, place, ring};
+use crate::characters::bounded;
 use crate::geodesy::{LocalFrame, Position};
 use crate::plan::area::polygon_in;
 use geo::unary_union;
@@ -42,7 +43,12 @@ pub(in crate::plan) fn position(
     let degrees = |at: usize| value.get(at).and_then(Value::as_f64);
     degrees(0)
         .zip(degrees(1))
-        .ok_or_else(|| format!("{value} is not [longitude, latitude]"))
+        .ok_or_else(|| {
+            format!(
+                "{} is not [longitude, latitude]",
+                bounded(&value.to_string())
+            )
+        })
         .and_then(|(lon, lat)| place(lon, lat))
         .map_err(|problem| {
             Fault::new(

@@ -1,11 +1,15 @@
 //! An area as a polygon in KML (OGC KML 2.3, 12-007r2): `Polygon / outerBoundaryIs / LinearRing /
 //! coordinates`, wherever in the file and with whatever namespace prefix.
 
-use super::{CLOSE, Fault, broken, line_of, local, only_one, place, ring};
+use super::{
+    CLOSE, Fault, broken, ends_with, enter, line_of, local, only_one, place, referenced, ring,
+};
 use crate::geodesy::Position;
 use crate::tasking::quantity::shown;
 use quick_xml::Reader;
 use quick_xml::events::Event;
+
+const OUTLINE: [&str; 4] = ["Polygon", "outerBoundaryIs", "LinearRing", "coordinates"];
 
 pub(super) fn corners(text: &str) -> Result<Vec<Position>, Fault> {
     let mut reader = Reader::from_str(text);
@@ -15,15 +19,14 @@ pub(super) fn corners(text: &str) -> Result<Vec<Position>, Fault> {
     loop {
         match reader.read_event() {
             Ok(Event::Start(element)) => {
-                let name = local(element.name().as_ref()).to_owned();
-                if name == "innerBoundaryIs" {
+                if local(element.name().as_ref()) == "innerBoundaryIs" {
                     return Err(Fault::new(
                         Some(line_of(text, &reader)),
                         "its Polygon has a hole (<innerBoundaryIs>)",
                         "an area with holes is not supported: give its outer edge alone, or cut it up",
                     ));
                 }
-                open.push(name);
+                enter(&mut open, element.name().as_ref(), text, &reader)?;
                 if is_outline(&open) {
                     found.push((line_of(text, &reader), String::new()));
                 }
@@ -33,6 +36,9 @@ pub(super) fn corners(text: &str) -> Result<Vec<Position>, Fault> {
             }
             Ok(Event::Text(part)) if is_outline(&open) => append(&mut found, &part),
             Ok(Event::CData(part)) if is_outline(&open) => append(&mut found, &part),
+            Ok(Event::GeneralRef(reference)) if is_outline(&open) => {
+                append(&mut found, &referenced(text, &reader, &reference)?);
+            }
             Ok(Event::Eof) if open.is_empty() => break,
             Ok(Event::Eof) => {
                 return Err(Fault::new(
@@ -54,8 +60,7 @@ pub(super) fn corners(text: &str) -> Result<Vec<Position>, Fault> {
 }
 
 fn is_outline(open: &[String]) -> bool {
-    let tail: Vec<&str> = open.iter().rev().take(4).map(String::as_str).collect();
-    tail == ["coordinates", "LinearRing", "outerBoundaryIs", "Polygon"]
+    ends_with(open, &OUTLINE)
 }
 
 fn append(found: &mut [(u32, String)], part: &str) {

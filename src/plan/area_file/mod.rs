@@ -8,13 +8,22 @@ pub(super) use geojson::{document as geojson_document, position as geojson_posit
 pub(super) use kml::position as kml_position;
 
 use crate::geodesy::Position;
-use crate::input::{InputError, InputFile};
+use crate::input::{InputError, InputFile, whole_named};
+use crate::tasking::quantity::shown;
 use quick_xml::Reader;
-use quick_xml::events::Event;
+use quick_xml::escape::resolve_predefined_entity;
+use quick_xml::events::{BytesRef, Event};
 use std::path::Path;
 
 const ACCEPTED: &str = "an area is read from a GeoJSON polygon, a KML polygon, or a GPX file with one \
                         closed route or track";
+
+/// Largest file of outlines or lines, bytes: it is held in memory. Chosen: a hundred thousand corners, more
+/// than any outline that is flown.
+pub(super) const MOST_BYTES: u64 = 1 << 24;
+
+/// Elements that may be open at once. Chosen: folders are nested by hand, a few deep.
+const DEEPEST: usize = 100;
 
 /// Why a file gives no area, or no line.
 pub(super) struct Fault {
@@ -44,13 +53,20 @@ impl Fault {
 /// When the file cannot be read, is of none of the formats, or does not hold exactly one outline
 /// without holes.
 pub fn read(path: &Path) -> Result<(Vec<Position>, InputFile), InputError> {
-    let bytes = std::fs::read(path).map_err(|error| {
+    let bytes = whole_named(path, MOST_BYTES).map_err(|error| {
         let problem = format!("the area cannot be read: {error}");
         InputError::new(path, None, problem, ACCEPTED)
     })?;
-    let corners = corners(&bytes)
-        .map_err(|fault| InputError::new(path, fault.line, fault.problem, fault.hint))?;
+    let corners = read_bytes(path, &bytes)?;
     Ok((corners, InputFile::of("area", path, &bytes)))
+}
+
+/// As [`read`], of a file that is in memory; `name` is what messages call it.
+///
+/// # Errors
+/// As [`read`] has them, except those of the medium.
+pub fn read_bytes(name: &Path, bytes: &[u8]) -> Result<Vec<Position>, InputError> {
+    corners(bytes).map_err(|fault| InputError::new(name, fault.line, fault.problem, fault.hint))
 }
 
 fn corners(bytes: &[u8]) -> Result<Vec<Position>, Fault> {
@@ -90,11 +106,62 @@ fn root(text: &str, accepted: &str) -> Result<String, Fault> {
             Ok(Event::Start(element) | Event::Empty(element)) => {
                 return Ok(local(element.name().as_ref()).to_owned());
             }
+            Ok(Event::DocType(_)) => {
+                return Err(Fault::new(
+                    Some(line_of(text, &reader)),
+                    "has a document type declaration (<!DOCTYPE …>)",
+                    "it is not needed and can hide hostile content; export the file again, or delete the \
+                     declaration",
+                ));
+            }
             Ok(Event::Eof) => return Err(Fault::new(None, "holds no XML element", accepted)),
             Ok(_) => {}
             Err(error) => return Err(broken(text, &reader, &error)),
         }
     }
+}
+
+/// The characters that a reference such as `&amp;` or `&#48;` stands for.
+pub(super) fn referenced(
+    text: &str,
+    reader: &Reader<&[u8]>,
+    reference: &BytesRef,
+) -> Result<String, Fault> {
+    let name: &str = reference;
+    if let Some(known) = resolve_predefined_entity(name) {
+        return Ok(known.to_owned());
+    }
+    match reference.resolve_char_ref() {
+        Ok(Some(char)) => Ok(char.to_string()),
+        _ => Err(Fault::new(
+            Some(line_of(text, reader)),
+            format!("the entity {} is not declared", shown(name)),
+            "export the file again",
+        )),
+    }
+}
+
+/// Enters an element of this name, unless that goes too deep.
+pub(super) fn enter(
+    open: &mut Vec<String>,
+    name: &str,
+    text: &str,
+    reader: &Reader<&[u8]>,
+) -> Result<(), Fault> {
+    if open.len() == DEEPEST {
+        return Err(Fault::new(
+            Some(line_of(text, reader)),
+            format!("the elements are nested more than {DEEPEST} deep"),
+            "take what is wanted out of its folders",
+        ));
+    }
+    open.push(local(name).to_owned());
+    Ok(())
+}
+
+/// Whether the innermost open elements are these.
+pub(super) fn ends_with(open: &[String], tail: &[&str]) -> bool {
+    open.len() >= tail.len() && open[open.len() - tail.len()..].iter().eq(tail)
 }
 
 /// A name without its namespace prefix.

@@ -1,11 +1,12 @@
 //! Lines from KML (OGC KML 2.3, 12-007r2): `LineString / coordinates`, named after their `Placemark`.
 
-use super::super::area_file::{Fault, broken, kml_position, line_of, local};
+use super::super::area_file::{Fault, broken, ends_with, enter, kml_position, line_of, referenced};
 use super::Line;
 use quick_xml::Reader;
 use quick_xml::events::Event;
 
 const LINE: [&str; 2] = ["LineString", "coordinates"];
+const NAME: [&str; 2] = ["Placemark", "name"];
 
 pub(super) fn lines(text: &str) -> Result<Vec<Line>, Fault> {
     let mut reader = Reader::from_str(text);
@@ -18,7 +19,7 @@ pub(super) fn lines(text: &str) -> Result<Vec<Line>, Fault> {
     loop {
         match reader.read_event() {
             Ok(Event::Start(element)) => {
-                open.push(local(element.name().as_ref()).to_owned());
+                enter(&mut open, element.name().as_ref(), text, &reader)?;
                 if ends_with(&open, &["Placemark"]) {
                     name = None;
                 } else if ends_with(&open, &LINE) {
@@ -33,6 +34,10 @@ pub(super) fn lines(text: &str) -> Result<Vec<Line>, Fault> {
             }
             Ok(Event::Text(part)) => keep(&part, &open, &mut pending, &mut name),
             Ok(Event::CData(part)) => keep(&part, &open, &mut pending, &mut name),
+            Ok(Event::GeneralRef(reference)) if is_kept(&open) => {
+                let part = referenced(text, &reader, &reference)?;
+                keep(&part, &open, &mut pending, &mut name);
+            }
             Ok(Event::Eof) if open.is_empty() => break,
             Ok(Event::Eof) => {
                 return Err(Fault::new(
@@ -57,17 +62,17 @@ pub(super) fn lines(text: &str) -> Result<Vec<Line>, Fault> {
         .collect()
 }
 
+fn is_kept(open: &[String]) -> bool {
+    ends_with(open, &LINE) || ends_with(open, &NAME)
+}
+
 /// Keeps a piece of text, if it is of a line or of a name.
 fn keep(part: &str, open: &[String], pending: &mut [(u32, String)], name: &mut Option<String>) {
     if ends_with(open, &LINE) {
         if let Some((_, tuples)) = pending.last_mut() {
             tuples.push_str(part);
         }
-    } else if ends_with(open, &["Placemark", "name"]) {
+    } else if ends_with(open, &NAME) {
         name.get_or_insert_default().push_str(part);
     }
-}
-
-fn ends_with(open: &[String], tail: &[&str]) -> bool {
-    open.len() >= tail.len() && open[open.len() - tail.len()..].iter().eq(tail)
 }

@@ -5,14 +5,20 @@ mod geojson;
 mod gpx;
 mod kml;
 
-use super::area_file::{Fault, document};
+use super::area_file::{Fault, MOST_BYTES, document};
 use crate::geodesy::Position;
-use crate::input::{InputError, InputFile};
+use crate::input::{InputError, InputFile, whole_named};
 use crate::tasking::quantity::shown;
 use std::path::Path;
 
 const ACCEPTED: &str = "name a GPX file with a route (<rte>), a KML file with a LineString, or a GeoJSON \
                         LineString";
+
+/// Most places of a line. Chosen: the ends of 2,000 legs, the most of any pattern.
+const MOST_PLACES: usize = 2001;
+
+/// Lines that are named in a message. Chosen.
+const MOST_LISTED: usize = 12;
 
 /// A line of a file.
 struct Line {
@@ -27,13 +33,24 @@ struct Line {
 /// When the file cannot be read, is of none of the formats, or holds no line, several without a choice,
 /// or one of too few places.
 pub fn read(path: &Path, name: Option<&str>) -> Result<(Vec<Position>, InputFile), InputError> {
-    let bytes = std::fs::read(path).map_err(|error| {
+    let bytes = whole_named(path, MOST_BYTES).map_err(|error| {
         let problem = format!("the route cannot be read: {error}");
         InputError::new(path, None, problem, ACCEPTED)
     })?;
-    let places = line(&bytes, name)
-        .map_err(|fault| InputError::new(path, fault.line, fault.problem, fault.hint))?;
+    let places = read_bytes(path, &bytes, name)?;
     Ok((places, InputFile::of("route", path, &bytes)))
+}
+
+/// As [`read`], of a file that is in memory; `path` is what messages call it.
+///
+/// # Errors
+/// As [`read`] has them, except those of the medium.
+pub fn read_bytes(
+    path: &Path,
+    bytes: &[u8],
+    name: Option<&str>,
+) -> Result<Vec<Position>, InputError> {
+    line(bytes, name).map_err(|fault| InputError::new(path, fault.line, fault.problem, fault.hint))
 }
 
 fn line(bytes: &[u8], name: Option<&str>) -> Result<Vec<Position>, Fault> {
@@ -58,7 +75,24 @@ fn line(bytes: &[u8], name: Option<&str>) -> Result<Vec<Position>, Fault> {
             "a route needs at least two",
         ));
     }
+    if places.len() > MOST_PLACES {
+        return Err(Fault::new(
+            None,
+            format!("the route has {} points", places.len()),
+            format!("at most {MOST_PLACES} can be laid out"),
+        ));
+    }
     Ok(places)
+}
+
+/// Lines of a file by name, so many of them as can be read in a message.
+fn listed(names: &[String]) -> String {
+    let more = names.len().saturating_sub(MOST_LISTED);
+    let named = names[..names.len() - more].join(", ");
+    match more {
+        0 => named,
+        _ => format!("{named} and {more} more"),
+    }
 }
 
 fn chosen(lines: Vec<Line>, name: Option<&str>) -> Result<Line, Fault> {
@@ -79,12 +113,12 @@ fn chosen(lines: Vec<Line>, name: Option<&str>) -> Result<Line, Fault> {
         (0, Some(name)) if count > 0 => Err(Fault::new(
             None,
             format!("holds no line named {}", shown(name)),
-            format!("choose one of {}", quoted.join(", ")),
+            format!("choose one of {}", listed(&quoted)),
         )),
         (0, _) => Err(Fault::new(None, "holds no line to fly", ACCEPTED)),
         (_, None) => Err(Fault::new(
             None,
-            format!("holds {count} lines: {}", quoted.join(", ")),
+            format!("holds {count} lines: {}", listed(&quoted)),
             "choose one with `name` in [pattern], or leave just one in the file",
         )),
         (several, Some(name)) => Err(Fault::new(

@@ -103,18 +103,19 @@ impl Canvas {
                 .contains(&share)
                 .then(|| ((share * cells as f64) as usize).min(cells - 1))
         };
+        let columns: Vec<(usize, usize)> = span(at.x, size.x, self.width)
+            .filter_map(|x| Some((x, cell(x, at.x, size.x, levels.columns)?)))
+            .collect();
         for y in span(at.y, size.y, self.height) {
             let Some(row) = cell(y, at.y, size.y, levels.rows) else {
                 continue;
             };
-            for x in span(at.x, size.x, self.width) {
-                let Some(column) = cell(x, at.x, size.x, levels.columns) else {
-                    continue;
-                };
-                let level = levels.levels[row * levels.columns + column];
+            let cells = &levels.levels[row * levels.columns..(row + 1) * levels.columns];
+            let pixels = &mut self.rgb[3 * y * self.width..3 * (y + 1) * self.width];
+            for &(x, column) in &columns {
+                let level = cells[column];
                 if level != OUTSIDE {
-                    let place = 3 * (y * self.width + x);
-                    self.rgb[place..place + 3].copy_from_slice(&level_colour(level));
+                    pixels[3 * x..3 * x + 3].copy_from_slice(&level_colour(level));
                 }
             }
         }
@@ -198,19 +199,21 @@ impl Canvas {
     }
 
     fn averaged(&self) -> Vec<u8> {
-        let (width, height) = (self.width / FINE, self.height / FINE);
-        let mut rgb = Vec::with_capacity(3 * width * height);
-        for y in 0..height {
-            for x in 0..width {
-                for channel in 0..3 {
-                    let sum: usize = (0..FINE * FINE)
-                        .map(|i| {
-                            let (row, column) = (FINE * y + i / FINE, FINE * x + i % FINE);
-                            usize::from(self.rgb[3 * (row * self.width + column) + channel])
-                        })
-                        .sum();
-                    rgb.push(((sum + FINE * FINE / 2) / (FINE * FINE)) as u8);
-                }
+        const { assert!(FINE == 2, "four pixels are averaged") };
+        let mut rgb = Vec::with_capacity(self.rgb.len() / (FINE * FINE));
+        for rows in self.rgb.chunks_exact(2 * 3 * self.width) {
+            let (above, below) = rows.split_at(3 * self.width);
+            for (above, below) in above.chunks_exact(6).zip(below.chunks_exact(6)) {
+                rgb.extend([0, 1, 2].map(|channel| {
+                    let four = [
+                        above[channel],
+                        above[channel + 3],
+                        below[channel],
+                        below[channel + 3],
+                    ];
+                    let sum: u16 = four.into_iter().map(u16::from).sum();
+                    ((sum + 2) / 4) as u8
+                }));
             }
         }
         rgb

@@ -6,17 +6,14 @@ use crate::debrief::Debrief;
 use crate::detection::Scanners;
 use crate::input::InputFile;
 use crate::report::format::{
-    NONE, bytes, clock, count, counted, declination, duration, figure, ft, ft_range, kt, metres,
-    nm, percent, pod_with_band, square_nm,
+    NONE, bytes, clock, count, counted, declination, duration, figure, flown, ft, ft_range, kt,
+    metres, nm, percent, pod_with_band, square_nm,
 };
 use crate::report::headline::{BETWEEN, laws, pod_by};
 use crate::report::log_words::{file_and_line, left_out, logs, taken};
 use crate::report::{pod_band, sweep_width};
 use chrono::{DateTime, Utc};
 use maud::{Markup, display, html};
-
-/// Entries of the ledger shown; the rest is in the JSON.
-const ENTRIES: usize = 200;
 
 /// The files that figures rest on.
 pub fn inputs(caption: &str, inputs: &[InputFile]) -> Markup {
@@ -57,6 +54,10 @@ pub(super) fn log(debrief: &Debrief) -> Markup {
                         log.first.format("%Y-%m-%d %H:%M:%S"),
                         log.last.format("%Y-%m-%d %H:%M:%S")
                     )),
+                ),
+                (
+                    "In flight",
+                    cell(flown(log.flying_from, log.flying_to)),
                 ),
                 (
                     "Fixes kept",
@@ -159,7 +160,6 @@ fn ledger(debrief: &Debrief) -> Markup {
     let rows: Vec<Vec<Markup>> = log
         .ledger
         .iter()
-        .take(ENTRIES)
         .map(|entry| {
             vec![
                 cell(file_and_line(&files, entry.file, entry.line)),
@@ -168,7 +168,6 @@ fn ledger(debrief: &Debrief) -> Markup {
             ]
         })
         .collect();
-    let hidden = log.ledger.len().saturating_sub(ENTRIES);
     html! {
         p { "What was found on reading:" }
         ul { @for (finding, times) in &log.ledger_counts {
@@ -181,8 +180,11 @@ fn ledger(debrief: &Debrief) -> Markup {
                 &[("Line of the file", Figures), ("Finding", Words), ("As it stands there", Words)],
                 &rows,
             ))
-            @if hidden > 0 {
-                p { (count(hidden)) " more are in " code { "debrief.json" } "." }
+            @if log.ledger_left_out > 0 {
+                p {
+                    (count(log.ledger_left_out)) " more are printed by "
+                    code { "overflown inspect --ledger" } "."
+                }
             }
         }
     }

@@ -5,6 +5,7 @@
 //! `maud` escapes every text; what cannot stand in a page at all is replaced once, at the end.
 
 pub(super) mod about;
+mod above_ground;
 mod coverage;
 mod legs;
 pub(super) mod refly_legs;
@@ -18,6 +19,7 @@ use super::drawing::{DrawError, Scene, svg::svg};
 use super::map::map;
 use super::palette;
 use super::timeline::timeline;
+use crate::characters::is_harmful;
 use crate::debrief::Debrief;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -49,6 +51,7 @@ pub fn report_html(debrief: &Debrief) -> Result<String, DrawError> {
             (times::outside(debrief))
             (phases(debrief)?)
             (times::handling(debrief))
+            (above_ground::above_ground(debrief))
             (about::log(debrief))
             (about::plan(debrief))
             (about::method(debrief))
@@ -98,6 +101,11 @@ fn contents(debrief: &Debrief) -> Markup {
         ("outside", "Out of the area"),
         ("phases", "Phases"),
         ("handling", "Speed, height, wind"),
+    ]);
+    if debrief.above_ground.is_some() {
+        links.push(("above-ground", "Height above the ground"));
+    }
+    links.extend([
         ("log", "Log"),
         ("plan", "Plan"),
         ("method", "How it was worked out"),
@@ -176,10 +184,7 @@ pub(super) fn printable(page: &str) -> String {
     page.chars()
         .map(|letter| match letter {
             '\n' | '\t' => letter,
-            '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{FFFE}' | '\u{FFFF}' => {
-                '\u{FFFD}'
-            }
-            _ if letter.is_control() => '\u{FFFD}',
+            _ if is_harmful(letter) => '\u{FFFD}',
             _ => letter,
         })
         .collect::<String>()

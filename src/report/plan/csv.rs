@@ -2,6 +2,7 @@
 
 use super::PlanReport;
 use crate::plan::arithmetic::LegRow;
+use crate::report::csv::text_cell;
 use crate::units::Length;
 use std::fmt::Write;
 
@@ -20,12 +21,11 @@ pub fn legs_csv(report: &PlanReport<'_>) -> String {
 
 fn write_row(text: &mut String, row: &LegRow, height: Option<Length>) {
     let optional = |value: Option<f64>| value.map_or_else(String::new, |v| format!("{v:.1}"));
-    // Labels are digits and hyphens, kinds words of ours: nothing here needs quoting.
     // Writing to a String cannot fail.
     let _ = write!(
         text,
         "{},{},{:.7},{:.7},{:.7},{:.7},{:.1},{},{:.3},{:.1},{:.3},{:.1},{}\r\n",
-        row.label,
+        text_cell(&row.label),
         row.kind.name(),
         row.start.lat(),
         row.start.lon(),

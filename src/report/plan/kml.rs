@@ -6,6 +6,7 @@
 
 use super::PlanReport;
 use crate::cautions;
+use crate::characters::harmless;
 use crate::geodesy::Position;
 use crate::plan::arithmetic::LegRow;
 use crate::plan::{Leg, LegKind};
@@ -214,6 +215,6 @@ fn inside(
 
 fn text(xml: &mut Xml, tag: &str, words: &str) -> io::Result<()> {
     xml.create_element(tag)
-        .write_text_content(BytesText::new(words))?;
+        .write_text_content(BytesText::new(&harmless(words)))?;
     Ok(())
 }

@@ -2,6 +2,7 @@
 
 use super::PlanReport;
 use crate::cautions;
+use crate::characters::visible;
 use crate::geodesy::GarsCell;
 use crate::report::format::{
     declination, duration, ft_figure, kt, nm, nm_figure, or_none, three_digits,
@@ -20,7 +21,7 @@ pub fn leg_table(report: &PlanReport<'_>) -> String {
     } = *report;
     let mut text = format!(
         "Plan of {}, {}: {}, spacing {}\n",
-        tasking.sortie,
+        visible(&tasking.sortie),
         tasking.date,
         plan.pattern.name(),
         nm(plan.spacing, 2)

@@ -1,12 +1,12 @@
 //! The report of a search for the terminal and as `search.txt`: at most 100 columns.
 
 use super::words;
+use crate::characters::visible;
 use crate::report::format::{
     bytes, course, gain, nm, nm_figure, percent, pod_with_band, square_nm,
 };
 use crate::report::refly_words;
 use crate::report::table::{Align::Left, Align::Right, table};
-use crate::report::text::shown;
 use crate::report::wrap::hanging;
 use crate::search::{Search, SearchStrip};
 
@@ -29,7 +29,7 @@ pub fn report(search: &Search) -> String {
         text.push('\n');
     }
     // No name that a file gives steers the terminal.
-    let lines: Vec<String> = text.trim_end().lines().map(shown).collect();
+    let lines: Vec<String> = text.trim_end().lines().map(visible).collect();
     lines.join("\n") + "\n"
 }
 
@@ -57,7 +57,7 @@ fn sorties(search: &Search) -> String {
         .iter()
         .map(|sortie| {
             vec![
-                shown(&sortie.name),
+                visible(&sortie.name),
                 sortie.date.to_string(),
                 words::times(sortie),
                 sortie.pattern.name().to_owned(),
@@ -72,7 +72,7 @@ fn sorties(search: &Search) -> String {
         .iter()
         .map(|sortie| {
             vec![
-                shown(&sortie.name),
+                visible(&sortie.name),
                 percent(sortie.step.pod_alone),
                 pod_with_band(&sortie.step.cumulative),
                 percent(sortie.step.pos),
@@ -111,7 +111,7 @@ fn sub_areas(search: &Search) -> String {
         .iter()
         .map(|sub_area| {
             vec![
-                shown(&sub_area.name),
+                visible(&sub_area.name),
                 square_nm(sub_area.area_m2),
                 percent(sub_area.poc),
                 pod_with_band(&sub_area.pod_band),

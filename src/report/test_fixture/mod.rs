@@ -259,6 +259,8 @@ impl Builder {
                 taken: Taken::default(),
                 first: at(0.0),
                 last: at(self.clock_s),
+                flying_from: Some(at(40.0)),
+                flying_to: Some(at(self.clock_s - 40.0)),
                 points_read: 7344,
                 points_left_out: 0,
                 fixes_kept: 7342,
@@ -275,6 +277,7 @@ impl Builder {
                 }],
                 ledger_counts: vec![(Finding::BadTime, 2)],
                 ledger: ledger.into(),
+                ledger_left_out: 0,
             },
             plan: PlanSummary {
                 pattern: PatternKind::ParallelSweep,
@@ -310,6 +313,7 @@ impl Builder {
             legs: self.reports,
             additional_legs,
             turns: self.turns,
+            above_ground: None,
             wind: Some(Wind {
                 from: Bearing::from_deg(214.0),
                 speed: Speed::from_kt(9.3),

@@ -1,13 +1,14 @@
 //! What the figures rest on: the log and the plan.
 
 use super::super::format::{
-    clock, count, counted, declination, duration, figure, nm, percent, pod_with_band,
+    clock, count, counted, declination, duration, figure, flown, nm, percent, pod_with_band,
 };
 use super::super::headline::{BETWEEN, laws, pod_by};
 use super::super::log_words::{file_and_line, left_out, logs, taken};
 use super::super::table::{Align::Left, Align::Right, table};
 use super::super::{pod_band, sweep_width};
-use super::{Text, shown};
+use super::Text;
+use crate::characters::visible;
 use crate::debrief::Debrief;
 
 pub(super) fn log(text: &mut Text, debrief: &Debrief) {
@@ -24,7 +25,7 @@ pub(super) fn log(text: &mut Text, debrief: &Debrief) {
     for track in log.tracks.iter().filter(|_| log.tracks.len() > 1) {
         text.note(&format!(
             "track {}, {}, {}",
-            shown(&track.title()),
+            visible(&track.title()),
             counted(track.points(), "point"),
             if track.taken { "taken" } else { "left out" }
         ));
@@ -36,6 +37,10 @@ pub(super) fn log(text: &mut Text, debrief: &Debrief) {
         "one fix every {} s; steps over {} s count as not recorded",
         figure(log.median_interval_s, 1),
         figure(log.gap_limit_s, 0)
+    ));
+    text.note(&format!(
+        "in flight: {}",
+        flown(log.flying_from, log.flying_to)
     ));
     for gap in &log.gaps {
         text.note(&format!(
@@ -51,7 +56,7 @@ pub(super) fn log(text: &mut Text, debrief: &Debrief) {
         let first = log.ledger.iter().find(|entry| entry.finding == *finding);
         let place = first.map_or_else(String::new, |entry| {
             let place = file_and_line(&logs(&debrief.inputs), entry.file, entry.line);
-            format!(", first on line {}", shown(&place))
+            format!(", first on line {}", visible(&place))
         });
         text.note(&format!(
             "{} × {}{place}",
@@ -63,7 +68,7 @@ pub(super) fn log(text: &mut Text, debrief: &Debrief) {
         text.note(&format!(
             "{}: {}, SHA-256 {}",
             input.role,
-            shown(&input.name),
+            visible(&input.name),
             &input.sha256
         ));
     }

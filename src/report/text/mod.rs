@@ -1,8 +1,9 @@
 //! `report.txt`: the debrief for a terminal, at most 100 columns wide.
 //!
 //! `overview` answers the first question (summary, strips, re-fly), `flight` tells how it was flown (legs,
-//! turns, phases, handling), `whole` how the pattern lay as a whole, `basis` what the figures rest on (log, plan).
+//! turns, phases, handling), `above_ground` how high, `whole` how the pattern lay as a whole, `basis` what the figures rest on (log, plan).
 
+mod above_ground;
 mod basis;
 mod flight;
 mod overview;
@@ -41,6 +42,7 @@ pub fn report(debrief: &Debrief, style: Style) -> String {
     flight::outside(&mut text, debrief);
     flight::phases(&mut text, debrief);
     flight::handling(&mut text, debrief);
+    above_ground::above_ground(&mut text, debrief);
     basis::log(&mut text, debrief);
     basis::plan(&mut text, debrief);
     basis::detection(&mut text, debrief);
@@ -109,19 +111,6 @@ impl Text {
 
 fn with<const N: usize, const M: usize>(a: [String; N], b: [String; M]) -> Vec<String> {
     a.into_iter().chain(b).collect()
-}
-
-/// Text from a file, with control characters made visible.
-pub(in crate::report) fn shown(text: &str) -> String {
-    text.chars()
-        .flat_map(|c| {
-            if c.is_control() {
-                c.escape_debug().collect::<Vec<_>>()
-            } else {
-                vec![c]
-            }
-        })
-        .collect()
 }
 
 fn signed_m(length: Length) -> String {

@@ -7,14 +7,15 @@ use super::super::format::{
 use super::super::headline::{headline, laws, pod_by, proviso};
 use super::super::refly_words;
 use super::super::table::{Align::Left, Align::Right, table};
-use super::{Text, shown, with};
+use super::{Text, with};
+use crate::characters::visible;
 use crate::coverage::Strip;
 use crate::debrief::Debrief;
 use anstyle::{AnsiColor, Style as Ansi};
 
 pub(super) fn summary(text: &mut Text, debrief: &Debrief) {
     let c = &debrief.coverage;
-    let title = format!("Debrief of {}, {}", shown(&debrief.sortie), debrief.date);
+    let title = format!("Debrief of {}, {}", visible(&debrief.sortie), debrief.date);
     text.wrapped("", &title, Ansi::new().bold());
     let colour = if debrief.strips_to_refly() == 0 {
         AnsiColor::Green

@@ -6,7 +6,7 @@ use crate::detection::sweep_width::{
     Conditions, FactorTable, FactorTables, Refusal, Surface, SurfaceConditions, SweepWidth,
     WidthTable,
 };
-use crate::input::{InputError, InputFile};
+use crate::input::{InputError, InputFile, shown_path, whole_named};
 use crate::tasking::fields::Section;
 use crate::tasking::{DetectionTask, FlightTask};
 use crate::units::{Length, Speed};
@@ -252,10 +252,13 @@ fn table_file(section: &Section<'_>, key: &str) -> Result<Option<(PathBuf, Strin
         return Ok(None);
     };
     let path = section.beside(name);
-    let text = std::fs::read_to_string(&path).map_err(|error| {
+    let bytes = whole_named(&path, super::MOST_BYTES).map_err(|error| error.to_string());
+    let text = bytes
+        .and_then(|bytes| String::from_utf8(bytes).map_err(|_| "it is no UTF-8 text".to_owned()));
+    let text = text.map_err(|error| {
         section.error_at(
             key,
-            format!("{} cannot be read: {error}", path.display()),
+            format!("{} cannot be read: {error}", shown_path(&path)),
             "name a TOML file of the form docs/tasking-file.md shows; a relative path starts at the \
              folder of the tasking",
         )

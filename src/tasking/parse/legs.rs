@@ -107,8 +107,6 @@ fn labels(section: &Section<'_>, count: usize) -> Result<Vec<String>, InputError
         let label = text.trim();
         let problem = if label.is_empty() || label.chars().count() > LONGEST_LABEL {
             format!("must be of 1 to {LONGEST_LABEL} characters")
-        } else if label.chars().any(char::is_control) {
-            "must be on one line, without control characters".to_owned()
         } else if labels.iter().any(|other| other == label) {
             "is given twice".to_owned()
         } else {

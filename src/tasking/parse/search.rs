@@ -17,6 +17,9 @@ const TOP: [&str; 6] = [
 /// Beside the keys of an area.
 const SUB_AREA: [&str; 2] = ["name", "poc"];
 
+/// Most sub-areas. Chosen: a region of hundreds of miles in cells of five minutes.
+pub const MOST_SUB_AREAS: usize = 1000;
+
 /// Every section of a search file with the keys it may hold; the top level has no name.
 #[must_use]
 pub fn known_search_keys() -> Vec<(&'static str, Vec<&'static str>)> {
@@ -56,6 +59,11 @@ pub fn parse_search(text: &str, path: &Path) -> Result<SearchTask, InputError> {
     let mut sub_areas: Vec<SubAreaTask> = Vec::new();
     let sections = top.sections("sub_areas", "[sub_areas]", &keys)?;
     let sections = sections.unwrap_or_default();
+    top.check(
+        "sub_areas",
+        sections.len() <= MOST_SUB_AREAS,
+        &format!("must be at most {MOST_SUB_AREAS}"),
+    )?;
     for section in &sections {
         let sub_area = sub_area(section)?;
         fits_those_before(section, &sub_area, &sub_areas)?;

@@ -5,9 +5,9 @@
 //! Journal of Mathematics 13 (1961) 179-191, DOI 10.4153/CJM-1961-015-3). A clock that was wrong for a
 //! few fixes, ahead or behind, so costs these few and no others.
 
-use super::{MOST_OUT_OF_ORDER, Sample};
+use super::{MOST_OUT_OF_ORDER, Sample, recorded};
 use crate::track::{Finding, Fix, Ledger};
-use chrono::{DateTime, SecondsFormat, Utc};
+use chrono::{DateTime, Utc};
 
 /// Why a log cannot be put in order.
 #[derive(Debug, PartialEq, Eq)]
@@ -68,8 +68,8 @@ fn order_segments(segments: &mut [Vec<Fix>], ledger: &mut Ledger) {
     let middle = |segment: &Vec<Fix>| segment[segment.len() / 2].time;
     for pair in segments.windows(2) {
         if middle(&pair[1]) < middle(&pair[0]) {
-            let fix = &pair[1][0];
-            ledger.add_at(fix, Finding::OutOfOrder, text(fix.time));
+            let first = &pair[1][0];
+            ledger.add_at(first, Finding::OutOfOrder, recorded(first));
         }
     }
     segments.sort_by_key(middle);
@@ -95,7 +95,7 @@ fn keep_rising(samples: &[Sample], ledger: &mut Ledger) -> Result<Vec<Sample>, D
             first.get_or_insert((file, line));
             Finding::TimeReversed
         };
-        ledger.add_at(&sample.fix, finding, text(time));
+        ledger.add_at(&sample.fix, finding, recorded(&sample.fix));
     }
     match first {
         Some(place) if out_of_order as f64 > MOST_OUT_OF_ORDER * samples.len() as f64 => {
@@ -135,10 +135,6 @@ fn longest_rising(times: &[DateTime<Utc>]) -> Vec<bool> {
         at = next[at];
     }
     keep
-}
-
-fn text(time: DateTime<Utc>) -> String {
-    time.to_rfc3339_opts(SecondsFormat::AutoSi, true)
 }
 
 #[cfg(test)]

@@ -2,7 +2,7 @@
 //! order of time.
 
 use super::{Part, file_of, words};
-use crate::input::InputError;
+use crate::input::{InputError, shown_path};
 use crate::track::tracks::same_fix;
 use crate::track::{Finding, Fix, Reading, seconds_between};
 use chrono::{DateTime, Utc};
@@ -64,7 +64,7 @@ fn leave_out_repeated(reading: &mut Reading, parts: &mut [Part]) {
                 let Some(same) = before.into_iter().find(|other| same_fix(other, fix)) else {
                     return true;
                 };
-                let file = file_of(&reading.sources, same.file).display();
+                let file = shown_path(file_of(&reading.sources, same.file));
                 let raw = format!("as on line {} of {file}", same.line);
                 reading.ledger.add_at(fix, Finding::Repeated, raw);
                 reading.taken.points_repeated += 1;

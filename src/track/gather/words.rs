@@ -1,7 +1,7 @@
 //! What errors and ledger say about tracks.
 
 use super::{Part, all_files, file_of};
-use crate::input::{InputError, InputFile};
+use crate::input::{InputError, InputFile, shown_path};
 use crate::track::LogTrack;
 use chrono::{DateTime, Utc};
 
@@ -44,7 +44,7 @@ pub(super) fn held(parts: &[Part], sources: &[InputFile]) -> String {
         .map(|part| {
             let text = track(&part.track);
             if several {
-                let file = file_of(sources, part.track.file).display();
+                let file = shown_path(file_of(sources, part.track.file));
                 format!("{text} ({file})")
             } else {
                 text

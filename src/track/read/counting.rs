@@ -3,6 +3,7 @@
 //! Lines are counted lazily: the parser marks where an element begins, and only when somebody asks
 //! for the line of the mark are the line feeds up to it counted, in one go.
 
+use super::limits::{MOST_EVENT_BYTES, TooMuch};
 use std::io::{self, BufRead, Read};
 
 /// Size of a block, bytes. Chosen: large enough that reading and hashing work on long runs.
@@ -21,6 +22,9 @@ pub(super) struct LineReader<R> {
     counted: usize,
     line: u32,
     mark: Mark,
+    /// Where the event at the mark begins in the block, and its bytes in the blocks before.
+    event: usize,
+    event_before: u64,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -41,12 +45,15 @@ impl<R: Read> LineReader<R> {
             counted: 0,
             line: 1,
             mark: Mark::Line(1),
+            event: 0,
+            event_before: 0,
         }
     }
 
     /// Steps over white space, which spares the parser an event for every indent.
     pub(super) fn skip_white_space(&mut self) -> io::Result<()> {
         loop {
+            self.begin_event();
             let ahead = self.fill_buf()?;
             let white = ahead
                 .iter()
@@ -62,6 +69,11 @@ impl<R: Read> LineReader<R> {
     /// Remembers the present place.
     pub(super) const fn set_mark(&mut self) {
         self.mark = Mark::At(self.position);
+        self.begin_event();
+    }
+
+    const fn begin_event(&mut self) {
+        (self.event, self.event_before) = (self.position, 0);
     }
 
     /// Line of the mark, from 1.
@@ -91,6 +103,12 @@ impl<R: Read> LineReader<R> {
     fn next_block(&mut self) -> io::Result<()> {
         self.marked_line();
         self.count_to(self.end);
+        // The parser holds an event whole.
+        self.event_before += (self.end - self.event) as u64;
+        self.event = 0;
+        if self.event_before > MOST_EVENT_BYTES {
+            return Err(io::Error::other(TooMuch::Event));
+        }
         (self.position, self.end, self.counted) = (0, 0, 0);
         self.end = loop {
             match self.source.read(&mut self.block) {

@@ -13,6 +13,7 @@
 use super::begun::Begun;
 use super::instant::{DateOrder, Instant, instant};
 use super::json::{Json, Members};
+use super::limits;
 use super::source::Source;
 use super::values::{bounded, height, moment, place};
 use super::{ROLE, ReadSettings, file_name, unreadable};
@@ -24,9 +25,9 @@ use std::collections::HashMap;
 use std::io::Read;
 use std::path::Path;
 
-/// Largest file, bytes: it is held in memory. Chosen: 256 MiB are more than a week of a fix a second, each
-/// a feature with many properties.
-const MOST_BYTES: u64 = 1 << 28;
+/// Largest file, bytes: it is held in memory, and its values take several times as much. Chosen: 64 MiB are
+/// twelve days of a fix a second in a line, or four days with a feature each.
+const MOST_BYTES: u64 = 1 << 26;
 
 /// Properties that hold the times of a line.
 const LINE_TIMES: [&str; 5] = [
@@ -144,6 +145,12 @@ impl Found {
     }
 }
 
+/// Refuses what no log has so much of.
+fn held(json: &Json<'_>, at: &RawValue, found: &Found) -> Result<(), InputError> {
+    limits::held(found.positions, found.tracks.len(), &found.ledger)
+        .map_err(|excess| json.error(at, excess.to_string(), excess.hint()))
+}
+
 impl<'a> Log<'a> {
     fn read(&mut self, whole: &'a RawValue) -> Result<(), InputError> {
         let json = self.json;
@@ -206,11 +213,10 @@ impl<'a> Log<'a> {
         match json.text(geometry.kind).as_deref() {
             Some("Point") => {
                 self.point(feature, coordinates, &properties);
-                Ok(())
+                held(json, feature, &self.points)
             }
             Some(kind @ ("LineString" | "MultiLineString")) => {
-                self.line(feature, coordinates, &properties, kind == "MultiLineString");
-                Ok(())
+                self.line(feature, coordinates, &properties, kind == "MultiLineString")
             }
             _ => Ok(()),
         }
@@ -257,7 +263,7 @@ impl<'a> Log<'a> {
         coordinates: &'a RawValue,
         properties: &Properties<'a>,
         several: bool,
-    ) {
+    ) -> Result<(), InputError> {
         let json = self.json;
         let times = LINE_TIMES
             .iter()
@@ -268,7 +274,7 @@ impl<'a> Log<'a> {
             });
         let Some(times) = times else {
             self.timeless_lines += 1;
-            return;
+            return Ok(());
         };
         let name = json.text(properties.get("name").copied());
         self.lines.begin(json.line_of(feature), name);
@@ -290,9 +296,10 @@ impl<'a> Log<'a> {
         let heights = heights.map(|of| json.of_parts(of, &lengths, several));
         for (index, positions) in positions.iter().enumerate() {
             let heights = heights.as_ref().map(|of| of[index].as_slice());
-            self.part(positions, &times[index], heights);
+            self.part(positions, &times[index], heights)?;
         }
         self.lines.end();
+        Ok(())
     }
 
     /// One run of positions, its times, and its heights if they stand apart.
@@ -301,8 +308,9 @@ impl<'a> Log<'a> {
         positions: &[&RawValue],
         times: &[&RawValue],
         heights: Option<&[&RawValue]>,
-    ) {
+    ) -> Result<(), InputError> {
         for (index, position) in positions.iter().enumerate() {
+            held(self.json, position, &self.lines)?;
             let at = Spot {
                 line: self.json.line_of(position),
                 number: index + 1,
@@ -324,6 +332,7 @@ impl<'a> Log<'a> {
             }
         }
         self.lines.end_segment();
+        Ok(())
     }
 
     fn finish(mut self, source: crate::input::InputFile) -> Result<Reading, InputError> {

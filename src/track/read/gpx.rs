@@ -157,6 +157,10 @@ impl Elements for Log {
             _ => None,
         }
     }
+
+    fn held(&self) -> (usize, usize, &Ledger) {
+        (self.points, self.tracks.len(), &self.ledger)
+    }
 }
 
 impl Log {

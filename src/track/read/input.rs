@@ -2,6 +2,7 @@
 
 use super::ACCEPTED;
 use super::unpacked::PackedFault;
+use crate::characters::harmless;
 use crate::input::InputError;
 use std::fs::File;
 use std::io::{self, IsTerminal, Read};
@@ -70,8 +71,10 @@ pub(super) fn unreadable(path: &Path, cause: &io::Error) -> InputError {
 
 /// The file's name without folders.
 pub(super) fn file_name(path: &Path) -> String {
-    path.file_name()
-        .unwrap_or(path.as_os_str())
-        .to_string_lossy()
-        .into_owned()
+    harmless(
+        &path
+            .file_name()
+            .unwrap_or(path.as_os_str())
+            .to_string_lossy(),
+    )
 }

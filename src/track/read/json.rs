@@ -12,7 +12,7 @@ pub(super) struct Json<'a> {
     path: &'a Path,
     text: &'a str,
     /// Where its line feeds are.
-    line_feeds: Vec<usize>,
+    line_feeds: Vec<u32>,
     salvage: bool,
 }
 
@@ -48,7 +48,10 @@ impl<'a> Json<'a> {
         Ok(Self {
             path,
             text,
-            line_feeds: memchr::memchr_iter(b'\n', bytes).collect(),
+            // A text of 4 GiB is not read.
+            line_feeds: memchr::memchr_iter(b'\n', bytes)
+                .map(|at| u32::try_from(at).unwrap_or(u32::MAX))
+                .collect(),
             salvage,
         })
     }
@@ -124,7 +127,9 @@ impl<'a> Json<'a> {
     pub(super) fn line_of(&self, value: &RawValue) -> u32 {
         let start = value.get().as_ptr().addr();
         let at = start.saturating_sub(self.text.as_ptr().addr());
-        let before = self.line_feeds.partition_point(|feed| *feed < at);
+        let before = self
+            .line_feeds
+            .partition_point(|feed| (*feed as usize) < at);
         u32::try_from(before + 1).unwrap_or(u32::MAX)
     }
 

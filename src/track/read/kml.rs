@@ -20,9 +20,6 @@ use chrono::{DateTime, Utc};
 use quick_xml::events::BytesStart;
 use std::path::Path;
 
-/// Elements that may be entered inside one another. Chosen: folders are nested by hand, a few deep.
-const DEEPEST: usize = 100;
-
 /// Reads a KML file from `source`.
 pub(super) fn read(
     path: &Path,
@@ -142,13 +139,6 @@ impl Elements for Log {
         if matches!(entered, When | Coord) {
             self.track.line = lines.marked_line();
         }
-        if self.open.len() == DEEPEST {
-            return Err(Fault::Refused {
-                line: lines.marked_line(),
-                problem: format!("the elements are nested more than {DEEPEST} deep"),
-                hint: "take the track out of its folders",
-            });
-        }
         self.text.clear();
         self.open.push(entered);
         Ok(true)
@@ -177,6 +167,11 @@ impl Elements for Log {
             Name | MultiTrackMode | TrackMode | When | Coord
         )
         .then_some(&mut self.text)
+    }
+
+    fn held(&self) -> (usize, usize, &Ledger) {
+        let points = self.points.max(self.track.times.len());
+        (points, self.tracks.len(), &self.ledger)
     }
 }
 

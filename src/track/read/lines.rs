@@ -1,5 +1,6 @@
 //! A text log line by line, for formats in which a line is a record.
 
+use super::limits;
 use super::source::Source;
 use super::unpacked::PackedFault;
 use super::values::bounded;
@@ -39,7 +40,7 @@ impl<'a> Lines<'a> {
         }
     }
 
-    /// Reads the next line; false at the end. A compressed file that breaks off ends there when
+    /// Reads the next line; false at the end. More lines or entries than a log has are an error. A compressed file that breaks off ends there when
     /// salvaging, with an entry in the ledger.
     pub(super) fn next(&mut self, ledger: &mut Ledger) -> Result<bool, InputError> {
         self.text.clear();
@@ -77,6 +78,10 @@ impl<'a> Lines<'a> {
             return Ok(false);
         }
         self.number = self.number.saturating_add(1);
+        limits::lines(self.number, ledger).map_err(|excess| {
+            let problem = excess.to_string();
+            InputError::new(self.path, Some(self.number), problem, excess.hint())
+        })?;
         Ok(true)
     }
 

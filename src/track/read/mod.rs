@@ -8,6 +8,7 @@
 //! input → source (hash, unpack, decode) → sniff (which format) → the reader of the format
 //! gpx (elements) ← xml (events) ← counting (lines)
 //! point (the values of a point of GPX) ← values (what they mean, the same in every format)
+//! limits (how much of a log is read)
 //! igc (records), nmea (sentences) ← lines      times of day without a date ← clock
 //! ```
 
@@ -24,6 +25,7 @@ mod instant;
 mod json;
 mod kml;
 mod kmz;
+mod limits;
 mod lines;
 mod nmea;
 mod point;
@@ -43,6 +45,7 @@ use crate::track::{LocalTime, Reading, Taken};
 use input::{file_name, open, unreadable};
 use sniff::Format;
 use source::{Content, Source, UnknownEncoding, decoded_head};
+use std::io;
 use std::path::Path;
 
 /// What a log is used as, in [`InputFile::role`](crate::input::InputFile::role).
@@ -84,13 +87,35 @@ pub fn read_table(
     read_as(path, settings, Some(columns))
 }
 
+/// Reads a track log that is in memory, such as one that was sent; `name` is what messages call it. With
+/// columns it is a table.
+///
+/// # Errors
+/// As [`read`] and [`read_table`] have them, except those of the medium.
+pub fn read_bytes(
+    name: &Path,
+    bytes: &[u8],
+    settings: ReadSettings,
+    columns: Option<Columns>,
+) -> Result<Reading, InputError> {
+    let input = Box::new(io::Cursor::new(bytes.to_vec()));
+    read_from(input, name, settings, columns)
+}
+
 fn read_as(
     path: &Path,
     settings: ReadSettings,
     columns: Option<Columns>,
 ) -> Result<Reading, InputError> {
-    let input = open(path)?;
-    let path = called(path);
+    read_from(open(path)?, called(path), settings, columns)
+}
+
+fn read_from(
+    input: Box<dyn io::Read>,
+    path: &Path,
+    settings: ReadSettings,
+    columns: Option<Columns>,
+) -> Result<Reading, InputError> {
     let content = Content::begin(input).map_err(|cause| unreadable(path, &cause))?;
     let head = decoded_head(&content.head);
     let format = if columns.is_some() {

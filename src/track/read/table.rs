@@ -8,6 +8,7 @@ use super::begun::Begun;
 use super::columns::Columns;
 use super::header::{Header, Parts, recognise};
 use super::instant::{Instant, instant};
+use super::limits::{self, RowByRow};
 use super::source::Source;
 use super::values::{Zone, bounded, height, moment, number, place};
 use super::xml::{self, Fault};
@@ -35,7 +36,7 @@ const RUN_BY_SPREADSHEETS: [char; 6] = ['=', '+', '-', '@', '\t', '\r'];
 const HEAD_BYTES: u64 = 4096;
 
 /// A line feed ends the last row too, whether the file does so or not.
-type Rows = csv::Reader<Chain<Chain<std::io::Cursor<Vec<u8>>, Source>, &'static [u8]>>;
+type Rows = csv::Reader<RowByRow<Chain<Chain<std::io::Cursor<Vec<u8>>, Source>, &'static [u8]>>>;
 
 /// Reads a table from `source`.
 pub(super) fn read(
@@ -57,11 +58,11 @@ pub(super) fn read(
         .flexible(true)
         .comment(Some(b'#'))
         .terminator(Terminator::Any(b'\n'))
-        .from_reader(
+        .from_reader(RowByRow::new(
             std::io::Cursor::new(head)
                 .chain(source)
                 .chain(b"\n".as_slice()),
-        );
+        ));
     let mut table = Table {
         path,
         decimal_commas: separator != b',',
@@ -86,6 +87,7 @@ pub(super) fn read(
         table.ledger.add(line, Finding::Truncated, what);
     }
     let source = rows
+        .into_inner()
         .into_inner()
         .into_inner()
         .0
@@ -164,6 +166,9 @@ impl Table<'_> {
         let mut held: Option<(u32, ByteRecord)> = None;
         loop {
             let line_before = rows.position().line();
+            limits::lines(to_line(line_before), &self.ledger)
+                .map_err(|excess| Stop::Fault(xml::refused(to_line(line_before), excess)))?;
+            rows.get_mut().begin();
             let read = rows
                 .read_byte_record(&mut record)
                 .map_err(|error| Stop::Fault(fault(error, to_line(line_before))))?;

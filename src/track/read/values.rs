@@ -1,9 +1,11 @@
 //! What the values of a point mean, the same in every format: a place, a time, a height.
 
+pub(super) use crate::characters::bounded;
+
 use crate::geodesy::Position;
 use crate::track::{Finding, Ledger, LocalTime};
 use crate::units::Length;
-use chrono::{DateTime, NaiveDateTime, Utc};
+use chrono::{DateTime, Datelike, NaiveDateTime, Utc};
 use std::ops::RangeInclusive;
 
 /// Heights that a search aircraft can have, metres. Chosen: below the lowest shore on earth (430 m
@@ -11,8 +13,9 @@ use std::ops::RangeInclusive;
 /// "no height", such as -9999 or 65535.
 const PLAUSIBLE_HEIGHT_M: RangeInclusive<f64> = -1000.0..=30_000.0;
 
-/// Characters of a raw value kept in the ledger.
-const RAW_CHARS: usize = 80;
+/// Years that a time may have: four digits, as in RFC 3339. Chosen: with more, which `xsd:dateTime` allows, a
+/// sum of times could leave the calendar.
+const YEARS: RangeInclusive<i32> = 0..=9999;
 
 /// A place in degrees, or why it is none.
 pub(super) fn place(lat: f64, lon: f64) -> Result<Position, Finding> {
@@ -76,8 +79,10 @@ pub(super) fn xsd_time(text: &str) -> Result<(DateTime<Utc>, Zone), Finding> {
         return Ok((without_leap_second(time.to_utc()), zone));
     }
     NaiveDateTime::parse_from_str(text, "%Y-%m-%dT%H:%M:%S%.f")
+        .ok()
+        .filter(|time| YEARS.contains(&time.year()))
         .map(|time| (without_leap_second(time.and_utc()), Zone::None))
-        .map_err(|_| Finding::BadTime)
+        .ok_or(Finding::BadTime)
 }
 
 /// A second numbered 60 becomes the first of the next minute, as clocks that know no leap seconds
@@ -102,18 +107,4 @@ pub(super) fn height(
         ledger.add(line, Finding::BadHeight, bounded(raw));
     }
     height.map(Length::from_m)
-}
-
-/// A raw value for the ledger: cut to [`RAW_CHARS`], without control characters.
-pub(super) fn bounded(raw: &str) -> String {
-    let mut chars = raw.trim().chars();
-    let mut text: String = chars
-        .by_ref()
-        .take(RAW_CHARS)
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect();
-    if chars.next().is_some() {
-        text.push('…');
-    }
-    text
 }

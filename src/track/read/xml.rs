@@ -3,11 +3,13 @@
 
 use super::ACCEPTED;
 use super::counting::{LineReader, line_feeds};
+use super::limits::{self, DEEPEST, DEEPEST_BESIDE, MOST_TEXT_BYTES, TooMuch};
 use super::source::Source;
 use super::unpacked::PackedFault;
 use super::values::bounded;
 use super::{ReadSettings, unreadable};
 use crate::input::InputError;
+use crate::track::Ledger;
 use quick_xml::Reader;
 use quick_xml::encoding::EncodingError;
 use quick_xml::errors::Error as XmlError;
@@ -45,6 +47,9 @@ pub(super) trait Elements {
 
     /// Where text right inside the innermost element entered goes, if it is of use.
     fn text(&mut self) -> Option<&mut String>;
+
+    /// How many points were begun, how many tracks were read, and the ledger.
+    fn held(&self) -> (usize, usize, &Ledger);
 }
 
 pub(super) type Lines = LineReader<Source>;
@@ -114,10 +119,18 @@ impl<E: Elements> Document<'_, E> {
     }
 
     fn open(&mut self, element: &BytesStart, lines: &mut Lines) -> Result<(), Fault> {
+        if matches!(self.place, Place::Inside(depth) if depth >= DEEPEST) {
+            return Err(too_much(lines, TooMuch::Deep(DEEPEST)));
+        }
+        if self.skipping >= DEEPEST_BESIDE {
+            return Err(too_much(lines, TooMuch::Deep(DEEPEST_BESIDE)));
+        }
         if self.skipping > 0 {
             self.skipping += 1;
             return Ok(());
         }
+        let (points, tracks, ledger) = self.elements.held();
+        limits::held(points, tracks, ledger).map_err(|excess| too_much(lines, excess))?;
         match self.place {
             Place::Prolog => self.open_root(element.name().as_ref(), lines),
             Place::Epilog => Err(broken(lines, "a second root element follows the first")),
@@ -173,7 +186,12 @@ impl<E: Elements> Document<'_, E> {
         let beside = match self.place {
             Place::Inside(_) => {
                 if let Some(target) = self.elements.text() {
-                    target.push_str(text);
+                    if target.len() + text.len() <= MOST_TEXT_BYTES {
+                        target.push_str(text);
+                    } else if target.len() < MOST_TEXT_BYTES {
+                        // So that what is left is no value.
+                        target.push('…');
+                    }
                 }
                 return Ok(());
             }
@@ -265,6 +283,19 @@ fn broken_off(path: &Path, line: u32, what: &str, good: usize) -> InputError {
     InputError::new(path, Some(line), problem, hint)
 }
 
+fn too_much(lines: &mut Lines, excess: TooMuch) -> Fault {
+    refused(lines.marked_line(), excess)
+}
+
+/// A log that has too much of something, which stands at a line.
+pub(super) fn refused(line: u32, excess: TooMuch) -> Fault {
+    Fault::Refused {
+        line,
+        problem: excess.to_string(),
+        hint: excess.hint(),
+    }
+}
+
 fn broken(lines: &mut Lines, what: &str) -> Fault {
     Fault::Broken {
         line: lines.marked_line(),
@@ -272,9 +303,12 @@ fn broken(lines: &mut Lines, what: &str) -> Fault {
     }
 }
 
-/// A compressed file that is damaged breaks off there, as one that is not compressed does; all else
+/// What is too long is refused. A compressed file that is damaged breaks off there, as one that is not compressed does; all else
 /// is the medium's.
 pub(super) fn medium_fault(cause: &std::sync::Arc<std::io::Error>, line: u32) -> Fault {
+    if let Some(excess) = TooMuch::behind(cause) {
+        return refused(line, excess);
+    }
     match PackedFault::behind(cause) {
         Some(fault @ PackedFault::Broken(_)) => Fault::Broken {
             line,

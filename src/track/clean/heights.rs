@@ -1,0 +1,98 @@
+//! Heights that no aircraft can have had: single ones, and short runs on another level. The fix stays, its
+//! height goes.
+//!
+//! First the largest set of heights that can follow each other at a possible rate ([`chain`](super::chain)),
+//! then those that take an impossible acceleration ([`bends`](super::bends)). A level that lasts is kept,
+//! since nobody can tell which of two is wrong: the chain leads there over a few heights that go, or, where
+//! it is out of reach altogether, the ledger says that it does not.
+
+use super::bends::{self, Bends, MEDIANS_OF_HEIGHTS};
+use super::chain::Steps;
+use super::gaps::median_interval_s;
+use super::{Sample, recorded};
+use crate::track::{Finding, Ledger, seconds_between};
+use crate::units::Length;
+
+/// Fastest climb or descent, m/s. Chosen: 12,000 ft/min; a climb of 6,000 ft/min is steep for any search
+/// aircraft.
+const FASTEST_MPS: f64 = 60.0;
+/// Height allowed beyond it, metres, or more where heights scatter more throughout. Chosen: receivers know
+/// heights about half again as badly as places.
+const SCATTER_M: f64 = 50.0;
+/// Hardest acceleration up or down, m/s². Chosen: two g, a pull-up to three times the weight.
+const HARDEST_MPS2: f64 = 19.6;
+
+/// Takes away impossible heights.
+pub(super) fn possible(mut samples: Vec<Sample>, ledger: &mut Ledger) -> Vec<Sample> {
+    let interval_s = median_interval_s(&samples);
+    let scatter_m = {
+        let (steps, _) = steps(&samples, 0.0);
+        let way = (steps.seconds.as_slice(), steps.places.as_slice());
+        bends::scatter_m(way, HARDEST_MPS2, MEDIANS_OF_HEIGHTS)
+    };
+    let (steps, with) = steps(&samples, SCATTER_M.max(scatter_m));
+    if !steps.all_possible() {
+        let pieces = steps.chains(interval_s);
+        let mut keep = vec![false; with.len()];
+        let mut last: Option<usize> = None;
+        for (&start, piece) in &pieces {
+            if let Some(before) = last.filter(|&before| !steps.possible(before, start)) {
+                let Sample { fix, .. } = samples[with[start]];
+                let level_m = steps.places[before][0];
+                let raw = format!("{}: {level_m} m before", recorded(&fix));
+                ledger.add_at(&fix, Finding::HeightJump, raw);
+            }
+            for &index in piece {
+                keep[index] = true;
+            }
+            last = piece.last().copied();
+        }
+        let gone = (0..with.len()).filter(|index| !keep[*index]);
+        take(gone.map(|index| with[index]), &mut samples, ledger);
+    }
+    let (steps, with) = self::steps(&samples, SCATTER_M.max(scatter_m));
+    for level in levels(&steps) {
+        let range = (&steps.seconds[level.clone()], &steps.places[level.clone()]);
+        let spikes = Bends::new(range, HARDEST_MPS2, 0.0, scatter_m).spikes();
+        let gone = spikes.into_iter().map(|index| with[level.start + index]);
+        take(gone, &mut samples, ledger);
+    }
+    samples
+}
+
+/// The heights there are, and which samples have them.
+fn steps(samples: &[Sample], scatter_m: f64) -> (Steps, Vec<usize>) {
+    let with: Vec<usize> = (0..samples.len())
+        .filter(|index| samples[*index].fix.height.is_some())
+        .collect();
+    let height_m = |index: &usize| samples[*index].fix.height.map_or(0.0, Length::m);
+    let since = |index: &usize| seconds_between(samples[0].fix.time, samples[*index].fix.time);
+    let steps = Steps {
+        seconds: with.iter().map(since).collect(),
+        places: with.iter().map(|at| [height_m(at), 0.0, 0.0]).collect(),
+        limit_mps: FASTEST_MPS,
+        scatter_m,
+    };
+    (steps, with)
+}
+
+/// Ranges between lasting jumps.
+fn levels(steps: &Steps) -> Vec<std::ops::Range<usize>> {
+    let count = steps.places.len();
+    let jumps = (1..count).filter(|index| !steps.possible(index - 1, *index));
+    let mut levels = Vec::new();
+    let mut start = 0;
+    for end in jumps.chain([count]) {
+        levels.push(start..end);
+        start = end;
+    }
+    levels
+}
+
+fn take(which: impl Iterator<Item = usize>, samples: &mut [Sample], ledger: &mut Ledger) {
+    for index in which {
+        let fix = &mut samples[index].fix;
+        ledger.add_at(fix, Finding::ImpossibleHeight, recorded(fix));
+        fix.height = None;
+    }
+}

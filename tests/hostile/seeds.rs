@@ -1,0 +1,297 @@
+//! The seeds of the corpora: small good files of every kind, made here.
+
+use crate::support::tasking;
+use flate2::Compression;
+use flate2::write::GzEncoder;
+use overflown::debrief::debrief;
+use overflown::report::json::json;
+use overflown::simulate::{Settings, gpx_out, simulate};
+use overflown::track::Fix;
+use serde_json::Value;
+use std::fmt::Write as _;
+use std::io::{Cursor, Write as _};
+use std::path::Path;
+use zip::write::{SimpleFileOptions, ZipWriter};
+
+/// A feed, a name, and the content.
+pub type Seed = (&'static str, &'static str, Vec<u8>);
+
+/// Two legs of a mile.
+pub const SMALL: &str = r#"sortie = "Heron"
+date = 2026-05-20
+[pattern]
+kind = "parallel sweep"
+start = [46.4, 11.2]
+first_course = "015 T"
+turn = "right"
+spacing = "0.5 NM"
+leg_length = "1 NM"
+legs = 2
+[flight]
+ground_speed = "90 kt"
+altitude = "1000 ft"
+base = [46.39, 11.19]
+[detection]
+sweep_width = "0.5 NM"
+"#;
+
+const KML: &str = "<kml xmlns=\"http://www.opengis.net/kml/2.2\"><Document><Folder><Placemark><name>A &amp; B</name>\
+    <gx:MultiTrack><altitudeMode>absolute</altitudeMode><gx:Track>\n\
+    <when>2026-05-01T15:04:00Z</when><gx:coord>12.0 47.5 457</gx:coord>\n\
+    <when>2026-05-01T15:04:01.5+01:00</when><gx:coord>12.001 47.5 457</gx:coord>\n\
+    <when>2026-05-01T15:04:02</when><gx:coord>12.002 47.5</gx:coord>\n\
+    </gx:Track></gx:MultiTrack></Placemark></Folder></Document></kml>\n";
+
+const LINES: &str = r#"{"type": "Feature", "properties": {"name": "North", "coordTimes":
+ [["2026-05-01T15:04:00Z", 1777647841], ["2026-05-01T15:04:02.5"]]},
+ "geometry": {"type": "MultiLineString", "coordinates":
+ [[[12.0, 47.5, 457], [12.001, 47.5]], [[12.002, 47.5, null]]]}}"#;
+
+const POINTS: &str = r#"{"type": "FeatureCollection", "features": [
+{"type": "Feature", "geometry": {"type": "Point", "coordinates": [12.0, 47.5, 457.2]}, "properties": {"time": "2026-05-01T15:04:00Z"}},
+{"type": "Feature", "geometry": {"type": "Point", "coordinates": [12.001, 47.5]}, "properties": {"when": 1777647841000}}]}"#;
+
+const AREA_KML: &str = "<kml><Placemark><name>A</name><Polygon><outerBoundaryIs><LinearRing><coordinates>\
+    12.5,47.0,0 12.7,47.0,0 12.7,47.1 12.5,47.0,0</coordinates></LinearRing></outerBoundaryIs></Polygon>\
+    </Placemark></kml>";
+
+const AREA_GPX: &str = "<gpx version=\"1.1\" creator=\"t\"><rte><name>North</name><rtept lat=\"47.0\" lon=\"12.5\"/>\
+    <rtept lat=\"47.0\" lon=\"12.7\"/><rtept lat=\"47.1\" lon=\"12.7\"/><rtept lat=\"47.0\" lon=\"12.5\"/></rte></gpx>";
+
+const AREA_CUT: &str = r#"{"type": "MultiPolygon", "coordinates": [
+[[[180.0, 40.0], [180.0, 40.5], [179.5, 40.5], [179.5, 40.0], [180.0, 40.0]]],
+[[[-179.5, 40.0], [-179.5, 40.5], [-180.0, 40.5], [-180.0, 40.0], [-179.5, 40.0]]]]}"#;
+
+const LINE_KML: &str = "<k:kml xmlns:k=\"x\"><k:Placemark><k:name>North</k:name><k:LineString><k:coordinates>\
+    12.5,47.0,0 12.5,47.1</k:coordinates></k:LineString></k:Placemark></k:kml>";
+
+const LINE_CUT: &str = r#"{"type": "GeometryCollection", "geometries": [{"type": "MultiLineString",
+"coordinates": [[[170.0, 45.0], [180.0, 45.0]], [[-180.0, 45.0], [-170.0, 45.0]]]}]}"#;
+
+const SUB_AREAS: &str = r#"search = "North"
+target_pod = 0.7
+base = "47 07.5 N 012 30 E"
+ground_speed = "90 kt"
+flight_time = "1.5 h"
+[[sub_areas]]
+name = "A"
+poc = 0.5
+corners = [[47.0, 12.5], [47.0, 12.7], [47.1, 12.7]]
+[[sub_areas]]
+name = "B"
+gars = "381NB13"
+"#;
+
+const WORDS: [&str; 14] = [
+    "47 07.5 N 012 30 E",
+    "N47°07'30\" E12°30'00\"",
+    "47.1250, -12.5",
+    "S33°52'06\" W151°12'30\"",
+    "0.5 NM",
+    "-1000ft",
+    "90 kt",
+    "160 km/h",
+    "1.5 h",
+    "20 %",
+    "092 T",
+    "360°M",
+    "381NB13",
+    "date=1 dmy,time=2 utc,lat=3,lon=4,height=6 ft",
+];
+
+fn igc(fixes: &[Fix]) -> String {
+    let mut log = "AXXX001\r\nHFDTE200526\r\nHFALGALTGPS:ELL\r\nI023638FXA3940TDS\r\n".to_owned();
+    for fix in fixes {
+        let minutes = |deg: f64| (deg.fract() * 60_000.0).round();
+        writeln!(
+            log,
+            "B{}{:02}{:05}N{:03}{:05}EA003000032001205\r",
+            fix.time.format("%H%M%S"),
+            fix.position.lat().floor(),
+            minutes(fix.position.lat()),
+            fix.position.lon().floor(),
+            minutes(fix.position.lon()),
+        )
+        .unwrap();
+    }
+    log + "G0123456789ABCDEF\r\n"
+}
+
+fn nmea(fixes: &[Fix]) -> String {
+    let mut log = String::new();
+    for fix in fixes {
+        let minutes = |deg: f64| deg.fract() * 60.0;
+        let (lat, lon) = (fix.position.lat(), fix.position.lon());
+        let place = format!(
+            "{:02.0}{:07.4},N,{:03.0}{:07.4},E",
+            lat.floor(),
+            minutes(lat),
+            lon.floor(),
+            minutes(lon)
+        );
+        let (time, date) = (fix.time.format("%H%M%S"), fix.time.format("%d%m%y"));
+        for body in [
+            format!("GPRMC,{time},A,{place},,,{date},,,A"),
+            format!("GPGGA,{time},{place},1,09,0.9,300.0,M,46.9,M,,"),
+            format!("GNGNS,{time},{place},AAN,09,0.9,300.0,46.9,,"),
+            format!("GPZDA,{time},20,05,2026,00,00"),
+        ] {
+            let sum = body.bytes().fold(0, |sum, byte| sum ^ byte);
+            writeln!(log, "${body}*{sum:02X}\r").unwrap();
+        }
+    }
+    log + "\\s:x*1A\\$GPGGA,000000,,,,,0,,,,,,,\r\n"
+}
+
+fn gzip(content: &[u8]) -> Vec<u8> {
+    let mut packer = GzEncoder::new(Vec::new(), Compression::default());
+    packer.write_all(content).unwrap();
+    packer.finish().unwrap()
+}
+
+fn archive(files: &[(&str, &str)], options: SimpleFileOptions) -> Vec<u8> {
+    let mut writer = ZipWriter::new(Cursor::new(Vec::new()));
+    // A time of its own would make another archive every day.
+    let options = options.last_modified_time(zip::DateTime::default());
+    for (name, content) in files {
+        writer.start_file(*name, options).unwrap();
+        writer.write_all(content.as_bytes()).unwrap();
+    }
+    writer.finish().unwrap().into_inner()
+}
+
+/// What a search reads of a debrief, and nothing else of it.
+fn small_debrief(json: &[u8]) -> Vec<u8> {
+    let mut value: Value = serde_json::from_slice(json).unwrap();
+    let whole = value.as_object_mut().unwrap();
+    whole.retain(|key, _| {
+        [
+            "schema",
+            "sortie",
+            "date",
+            "inputs",
+            "plan",
+            "legs",
+            "area_time",
+            "coverage",
+            "looks",
+        ]
+        .contains(&key.as_str())
+    });
+    for leg in whole["legs"].as_array_mut().unwrap() {
+        leg.as_object_mut()
+            .unwrap()
+            .retain(|key, _| key == "unrecorded");
+    }
+    whole["coverage"]
+        .as_object_mut()
+        .unwrap()
+        .retain(|key, _| ["target_pod", "area_m2"].contains(&key.as_str()));
+    serde_json::to_vec(&value).unwrap()
+}
+
+/// All of them.
+pub fn seeds() -> Vec<Seed> {
+    let (task, plan) = tasking(SMALL);
+    let fixes = simulate(&plan, &Settings::for_tasking(&task), 1)
+        .unwrap()
+        .fixes;
+    let track = crate::support::track(fixes.clone());
+    let debrief = debrief(&track, Path::new("log"), &task, &plan).unwrap();
+    let few = &fixes[..6];
+    let mut gpx = Vec::new();
+    gpx_out::write(&mut gpx, "Heron", few).unwrap();
+    let table = "date,time (UTC),lat,lon,altitude (ft)\n2026-05-01,15:04:00,47.5,12.0,1500\n\
+                 2026-05-01,15:04:01,\"47.5\",12.001,1500\n# a comment\n\n2026-05-01,15:04:02,47.5,12.002,\n";
+    let text = |text: &str| text.as_bytes().to_vec();
+    let mut seeds = vec![
+        ("gpx", "simulated", gpx.clone()),
+        ("igc", "simulated", text(&igc(few))),
+        ("nmea", "simulated", text(&nmea(&few[..3]))),
+        ("kml", "track", text(KML)),
+        (
+            "kmz",
+            "deflated",
+            archive(
+                &[("a/b.kml", "<kml/>"), ("doc.kml", KML)],
+                SimpleFileOptions::default(),
+            ),
+        ),
+        (
+            "kmz",
+            "stored",
+            archive(
+                &[("doc.kml", KML)],
+                SimpleFileOptions::default().compression_method(zip::CompressionMethod::Stored),
+            ),
+        ),
+        ("geojson", "lines", text(LINES)),
+        ("geojson", "points", text(POINTS)),
+        ("table", "header", text(table)),
+        (
+            "table",
+            "semicolons",
+            text(
+                "time;lat;lon;height m msl\n1777647840;47,5;12,0;457\n1777647841;47,5;12,001;457\n",
+            ),
+        ),
+        (
+            "table",
+            "columns",
+            text(
+                "time=1 dmy,lat=2,lon=3\n01/05/2026 15:04:00\t47.5\t12\n01/05/2026 15:04:01\t47.5\t12.001\n",
+            ),
+        ),
+        ("gzip", "gpx", gzip(&gpx)),
+        ("gzip", "twice", gzip(&gzip(b"<gpx/>"))),
+        ("any", "utf16", {
+            let letters = "\u{feff}<?xml version=\"1.0\" encoding=\"UTF-16\"?><gpx></gpx>";
+            letters.encode_utf16().flat_map(u16::to_le_bytes).collect()
+        }),
+        (
+            "any",
+            "latin1",
+            text(
+                "<?xml version='1.0' encoding='ISO-8859-1'?><gpx><trk><name>M\u{fc}</name></trk></gpx>",
+            ),
+        ),
+        ("area", "kml", text(AREA_KML)),
+        ("area", "gpx", text(AREA_GPX)),
+        ("area", "geojson", text(AREA_CUT)),
+        ("line", "kml", text(LINE_KML)),
+        ("line", "gpx", text(AREA_GPX)),
+        ("line", "geojson", text(LINE_CUT)),
+        ("search", "sub-areas", text(SUB_AREAS)),
+        ("debrief", "small", small_debrief(&json(&debrief).unwrap())),
+        ("tasking", "small", text(SMALL)),
+    ];
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let read = |path: &str| std::fs::read(root.join(path)).unwrap();
+    for (name, path) in [
+        ("sector", "sample-logs/sector/tasking.toml"),
+        ("contour", "sample-logs/contour/tasking.toml"),
+        ("track-line", "sample-logs/track-line/tasking.toml"),
+        ("expanding", "sample-logs/expanding-square/tasking.toml"),
+        ("interleaved", "sample-logs/interleaved-tasked/tasking.toml"),
+        ("creeping", "sample-logs/creeping-line/tasking.toml"),
+        ("route", "sample-logs/route/tasking.toml"),
+    ] {
+        seeds.push(("tasking", name, read(path)));
+    }
+    for (feed, name) in [
+        ("widths", "land"),
+        ("widths", "water"),
+        ("factors", "weather"),
+        ("factors", "speed"),
+        ("factors", "terrain"),
+        ("factors", "single"),
+    ] {
+        let path = format!("src/detection/sweep_width/tables/{name}.toml");
+        seeds.push((feed, name, read(&path)));
+    }
+    for (name, word) in ('a'..).zip(WORDS) {
+        let name: &'static str = Box::leak(name.to_string().into_boxed_str());
+        seeds.push(("words", name, text(word)));
+    }
+    seeds
+}
