@@ -437,7 +437,7 @@ fn exit_codes_are_those_documented() {
     run(&[&debrief[..], &["--check"]].concat()).code(1);
     run(&["rehearse", "tasking.toml", "--out", "log.gpx"]).code(0);
     run(&[&debrief[..], &["--check"]].concat()).code(0);
-    run(&["debrief", "log.gpx"]).code(2);
+    run(&["debrief"]).code(2);
     run(&["rehearse", "tasking.toml", "--skip-leg", "99"]).code(2);
     run(&["debrief", "none.gpx", "--tasking", "tasking.toml"]).code(3);
     let section = under(REPORT, "## Exit codes");

@@ -402,8 +402,8 @@ fn taskings_with_a_wrong_key_or_value() {
             "Teal 4",
             "Teal\\u00074",
             1,
-            "holds the character U+0007",
-            "`sortie`",
+            "`sortie` holds the character U+0007",
+            "without control characters",
         ),
         (
             "Teal 4",
@@ -621,7 +621,6 @@ fn wrong_usage_ends_with_2() {
     let folder = Folder::new();
     for arguments in [
         &["debrief"][..],
-        &["debrief", "log.gpx"],
         &[
             "debrief",
             "log.gpx",
