@@ -221,8 +221,8 @@ fn legs_that_cannot_be_are_refused() {
             "\"R2\"",
             "\"R\\n2\"",
             6,
-            "control characters",
-            "short label",
+            "`labels` in [pattern] holds the character U+000A",
+            "without control characters",
         ),
         (
             "\"R2\"",
