@@ -77,7 +77,7 @@ fn json_has_the_same_figures_in_si_units() {
     let (code, out, _) = inspect(&path, &["--json", "--gap-limit", "10", "--quiet"]);
     let json: Value = serde_json::from_str(&out).unwrap();
     assert_eq!(code, 0);
-    assert_eq!(json["schema"], "overflown-log/1");
+    assert_eq!(json["schema"], "overflown-log/2");
     assert_eq!(json["duration_s"], 60.0);
     assert_eq!(json["height_m"]["median"], 304.8);
     assert_eq!(json["gaps"][0]["duration_s"], 59.0);

@@ -189,7 +189,8 @@ impl<E: Elements> Document<'_, E> {
                     if target.len() + text.len() <= MOST_TEXT_BYTES {
                         target.push_str(text);
                     } else if target.len() < MOST_TEXT_BYTES {
-                        // So that what is left is no value.
+                        // A beginning, to be quoted, and a mark, so that it is no value.
+                        target.extend(text.chars().take(100));
                         target.push('…');
                     }
                 }
