@@ -341,6 +341,25 @@ fn judged(runs: &[Run], shape: &Shape, placed: Placed) -> Figure {
         .filter_map(|(index, run)| on_leg(index, run, shape, &placed))
         .collect();
     keep_the_nearest(&mut on);
+    // The way home may lie along a leg that was never reached, and would make the figure that much larger: legs
+    // count up to that with which it is best.
+    let mut ends: Vec<usize> = on.iter().map(|on| on.leg).collect();
+    ends.sort_unstable();
+    ends.dedup();
+    if shape.kind != Kind::Square {
+        ends.drain(..ends.len().saturating_sub(1));
+    }
+    ends.into_iter()
+        .map(|end| {
+            let on = on.iter().copied().filter(|on| on.leg <= end).collect();
+            up_to_the_last(runs, shape, placed, on)
+        })
+        .max_by(|a, b| a.score_m().total_cmp(&b.score_m()))
+        .unwrap_or_else(|| up_to_the_last(runs, shape, placed, Vec::new()))
+}
+
+/// The figure that these runs make, up to the last leg of them.
+fn up_to_the_last(runs: &[Run], shape: &Shape, placed: Placed, on: Vec<OnLeg>) -> Figure {
     let legs = on.iter().map(|on| on.leg + 1).max().unwrap_or(0);
     let square: f64 = on.iter().map(|on| on.right.powi(2)).sum();
     let share: f64 = (0..legs)
