@@ -34,6 +34,9 @@ const ON_LEGS_SHARE: f64 = 0.8;
 const CORNER_UNITS: f64 = 0.5;
 /// Fewest legs recognised. Chosen: four sides of any field are a square.
 const FEWEST_LEGS: usize = 5;
+/// Share of an expanding square's legs that were flown. Chosen: half the spacing explains the same lines with every
+/// second one missing.
+const SQUARE_LEGS_SHARE: f64 = 0.7;
 /// Runs that guesses start from.
 const SEEDS: usize = 60;
 /// Rounds of fitting.
@@ -489,7 +492,10 @@ fn is_pattern(figure: &Figure) -> bool {
     legs.dedup();
     let settled = match shape.kind {
         // The growth must show: legs one spacing farther out than others.
-        Kind::Square => legs.iter().any(|leg| *leg >= 5),
+        Kind::Square => {
+            legs.iter().any(|leg| *leg >= 5)
+                && legs.len() as f64 >= SQUARE_LEGS_SHARE * figure.legs as f64
+        }
         Kind::Sector {
             sectors,
             second_pass,

@@ -14,7 +14,7 @@ const LONG_SPACINGS: f64 = 4.0;
 const PARTING_SPACINGS: f64 = 0.3;
 /// The flight comes to the first of two passes, and goes on after the second, by a turn of at least this,
 /// degrees. Chosen: a way out and home again has none.
-const TURNED_DEG: f64 = 25.0;
+const TURNED_DEG: f64 = 20.0;
 /// Between them lies no run longer than this, in spacings, of so many at most. Chosen: a wide turn has a straight
 /// piece across.
 const ACROSS_SPACINGS: f64 = 1.5;
