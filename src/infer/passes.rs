@@ -15,6 +15,8 @@ const PARTING_SPACINGS: f64 = 0.3;
 /// The flight comes to the first of two passes, and goes on after the second, by a turn of at least this,
 /// degrees. Chosen: a way out and home again has none.
 const TURNED_DEG: f64 = 20.0;
+/// No other run lies along them within this, degrees. Chosen: less than the turns by which they are left.
+const ALONG_DEG: f64 = 15.0;
 /// Between them lies no run longer than this, in spacings, of so many at most. Chosen: a wide turn has a straight
 /// piece across.
 const ACROSS_SPACINGS: f64 = 1.5;
@@ -70,7 +72,7 @@ pub(super) fn out_and_back(runs: &[Run], apart_m: f64) -> Vec<Sweep> {
             let alone = runs.iter().enumerate().all(|(k, run)| {
                 k == i
                     || k == j
-                    || dot(run.along, a.along).abs() < 0.9
+                    || dot(run.along, a.along).abs() < ALONG_DEG.to_radians().cos()
                     || run.length_m() < 0.5 * shorter
                     || {
                         let (_, right) = sweep.frame.locate(run.middle);
