@@ -34,6 +34,9 @@ const ON_LEGS_SHARE: f64 = 0.8;
 const CORNER_UNITS: f64 = 0.5;
 /// Fewest legs recognised. Chosen: four sides of any field are a square.
 const FEWEST_LEGS: usize = 5;
+/// Share of an expanding square's legs that were flown. Chosen: half the spacing explains the same lines with every
+/// second one missing.
+const SQUARE_LEGS_SHARE: f64 = 0.7;
 /// Runs that guesses start from.
 const SEEDS: usize = 60;
 /// Rounds of fitting.
@@ -341,6 +344,25 @@ fn judged(runs: &[Run], shape: &Shape, placed: Placed) -> Figure {
         .filter_map(|(index, run)| on_leg(index, run, shape, &placed))
         .collect();
     keep_the_nearest(&mut on);
+    // The way home may lie along a leg that was never reached, and would make the figure that much larger: legs
+    // count up to that with which it is best.
+    let mut ends: Vec<usize> = on.iter().map(|on| on.leg).collect();
+    ends.sort_unstable();
+    ends.dedup();
+    if shape.kind != Kind::Square {
+        ends.drain(..ends.len().saturating_sub(1));
+    }
+    ends.into_iter()
+        .map(|end| {
+            let on = on.iter().copied().filter(|on| on.leg <= end).collect();
+            up_to_the_last(runs, shape, placed, on)
+        })
+        .max_by(|a, b| a.score_m().total_cmp(&b.score_m()))
+        .unwrap_or_else(|| up_to_the_last(runs, shape, placed, Vec::new()))
+}
+
+/// The figure that these runs make, up to the last leg of them.
+fn up_to_the_last(runs: &[Run], shape: &Shape, placed: Placed, on: Vec<OnLeg>) -> Figure {
     let legs = on.iter().map(|on| on.leg + 1).max().unwrap_or(0);
     let square: f64 = on.iter().map(|on| on.right.powi(2)).sum();
     let share: f64 = (0..legs)
@@ -470,7 +492,10 @@ fn is_pattern(figure: &Figure) -> bool {
     legs.dedup();
     let settled = match shape.kind {
         // The growth must show: legs one spacing farther out than others.
-        Kind::Square => legs.iter().any(|leg| *leg >= 5),
+        Kind::Square => {
+            legs.iter().any(|leg| *leg >= 5)
+                && legs.len() as f64 >= SQUARE_LEGS_SHARE * figure.legs as f64
+        }
         Kind::Sector {
             sectors,
             second_pass,

@@ -26,6 +26,8 @@ const EVEN_SHARE: f64 = 0.65;
 /// crews turn early or fly on. Chosen.
 const TURN_SPACINGS: f64 = 0.25;
 const TURN_SHARE: f64 = 0.02;
+/// Up to so many passes of a track line may differ in length: the turns take more of them than of many. Chosen.
+const FEW_PASSES: usize = 5;
 /// A leg that sticks out of both its neighbours by more than this, in spacings, has a way in or home at its
 /// end. Chosen.
 const STICKS_OUT_SPACINGS: f64 = 1.0;
@@ -52,7 +54,8 @@ pub(super) fn laid(sweep: &Sweep, plane: &LocalFrame) -> Laid {
     let even = keep_to_edges(sweep, &low, &high, &low_edge, &high_edge, length_m);
     let order = sweep.order();
     let side_of_line = side_of_order(&order).filter(|_| to_and_fro(sweep));
-    let is_track_line = sweep.lines == 2 || (side_of_line.is_some() && even);
+    let is_track_line =
+        sweep.lines == 2 || (side_of_line.is_some() && (even || sweep.lines <= FEW_PASSES));
     let last = sweep.lines - 1;
     let first_flown = order.iter().copied().find(|line| [0, last].contains(line));
     let first_line = first_flown.unwrap_or(0);
@@ -408,12 +411,13 @@ fn in_order(order: &[usize], first_line: usize) -> bool {
         .all(|pair| pair[1].abs_diff(first_line) > pair[0].abs_diff(first_line))
 }
 
+/// Whether every line was flown once, each the other way from the one before. A line may be broken into several runs.
 fn to_and_fro(sweep: &Sweep) -> bool {
-    sweep.on.len() == sweep.flown()
-        && sweep
-            .on
-            .windows(2)
-            .all(|pair| pair[0].reversed != pair[1].reversed)
+    let pairs = || sweep.on.windows(2);
+    let changes = pairs().filter(|pair| pair[0].line != pair[1].line).count();
+    changes + 1 == sweep.flown()
+        && pairs()
+            .all(|pair| (pair[0].reversed != pair[1].reversed) == (pair[0].line != pair[1].line))
 }
 
 fn median(values: &[f64]) -> f64 {

@@ -9,12 +9,18 @@ use crate::tasking::Side;
 /// Of two passes: they agree in length within this share, lie beside each other along this one, are this many
 /// spacings long at least, and go apart by this many at most. Chosen.
 const ALIKE: f64 = 0.8;
-const BESIDE: f64 = 0.85;
+const BESIDE: f64 = 0.8;
 const LONG_SPACINGS: f64 = 4.0;
 const PARTING_SPACINGS: f64 = 0.3;
 /// The flight comes to the first of two passes, and goes on after the second, by a turn of at least this,
 /// degrees. Chosen: a way out and home again has none.
-const TURNED_DEG: f64 = 25.0;
+const TURNED_DEG: f64 = 20.0;
+/// No other run lies along them within this, degrees. Chosen: less than the turns by which they are left.
+const ALONG_DEG: f64 = 15.0;
+/// Between them lies no run longer than this, in spacings, of so many at most. Chosen: a wide turn has a straight
+/// piece across.
+const ACROSS_SPACINGS: f64 = 1.5;
+const MOST_ACROSS: usize = 2;
 /// Way between the two, in spacings and as a share of their length, at most. Chosen: a turn, no detour.
 const TURN_SPACINGS: f64 = 8.0;
 const TURN_SHARE: f64 = 0.4;
@@ -40,22 +46,24 @@ pub(super) fn side_of_order(order: &[usize]) -> Option<Side> {
     }
 }
 
-/// Two runs flown one after the other, out and back beside it, entered and left by turns, and nothing else
+/// Two runs flown one after the other, but for what of the turn between them is straight, out and back beside it, entered and left by turns, and nothing else
 /// along them.
 pub(super) fn out_and_back(runs: &[Run], apart_m: f64) -> Vec<Sweep> {
-    (1..runs.len().saturating_sub(2))
-        .filter_map(|i| {
-            let (a, b) = (&runs[i], &runs[i + 1]);
+    (1..runs.len())
+        .flat_map(|i| (i + 1..=i + 1 + MOST_ACROSS).map(move |j| (i, j)))
+        .filter(|(_, j)| j + 1 < runs.len())
+        .filter_map(|(i, j)| {
+            let (a, b) = (&runs[i], &runs[j]);
             let turned =
                 |one: &Run, two: &Run| dot(one.along, two.along) <= TURNED_DEG.to_radians().cos();
             let (longer, shorter) = (
                 a.length_m().max(b.length_m()),
                 a.length_m().min(b.length_m()),
             );
-            if shorter < ALIKE * longer || !turned(&runs[i - 1], a) || !turned(b, &runs[i + 2]) {
+            if shorter < ALIKE * longer || !turned(&runs[i - 1], a) || !turned(b, &runs[j + 1]) {
                 return None;
             }
-            let sweep = sweep_of(&[a, b], [i, i + 1])?;
+            let sweep = sweep_of(&[a, b], [i, j])?;
             let [one, two] = [sweep.on[0], sweep.on[1]];
             let spacing_m = sweep.spacing_m;
             let shared = one.high_m.min(two.high_m) - one.low_m.max(two.low_m);
@@ -63,8 +71,8 @@ pub(super) fn out_and_back(runs: &[Run], apart_m: f64) -> Vec<Sweep> {
             let between_m = super::runs::size(b.start() - a.end());
             let alone = runs.iter().enumerate().all(|(k, run)| {
                 k == i
-                    || k == i + 1
-                    || dot(run.along, a.along).abs() < 0.9
+                    || k == j
+                    || dot(run.along, a.along).abs() < ALONG_DEG.to_radians().cos()
                     || run.length_m() < 0.5 * shorter
                     || {
                         let (_, right) = sweep.frame.locate(run.middle);
@@ -72,7 +80,11 @@ pub(super) fn out_and_back(runs: &[Run], apart_m: f64) -> Vec<Sweep> {
                             > 3.0 * spacing_m
                     }
             });
+            let across = runs[i + 1..j]
+                .iter()
+                .all(|run| run.length_m() <= ACROSS_SPACINGS * spacing_m);
             (one.reversed != two.reversed
+                && across
                 && spacing_m >= apart_m
                 && shared >= BESIDE * longer
                 && shorter >= LONG_SPACINGS * spacing_m

@@ -308,6 +308,8 @@ fn on_lines(
             length_m >= SHORTEST_SPACINGS * spacing_m
                 && (run.slope * length_m).abs() <= SLANT_SPACINGS * spacing_m
         });
+        numbered(&mut on, spacing_m);
+        without_ways(&mut on);
         let lines = numbered(&mut on, spacing_m);
         let fit = even_spacing(&on)?;
         spacing_m = fit.1;
@@ -375,6 +377,31 @@ fn numbered(on: &mut [OnLine], spacing_m: f64) -> usize {
     line + 1
 }
 
+/// Leaves out the ways in and home that lie along the first and the last line flown: of the runs on it, one after the
+/// other at either end of the flight, the longest is the leg, and what goes against it or lies beside it is not.
+fn without_ways(on: &mut Vec<OnLine>) {
+    for _ in 0..2 {
+        on.reverse();
+        let Some(line) = on.first().map(|run| run.line) else {
+            return;
+        };
+        let count = on.iter().take_while(|run| run.line == line).count();
+        let length_m = |run: &OnLine| run.high_m - run.low_m;
+        let longest = on[..count]
+            .iter()
+            .copied()
+            .max_by(|a, b| length_m(a).total_cmp(&length_m(b)));
+        let mut place = 0;
+        on.retain(|run| {
+            place += 1;
+            place > count
+                || longest.is_none_or(|leg| {
+                    run.run == leg.run || (run.reversed == leg.reversed && !beside(run, &leg))
+                })
+        });
+    }
+}
+
 /// Where line 0 lies, and the spacing, by least squares.
 fn even_spacing(on: &[OnLine]) -> Option<(f64, f64)> {
     let n = on.len() as f64;
@@ -429,6 +456,7 @@ fn is_pattern(sweep: &Sweep) -> bool {
     flown >= fewest
         && sweep.scatter <= scatter
         && flown as f64 >= share * sweep.lines as f64
+        && (flown > 3 || flown == sweep.lines)
         && sweep.on.len() as f64 <= PASSES_PER_LINE * flown as f64
         && alike(sweep) >= ALIKE_SHARE
         && (flown > FEW

@@ -8,6 +8,7 @@ use crate::flown::{Recorded, fly, record, text, track};
 use overflown::infer::infer;
 use overflown::plan::PatternKind;
 use overflown::units::wrap_180;
+use std::ops::Range;
 
 pub const SWEEP: &str = r#"
 kind = "parallel sweep"
@@ -73,7 +74,9 @@ spacing = "1 NM"
 passes = 3
 "#;
 
-const SEEDS: std::ops::Range<u64> = 1..21;
+const SEEDS: Range<u64> = 1..21;
+/// Of what differs in size alone from another pattern that is tried in full.
+const FEWER: Range<u64> = 1..13;
 /// Time between fixes, and noise in each coordinate.
 const EVERY_S: [Option<f64>; 6] = [
     Some(1.0),
@@ -101,17 +104,21 @@ impl Tally {
     }
 }
 
-fn comes_back(pattern: &str) {
+/// The right kind in this share of all recordings, and the right number of legs in this one.
+const KINDS: f64 = 0.95;
+const COUNTS: f64 = 0.9;
+
+fn comes_back(pattern: &str, seeds: Range<u64>) {
     let (mut kinds, mut counts, mut all) = (0, 0, 0);
     let (mut course, mut size, mut across) = (Tally::default(), Tally::default(), Tally::default());
-    for seed in SEEDS {
+    for seed in seeds {
         let (plan, fixes) = fly(&text(pattern), vec![], seed);
         for (n, every_s) in EVERY_S.into_iter().enumerate() {
-            // Every second recording of each flight, so that each seed sees three.
-            if (n as u64 + seed) % 2 == 0 {
+            // Every third recording of each flight, so that each seed sees two.
+            if !(n as u64 + seed).is_multiple_of(3) {
                 continue;
             }
-            let noise_m = NOISE_M[(seed as usize + n / 2) % NOISE_M.len()];
+            let noise_m = NOISE_M[(seed as usize / 3 + n) % NOISE_M.len()];
             let what = format!("seed {seed}, every {every_s:?} s, noise {noise_m} m");
             all += 1;
             let track = track(record(&fixes, Recorded { every_s, noise_m }, seed));
@@ -167,9 +174,9 @@ fn comes_back(pattern: &str) {
         }
     }
     println!("{kinds} kinds, {counts} counts of {all}; {course:?} {size:?} {across:?}");
-    assert!(kinds as f64 >= 0.95 * all as f64, "{kinds} of {all}");
-    assert!(counts as f64 >= 0.9 * all as f64, "{counts} of {all}");
-    // 95 % are promised; of sixty, fewer than 85 % inside is less than one chance in a thousand.
+    assert!(kinds as f64 >= KINDS * all as f64, "{kinds} of {all}");
+    assert!(counts as f64 >= COUNTS * all as f64, "{counts} of {all}");
+    // 95 % are promised; of forty, fewer than 85 % inside is a chance of four in a thousand.
     for tally in [course, size, across] {
         assert!(tally.inside as f64 >= 0.85 * tally.all as f64, "{tally:?}");
     }
@@ -177,40 +184,40 @@ fn comes_back(pattern: &str) {
 
 #[test]
 fn a_parallel_sweep_comes_back() {
-    comes_back(SWEEP);
+    comes_back(SWEEP, SEEDS);
 }
 
 #[test]
 fn a_sweep_of_few_wide_legs_comes_back() {
-    comes_back(WIDE_SWEEP);
+    comes_back(WIDE_SWEEP, FEWER);
 }
 
 #[test]
 fn a_creeping_line_comes_back() {
-    comes_back(CREEPING);
+    comes_back(CREEPING, FEWER);
 }
 
 #[test]
 fn an_expanding_square_comes_back() {
-    comes_back(SQUARE);
+    comes_back(SQUARE, SEEDS);
 }
 
 #[test]
 fn a_sector_search_comes_back() {
-    comes_back(SECTOR);
+    comes_back(SECTOR, SEEDS);
 }
 
 #[test]
 fn a_sector_search_of_two_passes_comes_back() {
-    comes_back(TWO_PASSES);
+    comes_back(TWO_PASSES, FEWER);
 }
 
 #[test]
 fn a_track_line_with_return_comes_back() {
-    comes_back(RETURN);
+    comes_back(RETURN, SEEDS);
 }
 
 #[test]
 fn a_track_line_of_three_passes_comes_back() {
-    comes_back(NO_RETURN);
+    comes_back(NO_RETURN, SEEDS);
 }

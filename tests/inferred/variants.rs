@@ -144,7 +144,7 @@ fn figures_with_faults_are_found() {
 fn lines_of_different_length_are_found_at_any_scale() {
     let at = Position::new(-33.2, 151.1).unwrap();
     let mut right = 0;
-    let all = 40;
+    let all = 20;
     for seed in 0..all {
         let mut rng = ChaCha8Rng::seed_from_u64(seed);
         // From a drone's to an airliner's.
