@@ -11,6 +11,7 @@ use overflown::input::InputFile;
 use overflown::track::clean::{CleanSettings, clean};
 use overflown::track::read::{ReadSettings, read};
 use overflown::track::{Fix, HeightKind, Ledger, Reading};
+use overflown::units::Length;
 use quick_xml::Reader;
 use quick_xml::events::Event;
 use std::fmt::Write;
@@ -78,20 +79,45 @@ fn reading(criterion: &mut Criterion) {
     group.finish();
 }
 
-/// Ten days of orbits, with a spike every hundred fixes if asked for.
-fn long_reading(spikes: bool) -> Reading {
+/// What is wrong with a long log.
+#[derive(Clone, Copy, PartialEq)]
+enum Faults {
+    None,
+    /// A fix far away in every hundred.
+    Spikes,
+    /// In every hundred fixes one 110 m beside the track, three repeats, a nulled coordinate and a wrong
+    /// height besides.
+    All,
+}
+
+/// Ten days of orbits.
+fn long_reading(faults: Faults) -> Reading {
     let start = DateTime::UNIX_EPOCH;
     let fixes = (0..MANY_FIXES).map(|second| {
-        let (sin, cos) = (second as f64 * 0.01).sin_cos();
-        let off = if spikes && second % 100 == 50 {
-            0.5
+        let place = second % 100;
+        let all = faults == Faults::All;
+        // A repeat is where the aircraft was before the spell.
+        let flown = if all && (81..84).contains(&place) {
+            second - place + 80
         } else {
-            0.0
+            second
         };
+        let (sin, cos) = (flown as f64 * 0.01).sin_cos();
+        let off = match place {
+            50 if faults != Faults::None => 0.5,
+            70 if all => 0.001,
+            _ => 0.0,
+        };
+        let lon = if all && place == 20 {
+            0.0
+        } else {
+            12.0 + 0.05 * cos
+        };
+        let height_m = if all && place == 30 { 3000.0 } else { 500.0 };
         Fix {
             time: start + TimeDelta::seconds(second),
-            position: Position::new(47.0 + 0.05 * sin + off, 12.0 + 0.05 * cos).expect("a place"),
-            height: None,
+            position: Position::new(47.0 + 0.05 * sin + off, lon).expect("a place"),
+            height: Some(Length::from_m(height_m)),
             line: 1,
             file: 0,
         }
@@ -116,8 +142,12 @@ fn cleaning(criterion: &mut Criterion) {
     group
         .throughput(Throughput::Elements(MANY_FIXES as u64))
         .sample_size(10);
-    for (name, spikes) in [("sound", false), ("with spikes", true)] {
-        let reading = long_reading(spikes);
+    for (name, faults) in [
+        ("sound", Faults::None),
+        ("with spikes", Faults::Spikes),
+        ("with all faults", Faults::All),
+    ] {
+        let reading = long_reading(faults);
         group.bench_function(name, |bench| {
             bench.iter_batched(
                 || reading.clone(),

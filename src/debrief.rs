@@ -11,7 +11,7 @@ pub use value::*;
 use refusals::{
     looked_from_one_side_turning_one_way, no_target, nothing_flown, same_day, too_many_cells,
 };
-use remarks::{above_ground_remarks, remarks, told_apart_by_order};
+use remarks::{above_ground_remarks, inferred_remark, remarks, told_apart_by_order};
 
 use crate::cautions;
 use crate::coverage::look::Look;
@@ -178,8 +178,11 @@ pub fn debrief(
         handling: Handling::of(&on_legs, track, &motion, &limits),
         refly,
         refly_tasked,
+        inference: None,
+        inferred_tasking: None,
         track: track_pieces(flight, &matched),
         remarks: [
+            inferred_remark(tasking).into_iter().collect(),
             remarks(
                 plan,
                 &passes,
@@ -378,6 +381,7 @@ fn log_summary(track: &Track, motion: &Motion) -> LogSummary {
 fn plan_summary(tasking: &Tasking, plan: &Plan) -> PlanSummary {
     PlanSummary {
         pattern: plan.pattern,
+        inferred: tasking.inferred,
         legs: plan.legs.clone(),
         spacing: plan.spacing,
         area_corners: plan.area.corners().to_vec(),

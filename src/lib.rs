@@ -26,7 +26,8 @@
 //! | [`search`](mod@search) | debriefs of several sorties | [`search::Search`]: POD, POC and POS together, what to fly next |
 //! | [`report`] | a debrief, a search or a plan | files |
 //!
-//! Beside the flow: [`units`], [`characters`], [`geodesy`], [`detection`], [`terrain`] and [`input`] serve every stage, [`preflight`]
+//! Where there is no tasking, [`infer`] writes one from the track. Beside the flow: [`units`], [`characters`],
+//! [`geodesy`], [`detection`], [`terrain`] and [`input`] serve every stage, [`preflight`]
 //! is the arithmetic of a plan before it is flown, [`simulate`] flies it, and [`cli`] is the command
 //! line. A stage uses earlier stages only.
 //!
@@ -97,6 +98,9 @@ pub mod input;
 /// Quantities with their units.
 pub mod units;
 
+/// Equations and percentage points.
+mod statistics;
+
 /// Places and distances on the ellipsoid.
 pub mod geodesy;
 
@@ -121,6 +125,9 @@ pub mod matching;
 
 /// 5. How well it was tracked.
 pub mod measure;
+
+/// The plan of a flight without a tasking.
+pub mod infer;
 
 /// 6. Which ground was looked at.
 pub mod coverage;

@@ -395,7 +395,7 @@ fn names_and_values_come_from_their_own_element() {
  <g:trkpt lat='48' lon='13'><g:time>2026-05-01T15:05:05Z</g:time></g:trkpt></g:trkseg></g:trk>
 </g:gpx>";
     let reading = reading(log).unwrap();
-    assert_eq!(reading.name.as_deref(), Some("Mist & <rain>"));
+    assert_eq!(reading.name.as_deref(), Some("Mist & <rain>, second"));
     assert!(reading.ledger.entries.is_empty());
     assert_eq!(reading.segments.len(), 2);
     let fix = reading.segments[0][0];

@@ -189,6 +189,8 @@ fn every_key_of_a_debrief_is_documented() {
     for path in [
         "/log/gaps/0",
         "/log/ledger/0",
+        "/log/tracks/0",
+        "/log/taken",
         "/plan/declination",
         "/additional_legs/0",
         "/turns/0",
@@ -375,6 +377,10 @@ fn every_phase_and_finding_is_documented() {
         Finding::PositionJump,
         Finding::OutOfOrder,
         Finding::Truncated,
+        Finding::LocalTime,
+        Finding::NotChosen,
+        Finding::Repeated,
+        Finding::OutsideWindow,
     ] {
         let finding = word(serde_json::to_value(finding).unwrap());
         assert!(names(under(REPORT, "### `log`"), &finding), "{finding}");

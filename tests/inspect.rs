@@ -77,7 +77,7 @@ fn json_has_the_same_figures_in_si_units() {
     let (code, out, _) = inspect(&path, &["--json", "--gap-limit", "10", "--quiet"]);
     let json: Value = serde_json::from_str(&out).unwrap();
     assert_eq!(code, 0);
-    assert_eq!(json["schema"], "overflown-log/1");
+    assert_eq!(json["schema"], "overflown-log/2");
     assert_eq!(json["duration_s"], 60.0);
     assert_eq!(json["height_m"]["median"], 304.8);
     assert_eq!(json["gaps"][0]["duration_s"], 59.0);
@@ -120,7 +120,10 @@ fn refusals_end_with_code_3_and_a_hint() {
     let (_folder, path) = log(LOG);
     let (code, out, err) = inspect(&path, &["--strict"]);
     assert_eq!((code, out.as_str()), (3, ""));
-    let place = format!("error: {}, line 4: a point cannot be used", path.display());
+    let place = format!(
+        "error: {}, line 3: a point cannot be used as it stands, time without zone",
+        path.display()
+    );
     assert!(err.starts_with(&place) && err.contains("hint: "), "{err}");
 
     std::fs::write(&path, &LOG[..LOG.len() - 40]).unwrap();

@@ -8,9 +8,10 @@
 use std::path::{Path, PathBuf};
 
 /// Modules in the order of the flow; a module may use itself and those before it.
-const FLOW: [&str; 22] = [
+const FLOW: [&str; 24] = [
     "cautions",
     "units",
+    "statistics",
     "characters",
     "input",
     "geodesy",
@@ -25,6 +26,8 @@ const FLOW: [&str; 22] = [
     "simulate",
     "matching",
     "measure",
+    // Beside the flow: it makes a tasking from a track where there is none.
+    "infer",
     "coverage",
     "refly",
     "debrief",

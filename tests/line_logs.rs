@@ -371,9 +371,9 @@ fn a_log_is_read_from_standard_input() {
     let output = run(content.as_bytes());
     assert!(output.status.success());
     let json: serde_json::Value = serde_json::from_reader(Cursor::new(output.stdout)).unwrap();
-    assert_eq!(json["file"]["name"], "standard input");
+    assert_eq!(json["files"][0]["name"], "standard input");
     assert_eq!(
-        json["file"]["sha256"],
+        json["files"][0]["sha256"],
         overflown::input::sha256_hex(content.as_bytes())
     );
     assert_eq!(json["height_kind"], "ellipsoid");

@@ -3,8 +3,11 @@
 use super::log::{LogArgs, ReadingArgs, all_called, over};
 use super::{CliError, ExitStatus, Printer};
 use crate::debrief::{Debrief, debrief};
+use crate::infer::{Given, Tasked};
 use crate::input::{InputError, shown_path};
 use crate::report::{self, OutputError, refly_words};
+use crate::tasking::quantity;
+use crate::units::Length;
 use crate::{plan, tasking};
 use std::path::{Path, PathBuf};
 
@@ -13,9 +16,13 @@ use std::path::{Path, PathBuf};
 pub struct DebriefArgs {
     #[command(flatten)]
     log: LogArgs,
-    /// What the crew was assigned (TOML, see docs/tasking-file.md).
+    /// What the crew was assigned (TOML, see docs/tasking-file.md) [default: the pattern that the flight itself
+    /// fits best, written to inferred.toml; it cannot show a wrong area or a missed first or last leg].
     #[arg(long, value_name = "TASKING")]
-    tasking: PathBuf,
+    tasking: Option<PathBuf>,
+    /// Sweep width of an inferred plan, such as "0.5 NM" [default: its spacing, as an assumption].
+    #[arg(long, value_name = "LENGTH", value_parser = width, conflicts_with = "tasking")]
+    sweep_width: Option<Length>,
     /// Folder in which the result folder, called after the sortie, is made.
     #[arg(long, value_name = "DIR", default_value = "out")]
     out: PathBuf,
@@ -41,7 +48,7 @@ pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError
             .into(),
         cause: None,
     })?;
-    let folder = report::folder::write(&args.out, &result.sortie, &files, &refly_words::FILES)?;
+    let folder = report::folder::write(&args.out, &result.sortie, &files, &report::SOMETIMES)?;
     if args.json {
         let json = files.iter().find(|file| file.name == "debrief.json");
         printer.data(
@@ -70,8 +77,45 @@ pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError
 }
 
 fn analyse(args: &DebriefArgs, printer: &Printer) -> Result<Debrief, CliError> {
-    let (log, terrain) = (&args.log, args.log.terrain.as_deref());
-    debriefed((&log.files, terrain), &log.reading, &args.tasking, printer)
+    let (files, reading) = (&args.log.files, &args.log.reading);
+    let terrain = args.log.terrain.as_deref();
+    match &args.tasking {
+        Some(tasking) => debriefed((files, terrain), reading, tasking, printer),
+        None => inferred((files, terrain), reading, args.sweep_width, printer),
+    }
+}
+
+/// Reads a log and debriefs it against the pattern that it fits best itself; errors name it as it was given.
+fn inferred(
+    (files, terrain): (&[PathBuf], Option<&Path>),
+    reading: &ReadingArgs,
+    sweep_width: Option<Length>,
+    printer: &Printer,
+) -> Result<Debrief, CliError> {
+    printer.doing("reading the log");
+    let track = over(reading.load(files, None)?, terrain)?;
+    let log = all_called(files);
+    printer.doing("looking for a pattern");
+    let given = Given {
+        log: &track.sources[0].name,
+        sweep_width,
+    };
+    let plan = Tasked::of(&track, &log, given)?;
+    printer.doing("debriefing");
+    let result = debrief(&track, &log, &plan.tasking, &plan.plan).map_err(|error| InputError {
+        file: log.clone(),
+        ..error
+    })?;
+    Ok(result.with_inference(plan))
+}
+
+fn width(text: &str) -> Result<Length, String> {
+    quantity::length(text)
+        .map_err(|error| format!("{error}; expected {}", error.accepted))
+        .and_then(|width| match width {
+            width if width.m() > 0.0 => Ok(width),
+            _ => Err("must be more than zero".to_owned()),
+        })
 }
 
 /// Reads a log, in one file or several, with the terrain below it if given, and debriefs it against a tasking;

@@ -5,7 +5,7 @@ use crate::input::{InputError, InputFile, shown_path};
 use crate::tasking::quantity;
 use crate::terrain;
 use crate::track::clean::{CleanSettings, DEFAULT_SPEED_LIMIT_KT, clean};
-use crate::track::gather::{Edge, TrackChoice, Wanted, gather, select};
+use crate::track::gather::{Edge, TrackChoice, Wanted, gather, select, tell_apart};
 use crate::track::read::{Columns, ReadSettings, called, read, read_table};
 use crate::track::{LocalTime, Reading, Track};
 use crate::units::Speed;
@@ -63,10 +63,10 @@ pub(super) struct ChoiceArgs {
     /// Leave out what was recorded before this time, UTC: 2026-05-01T15:04:05Z, or 15:04 where the log has that
     /// time once.
     #[arg(long, value_name = "TIME")]
-    from: Option<Edge>,
+    since: Option<Edge>,
     /// Leave out what was recorded after this time, UTC.
     #[arg(long, value_name = "TIME")]
-    to: Option<Edge>,
+    until: Option<Edge>,
     /// What is added to every recorded time, such as "-18 s" for a clock that was 18 seconds ahead.
     #[arg(long, value_name = "TIME", value_parser = correction, allow_hyphen_values = true)]
     clock_correction: Option<TimeDelta>,
@@ -162,10 +162,11 @@ impl ChoiceArgs {
         let wanted = Wanted {
             tracks: self.track.clone(),
             clock_correction: self.clock_correction.unwrap_or_default(),
-            from: self.from,
-            to: self.to,
+            from: self.since,
+            to: self.until,
         };
-        let sources: Vec<InputFile> = readings.iter().flat_map(|r| r.sources.clone()).collect();
+        let mut sources: Vec<InputFile> = readings.iter().flat_map(|r| r.sources.clone()).collect();
+        tell_apart(&mut sources);
         gathered(readings, &wanted).map_err(|error| as_given(error, &sources, files))
     }
 }
@@ -204,6 +205,9 @@ fn correction(text: &str) -> Result<TimeDelta, String> {
         Some(time) => (-1.0, time),
         None => (1.0, text.strip_prefix('+').unwrap_or(text)),
     };
+    if !time.trim_start().starts_with(|c: char| c.is_ascii_digit()) {
+        return Err("a sign and a time are expected, such as -18 s or +3.5 s".to_owned());
+    }
     let seconds = quantity::duration_s(time.trim())
         .map_err(|error| format!("{error}; expected a sign and {}", error.accepted))?;
     if seconds > LARGEST_CORRECTION_S {

@@ -4,6 +4,7 @@
 //! Exit codes: 0 done; 1 strips need a re-fly (`debrief --check`, `refly --check`); 2 wrong usage; 3 an input
 //! was refused, also because it does not fit the others, or a result could not be written.
 
+mod convert;
 mod debrief;
 mod inspect;
 mod log;
@@ -40,6 +41,8 @@ enum Command {
     /// Lay a tasking out: leg table and route, and the arithmetic beside them.
     Plan(plan::PlanArgs),
     Rehearse(Box<rehearse::Arguments>),
+    /// Write a track log, or planned lines, in another format.
+    Convert(convert::ConvertArgs),
     /// Take several sorties as one search: what they found together, and what to fly next.
     Refly(refly::ReflyArgs),
 }
@@ -125,6 +128,7 @@ fn run(command: &Command, printer: &Printer) -> Result<ExitStatus, CliError> {
         Command::Debrief(args) => debrief::run(args, printer),
         Command::Plan(args) => plan::run(args, printer),
         Command::Rehearse(arguments) => rehearse::run(arguments, printer),
+        Command::Convert(args) => convert::run(args, printer),
         Command::Refly(args) => refly::run(args, printer),
     }
 }

@@ -41,6 +41,13 @@ impl Printer {
         let _ = anstream::stdout().write_all(text.as_bytes());
     }
 
+    /// Writes the bytes of a file that was asked for on standard output.
+    pub fn bytes(&self, bytes: &[u8]) {
+        self.wipe();
+        // As for text: a closed pipe is no error.
+        let _ = std::io::stdout().lock().write_all(bytes);
+    }
+
     /// Says what is being done, on a terminal only; the next output wipes it.
     pub fn doing(&self, what: &str) {
         if !self.quiet && std::io::stderr().is_terminal() {

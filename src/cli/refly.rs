@@ -14,7 +14,8 @@ use std::path::{Path, PathBuf};
 /// Arguments of `refly`.
 #[derive(Debug, clap::Args)]
 pub struct ReflyArgs {
-    /// Debrief folders (or the debrief.json in them), or folders with one track log and one tasking.
+    /// Debrief folders (or the debrief.json in them), or folders with the track logs of one flight
+    /// and one tasking.
     #[arg(value_name = "SORTIE")]
     sorties: Vec<PathBuf>,
     /// A track log and its tasking (may be repeated).

@@ -5,8 +5,20 @@ use crate::coverage::Coverage;
 use crate::measure::above_ground::LOW;
 use crate::measure::{AboveGround, Pass, PatternShift, Wind};
 use crate::plan::{PatternKind, Plan};
+use crate::tasking::Tasking;
 use crate::track::Track;
 use crate::units::Length;
+
+/// What cannot be told where the plan comes from the flight itself.
+pub(super) fn inferred_remark(tasking: &Tasking) -> Option<String> {
+    tasking.inferred.then(|| {
+        "Because the plan was inferred from the flight itself: a wrong area, a pattern begun in the wrong place or \
+         turned as a whole, and a first or last leg that was missed cannot show; cross-track error is that about \
+         the lines which fit the flight best, not about those assigned; speed and height are held against \
+         themselves."
+            .to_owned()
+    })
+}
 
 /// Says so where legs at different heights could not be told apart by height.
 pub(super) fn told_apart_by_order(track: &Track, plan: &Plan) -> Option<String> {

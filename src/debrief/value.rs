@@ -2,6 +2,7 @@
 
 use crate::coverage::{Coverage, Looks, Strip};
 use crate::geodesy::{Declination, Position};
+use crate::infer::{Inferred, Tasked as InferredTasking};
 use crate::input::InputFile;
 use crate::matching::{Phase, PhaseSpan};
 use crate::measure::{
@@ -72,6 +73,8 @@ pub struct PlanSummary {
     pub spacing: Length,
     /// Corners of the area.
     pub area_corners: Vec<Position>,
+    /// Whether the tasking says that it was worked out from the flight itself.
+    pub inferred: bool,
     /// Whether the tasking gave the area (else it is the convex hull of the strips).
     pub area_given: bool,
     /// Declination at the start of the pattern, or at the area's centre where none is tasked.
@@ -163,6 +166,11 @@ pub struct Debrief {
     pub strips: Vec<Strip>,
     /// What was looked at, for the search as a whole.
     pub looks: Looks,
+    /// How the plan was worked out from this flight, where no tasking was given.
+    pub inference: Option<Inferred>,
+    /// The tasking file of that plan.
+    #[serde(skip)]
+    pub inferred_tasking: Option<String>,
     /// The holes as legs to fly.
     pub refly: Refly,
     /// The same as a tasking, laid out; `None` where there is nothing to fly again.
@@ -195,6 +203,18 @@ impl PlanSummary {
 }
 
 impl Debrief {
+    /// With how its plan was inferred, and the tasking file of that plan.
+    #[must_use]
+    pub fn with_inference(mut self, plan: InferredTasking) -> Self {
+        let own = plan.inferred.remarks();
+        // After what is said of every inferred plan.
+        let at = self.remarks.len().min(1);
+        self.remarks.splice(at..at, own);
+        self.inference = Some(plan.inferred);
+        self.inferred_tasking = Some(plan.text);
+        self
+    }
+
     /// Number of strips with holes.
     #[must_use]
     pub fn strips_to_refly(&self) -> usize {

@@ -11,6 +11,7 @@ pub mod axes;
 mod crossing;
 pub mod leg;
 pub mod line_file;
+pub mod line_out;
 pub mod outline;
 pub mod pattern;
 pub mod route_file;

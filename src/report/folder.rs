@@ -75,6 +75,48 @@ pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), OutputError> {
             cause: None,
         });
     }
+    replace_file(path, bytes)
+}
+
+/// Writes one file whole or not at all, replacing whatever file is there.
+///
+/// # Errors
+/// When the file or its folder cannot be written.
+pub fn replace_file(path: &Path, bytes: &[u8]) -> Result<(), OutputError> {
+    let staged = staged(path, bytes)?;
+    staged
+        .persist(path)
+        .map_err(|e| cannot_write(path, e.error))?;
+    Ok(())
+}
+
+/// Writes one file whole or not at all, where none is yet.
+///
+/// # Errors
+/// When there is one, or the file or its folder cannot be written.
+pub fn write_new_file(path: &Path, bytes: &[u8]) -> Result<(), OutputError> {
+    let there = || OutputError {
+        path: path.to_owned(),
+        problem: "already there, and is not overwritten".into(),
+        hint: "give another name with --out, or add --overwrite".into(),
+        cause: None,
+    };
+    if path.symlink_metadata().is_ok() {
+        return Err(there());
+    }
+    let staged = staged(path, bytes)?;
+    staged.persist_noclobber(path).map_err(|e| match e.error {
+        error if error.kind() == io::ErrorKind::AlreadyExists => there(),
+        error => cannot_write(path, error),
+    })?;
+    Ok(())
+}
+
+/// The content in a temporary file beside the place where it is to be.
+fn staged(
+    path: &Path,
+    bytes: &[u8],
+) -> Result<tempfile::NamedTempFile<std::fs::File>, OutputError> {
     let parent = match path.parent() {
         Some(parent) if !parent.as_os_str().is_empty() => parent,
         _ => Path::new("."),
@@ -86,10 +128,7 @@ pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), OutputError> {
         .make_in(parent, |path| std::fs::File::create_new(path))
         .map_err(|e| cannot_write(path, e))?;
     std::fs::write(staged.path(), bytes).map_err(|e| cannot_write(path, e))?;
-    staged
-        .persist(path)
-        .map_err(|e| cannot_write(path, e.error))?;
-    Ok(())
+    Ok(staged)
 }
 
 /// What every file of a kind begins with.

@@ -30,6 +30,18 @@ pub fn headline(debrief: &Debrief) -> String {
     }
 }
 
+/// What limits all that is said, before anything else: where the plan comes from the flight itself.
+#[must_use]
+pub fn proviso(debrief: &Debrief) -> Option<String> {
+    debrief.plan.inferred.then(|| {
+        format!(
+            "The plan was not given: this {} was inferred from the flight itself, so it cannot show a wrong area or \
+             a missed first or last leg.",
+            debrief.plan.pattern.name()
+        )
+    })
+}
+
 /// What lies behind the strips to re-fly: missed and not recorded are told apart. `None` without
 /// holes.
 #[must_use]

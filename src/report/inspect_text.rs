@@ -129,7 +129,10 @@ fn above_ground(log: &LogStatistics) -> String {
     let counts: String = counts
         .into_iter()
         .filter(|(fixes, _)| *fixes > 0)
-        .map(|(fixes, what)| format!("; {} {what}", counted(fixes, "fix")))
+        .map(|(fixes, what)| {
+            let noun = if fixes == 1 { "fix" } else { "fixes" };
+            format!("; {} {noun} {what}", count(fixes))
+        })
         .collect();
     let figures = above.height.map_or_else(
         || "known at no fix".to_owned(),

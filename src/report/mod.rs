@@ -87,6 +87,17 @@ const FILES: [(&str, Writer); 8] = [
     ("refly.gpx", |d| Ok(gpx::refly_gpx(d)?)),
 ];
 
+/// The tasking file of an inferred plan, written where no tasking was given.
+const INFERRED: &str = crate::infer::tasked::FILE;
+
+/// Names of the files that are among those of a debrief only sometimes.
+pub const SOMETIMES: [&str; 4] = [
+    refly_words::FILES[0],
+    refly_words::FILES[1],
+    refly_words::FILES[2],
+    INFERRED,
+];
+
 /// Every file of a debrief, drawn up side by side; those of the re-fly only where there is one.
 ///
 /// # Errors
@@ -100,6 +111,10 @@ pub fn files(debrief: &Debrief) -> Result<Vec<File>, ReportError> {
         })
         .collect::<Result<_, _>>()?;
     files.extend(refly_files::files(debrief.refly_tasked.as_ref())?);
+    files.extend(debrief.inferred_tasking.as_ref().map(|text| File {
+        name: INFERRED,
+        bytes: text.clone().into_bytes(),
+    }));
     Ok(files)
 }
 

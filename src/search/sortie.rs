@@ -92,10 +92,10 @@ pub struct Judged {
 }
 
 impl Window {
-    /// Whether the two have a moment in common.
+    /// Whether the two have more than a moment in common.
     #[must_use]
     pub fn meets(self, other: Self) -> bool {
-        self.from <= other.to && other.from <= self.to
+        self.from < other.to && other.from < self.to
     }
 }
 

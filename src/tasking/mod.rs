@@ -10,6 +10,7 @@ mod parse;
 mod pattern;
 pub mod quantity;
 pub mod search;
+pub mod write;
 
 pub use crate::detection::{Law, Scanners};
 pub use area::{AreaShape, AreaTask};
@@ -38,6 +39,8 @@ pub struct Tasking {
     pub sortie: String,
     /// Day of the flight, for the declination.
     pub date: NaiveDate,
+    /// Whether the tasking was worked out from the flight that it is to be held against.
+    pub inferred: bool,
     /// The search area, if given.
     pub area: Option<AreaTask>,
     /// The pattern to fly.

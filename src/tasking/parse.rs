@@ -19,9 +19,10 @@ use std::path::Path;
 use toml::Spanned;
 use toml::de::DeTable;
 
-const TOP: [&str; 7] = [
+const TOP: [&str; 8] = [
     "sortie",
     "date",
+    "inferred",
     "area",
     "pattern",
     "flight",
@@ -130,6 +131,7 @@ pub fn parse(text: &str, path: &Path) -> Result<Tasking, InputError> {
 
     let sortie = result_name(&top, "sortie", "\"Kestrel 1\"")?;
     let date = top.require("date", top.date("date")?, "2026-06-14")?;
+    let inferred = top.flag("inferred")?.unwrap_or(false);
     let area = top
         .section("area", &area::KEYS)?
         .map(|s| area::area(&s))
@@ -168,6 +170,7 @@ pub fn parse(text: &str, path: &Path) -> Result<Tasking, InputError> {
         source: InputFile::of("tasking", path, text.as_bytes()),
         sortie,
         date,
+        inferred,
         area,
         pattern,
         flight,

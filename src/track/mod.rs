@@ -8,12 +8,14 @@
 //! ```
 
 pub mod clean;
+pub(crate) mod formula;
 pub mod gather;
 pub mod ledger;
 pub mod motion;
 pub mod read;
 pub mod summary;
 mod tracks;
+pub mod write;
 
 pub use ledger::{Entry, Finding, Ledger};
 pub use tracks::{LocalTime, LogTrack, Taken, Window};

@@ -261,9 +261,9 @@ fn ground_s(track: &Track, airborne: &Range<usize>) -> f64 {
     let before = 0..(airborne.start + 1).min(last);
     let after = airborne.end.saturating_sub(1)..last;
     let grounds = if airborne.is_empty() {
-        vec![0..last]
+        [0..last, last..last]
     } else {
-        vec![before, after]
+        [before, after]
     };
     grounds
         .iter()

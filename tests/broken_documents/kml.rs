@@ -46,7 +46,7 @@ fn kml_of_both_versions_with_any_prefix() {
 <k:when>2026-05-01T15:04:07</k:when><e:coord>12.5 -47.25</e:coord></e:Track></k:MultiGeometry></k:Placemark>
 </k:Folder></k:kml>";
     let reading = reading(log).unwrap();
-    assert_eq!(reading.name.as_deref(), Some("Mist & rain"));
+    assert_eq!(reading.name.as_deref(), Some("Mist & rain, second"));
     assert_eq!(reading.segments.len(), 3);
     let expected = [
         (5, "2026-05-01T15:04:05.250Z", 47.0, 12.0, Some(300.0)),

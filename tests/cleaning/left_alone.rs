@@ -81,14 +81,17 @@ fn a_flight_with_all_that_can_happen() {
     assert_eq!(ledger(&cleaned(flown.fixes)), []);
 }
 
+/// A place by time.
+type Way = Box<dyn Fn(f64) -> At>;
+
 /// Turns that are hard for aeroplane or helicopter, ten minutes each.
-fn manoeuvres() -> Vec<(&'static str, Box<dyn Fn(f64) -> At>)> {
+fn manoeuvres() -> Vec<(&'static str, Way)> {
     let until = 600.0;
     // Rate of turn at a bank φ: ω = g tan φ / V, degrees a second.
     let rate =
         |bank_deg: f64, speed: f64| (9.806_65 * bank_deg.to_radians().tan() / speed).to_degrees();
     let in_turns = |t: f64| {
-        if (t / 30.0) as u32 % 2 == 0 {
+        if ((t / 30.0) as u32).is_multiple_of(2) {
             1.0
         } else {
             -1.0

@@ -81,10 +81,17 @@ fn paths_that_hold_no_sortie() {
         folder.put(name, "");
     }
     let run = refly(&folder, &["empty"]);
-    let problem = "no debrief.json, and not one track log and one tasking (0 .gpx, 0 .toml)";
+    let problem = "no debrief.json, and not the track logs of one flight and one tasking (0 track logs, 0 .toml)";
     refused(&folder, &run, "empty", None, problem, "--pair");
     let run = refly(&folder, &["two"]);
-    refused(&folder, &run, "two", None, "(2 .gpx, 1 .toml)", "--pair");
+    refused(
+        &folder,
+        &run,
+        "two",
+        None,
+        "(0 track logs, 1 .toml)",
+        "--pair",
+    );
     let run = refly(&folder, &["none"]);
     let hint = "name a folder that `overflown debrief` wrote";
     refused(&folder, &run, "none", None, "cannot be read", hint);

@@ -112,22 +112,17 @@ fn across_the_antimeridian() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("far.tif");
     // From 179.2° E to 179.2° W; the surface counts on past 180.
-    Tiff {
+    let surface = |lat: f64, lon: f64| plane(lat, lon - 179.0);
+    let image = Tiff {
         corner: (3.0, 179.2),
         ..tiff()
-    }
-    .floats(&path, &plane);
-    let places: Vec<Position> = [179.25, 179.99, 180.0, 180.01, 180.75]
-        .map(|lon| place(2.0, lon))
-        .to_vec();
-    for (found, lon) in heights(&below(&path, &places))
-        .into_iter()
-        .zip([179.25, 179.99, 180.0, 180.01, 180.75])
-    {
-        assert!(
-            (found.unwrap() - plane(2.0, lon)).abs() < 5e-3,
-            "{lon}: {found:?}"
-        );
+    };
+    image.floats(&path, &surface);
+    let longitudes = [179.25, 179.99, 180.0, 180.01, 180.75];
+    let places = longitudes.map(|lon| place(2.0, lon));
+    for (found, lon) in heights(&below(&path, &places)).into_iter().zip(longitudes) {
+        let expected = surface(2.0, lon);
+        assert!((found.unwrap() - expected).abs() < 1e-3, "{lon}: {found:?}");
     }
 }
 

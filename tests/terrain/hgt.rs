@@ -81,7 +81,7 @@ fn samples_and_the_middle_between_them_are_exact() {
     let folder = tempfile::tempdir().unwrap();
     // A checkerboard of 0 and 1000 m: nothing smooth that could hide a wrong row or column.
     let of = |row: usize, column: usize| {
-        if (row * 7 + column * 3) % 5 == 0 {
+        if (row * 7 + column * 3).is_multiple_of(5) {
             1000_i16
         } else {
             0

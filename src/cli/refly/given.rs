@@ -1,10 +1,13 @@
 //! The sorties as given on the command line.
 
 use super::super::debrief::debriefed;
+use super::super::log::all_called;
 use super::super::{CliError, Printer};
 use super::ReflyArgs;
 use crate::input::InputError;
+use crate::report::format::counted;
 use crate::search::Sortie;
+use crate::track::read::{ReadSettings, read};
 use std::path::{Path, PathBuf};
 
 /// The file of a debrief that a search reads.
@@ -16,11 +19,11 @@ pub(super) fn sorties(args: &ReflyArgs, printer: &Printer) -> Result<Vec<Sortie>
     for path in &args.sorties {
         sorties.push(match named(path)? {
             Named::Debrief(file) => Sortie::read(&file)?,
-            Named::Pair(track, tasking) => debrief(&track, &tasking, args, printer)?,
+            Named::Pair(logs, tasking) => debrief(&logs, &tasking, args, printer)?,
         });
     }
     for pair in args.pair.chunks_exact(2) {
-        sorties.push(debrief(&pair[0], &pair[1], args, printer)?);
+        sorties.push(debrief(&pair[..1], &pair[1], args, printer)?);
     }
     if let Some(folder) = &args.dir {
         for file in debriefs_in(folder)? {
@@ -32,7 +35,8 @@ pub(super) fn sorties(args: &ReflyArgs, printer: &Printer) -> Result<Vec<Sortie>
 
 enum Named {
     Debrief(PathBuf),
-    Pair(PathBuf, PathBuf),
+    /// The logs of one flight and their tasking.
+    Pair(Vec<PathBuf>, PathBuf),
 }
 
 /// What a path stands for.
@@ -44,29 +48,35 @@ fn named(path: &Path) -> Result<Named, InputError> {
     if debrief.is_file() {
         return Ok(Named::Debrief(debrief));
     }
-    let ending = |ending: &str| -> Result<Vec<PathBuf>, InputError> {
-        Ok(entries(path)?
-            .into_iter()
-            .filter(|entry| {
-                entry
-                    .extension()
-                    .is_some_and(|e| e.eq_ignore_ascii_case(ending))
-            })
-            .collect())
-    };
-    match (ending("gpx")?.as_slice(), ending("toml")?.as_slice()) {
-        ([track], [tasking]) => Ok(Named::Pair(track.clone(), tasking.clone())),
-        (tracks, taskings) => Err(InputError::new(
+    let (taskings, others): (Vec<PathBuf>, Vec<PathBuf>) =
+        entries(path)?.into_iter().partition(|entry| {
+            let ending = entry.extension();
+            ending.is_some_and(|ending| ending.eq_ignore_ascii_case("toml"))
+        });
+    let logs: Vec<PathBuf> = others.into_iter().filter(|file| is_log(file)).collect();
+    match (logs.as_slice(), taskings.as_slice()) {
+        ([_, ..], [tasking]) => Ok(Named::Pair(logs, tasking.clone())),
+        _ => Err(InputError::new(
             path,
             None,
             format!(
-                "holds no {DEBRIEF}, and not one track log and one tasking ({} .gpx, {} .toml)",
-                tracks.len(),
+                "holds no {DEBRIEF}, and not the track logs of one flight and one tasking ({}, {} .toml)",
+                counted(logs.len(), "track log"),
                 taskings.len()
             ),
-            "name a debrief folder, or give the two with --pair TRACK TASKING",
+            "name a debrief folder, or give a log and its tasking with --pair TRACK TASKING",
         )),
     }
+}
+
+/// Whether a file holds a recorded track, by its content. One that breaks off does: what is wrong with it is
+/// said when it is read for good.
+fn is_log(file: &Path) -> bool {
+    let settings = ReadSettings {
+        salvage: true,
+        ..ReadSettings::default()
+    };
+    file.is_file() && read(file, settings).is_ok()
 }
 
 fn debriefs_in(folder: &Path) -> Result<Vec<PathBuf>, InputError> {
@@ -106,21 +116,20 @@ fn entries(folder: &Path) -> Result<Vec<PathBuf>, InputError> {
 }
 
 fn debrief(
-    track: &PathBuf,
+    logs: &[PathBuf],
     tasking: &Path,
     args: &ReflyArgs,
     printer: &Printer,
 ) -> Result<Sortie, CliError> {
-    let files = std::slice::from_ref(track);
-    let debrief = debriefed((files, None), &args.reading, tasking, printer)?;
+    let debrief = debriefed((logs, None), &args.reading, tasking, printer)?;
     let mut sortie = Sortie::of(&debrief).map_err(|error| {
         CliError::Input(InputError::new(
-            track,
+            &all_called(logs),
             None,
             format!("its debrief cannot be taken into a search: {error}"),
             "this is a fault of the program; please report it with the log and the tasking",
         ))
     })?;
-    track.clone_into(&mut sortie.file);
+    sortie.file = all_called(logs);
     Ok(sortie)
 }

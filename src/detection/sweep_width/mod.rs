@@ -209,6 +209,20 @@ impl SweepWidth {
         }
     }
 
+    /// A width that nobody stated and that was assumed; every report says so.
+    #[must_use]
+    pub fn assumed(width: Length, spread: Option<f64>) -> Self {
+        Self {
+            source: "assumed, for nobody stated it".to_owned(),
+            marks: vec![
+                "The sweep width is an assumption, for nobody stated it: every POD, the target, the holes and \
+                 the re-fly rest on it. Tracking, turns and times do not."
+                    .to_owned(),
+            ],
+            ..Self::given(width, spread)
+        }
+    }
+
     /// The width of a table, corrected.
     ///
     /// # Errors

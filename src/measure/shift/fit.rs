@@ -9,7 +9,7 @@
 use super::lines::Line;
 use super::pattern::{Move, Pattern};
 use super::search::{Guess, OnLeg, judge};
-use super::solve::{Matrix, f_two, solve, student_95, student_99};
+use crate::statistics::{Matrix, f_two, solve, student_95, student_99};
 use geo::Coord;
 use std::ops::Range;
 

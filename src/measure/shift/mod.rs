@@ -14,7 +14,7 @@ mod lines;
 mod moved_leg;
 mod pattern;
 mod search;
-mod solve;
+
 mod value;
 mod words;
 

@@ -34,6 +34,8 @@ fn collect(value: &Value, name: Option<&str>, found: &mut Vec<Line>) -> Result<(
             found.push(Line {
                 name: name.map(str::to_owned),
                 places: places(value.get("coordinates"))?,
+                heights: heights(value.get("coordinates")),
+                ..Line::default()
             });
             Ok(())
         }
@@ -41,6 +43,8 @@ fn collect(value: &Value, name: Option<&str>, found: &mut Vec<Line>) -> Result<(
             found.push(Line {
                 name: name.map(str::to_owned),
                 places: joined(members("coordinates"))?,
+                heights: members("coordinates").map(|part| heights(Some(part))).sum(),
+                ..Line::default()
             });
             Ok(())
         }
@@ -51,6 +55,14 @@ fn collect(value: &Value, name: Option<&str>, found: &mut Vec<Line>) -> Result<(
             ACCEPTED,
         )),
     }
+}
+
+/// Positions with a third number.
+fn heights(coordinates: Option<&Value>) -> usize {
+    let positions = coordinates.and_then(Value::as_array).into_iter().flatten();
+    positions
+        .filter(|position| position.get(2).is_some_and(Value::is_number))
+        .count()
 }
 
 fn places(coordinates: Option<&Value>) -> Result<Vec<Position>, Fault> {

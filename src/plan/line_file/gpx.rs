@@ -38,6 +38,12 @@ pub(super) fn lines(text: &str) -> Result<Vec<Line>, Fault> {
             });
             Ok(Line {
                 places: places.collect::<Result<_, _>>()?,
+                place_names: route.points.iter().map(|p| p.name.clone()).collect(),
+                heights: route
+                    .points
+                    .iter()
+                    .filter(|p| p.elevation.is_some())
+                    .count(),
                 name: route.name,
             })
         })

@@ -57,7 +57,17 @@ pub(super) fn lines(text: &str) -> Result<Vec<Line>, Fault> {
                 .split_ascii_whitespace()
                 .map(|tuple| kml_position(tuple, line))
                 .collect::<Result<_, _>>()?;
-            Ok(Line { name, places })
+            // An altitude of 0 is for drawing: it means none.
+            let has_height = |tuple: &&str| {
+                let height = tuple.split(',').nth(2).and_then(|text| text.parse().ok());
+                height.is_some_and(|height: f64| height != 0.0)
+            };
+            Ok(Line {
+                name,
+                places,
+                heights: tuples.split_ascii_whitespace().filter(has_height).count(),
+                ..Line::default()
+            })
         })
         .collect()
 }

@@ -1,9 +1,10 @@
-//! Lines to be flown from files of others: a GPX route, a KML or a GeoJSON `LineString`, told apart by
-//! their content.
+//! Lines to be flown from files of others: a GPX route, a KML or a GeoJSON `LineString`, a table of places,
+//! told apart by their content.
 
 mod geojson;
 mod gpx;
 mod kml;
+mod table;
 
 use super::area_file::{Fault, MOST_BYTES, document};
 use crate::geodesy::Position;
@@ -11,8 +12,8 @@ use crate::input::{InputError, InputFile, whole_named};
 use crate::tasking::quantity::shown;
 use std::path::Path;
 
-const ACCEPTED: &str = "name a GPX file with a route (<rte>), a KML file with a LineString, or a GeoJSON \
-                        LineString";
+const ACCEPTED: &str = "name a GPX file with a route (<rte>), a KML file with a LineString, a GeoJSON LineString, \
+                        or a table with columns lat and lon";
 
 /// Most places of a line. Chosen: the ends of 2,000 legs, the most of any pattern.
 const MOST_PLACES: usize = 2001;
@@ -21,9 +22,36 @@ const MOST_PLACES: usize = 2001;
 const MOST_LISTED: usize = 12;
 
 /// A line of a file.
-struct Line {
-    name: Option<String>,
-    places: Vec<Position>,
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Line {
+    /// Its name, if it has one.
+    pub name: Option<String>,
+    /// The places along it.
+    pub places: Vec<Position>,
+    /// Names of the places, as many as there are places; none at all if the format has none.
+    pub place_names: Vec<Option<String>>,
+    /// How many of the places have a height in the file, which is not kept.
+    pub heights: usize,
+}
+
+/// All lines of a file as they stand there, those of less than two places among them.
+///
+/// # Errors
+/// When the file cannot be read, is of none of the formats, or holds no line.
+pub fn read_all(path: &Path) -> Result<Vec<Line>, InputError> {
+    let bytes = bytes(path)?;
+    let lines = lines(&bytes).and_then(|lines| match lines.len() {
+        0 => Err(Fault::new(None, "holds no line to fly", ACCEPTED)),
+        _ => Ok(lines),
+    });
+    lines.map_err(|fault| InputError::new(path, fault.line, fault.problem, fault.hint))
+}
+
+fn bytes(path: &Path) -> Result<Vec<u8>, InputError> {
+    whole_named(path, MOST_BYTES).map_err(|error| {
+        let problem = format!("the route cannot be read: {error}");
+        InputError::new(path, None, problem, ACCEPTED)
+    })
 }
 
 /// The places along a line of the file, neighbours different and at least two of them, and what is
@@ -33,10 +61,7 @@ struct Line {
 /// When the file cannot be read, is of none of the formats, or holds no line, several without a choice,
 /// or one of too few places.
 pub fn read(path: &Path, name: Option<&str>) -> Result<(Vec<Position>, InputFile), InputError> {
-    let bytes = whole_named(path, MOST_BYTES).map_err(|error| {
-        let problem = format!("the route cannot be read: {error}");
-        InputError::new(path, None, problem, ACCEPTED)
-    })?;
+    let bytes = bytes(path)?;
     let places = read_bytes(path, &bytes, name)?;
     Ok((places, InputFile::of("route", path, &bytes)))
 }
@@ -53,9 +78,12 @@ pub fn read_bytes(
     line(bytes, name).map_err(|fault| InputError::new(path, fault.line, fault.problem, fault.hint))
 }
 
-fn line(bytes: &[u8], name: Option<&str>) -> Result<Vec<Position>, Fault> {
+fn lines(bytes: &[u8]) -> Result<Vec<Line>, Fault> {
+    if table::is_one(bytes) {
+        return table::lines(bytes);
+    }
     let (format, text) = document(bytes, ACCEPTED)?;
-    let lines = match format.as_str() {
+    match format.as_str() {
         "geojson" => geojson::lines(text),
         "kml" => kml::lines(text),
         "gpx" => gpx::lines(text),
@@ -64,8 +92,11 @@ fn line(bytes: &[u8], name: Option<&str>) -> Result<Vec<Position>, Fault> {
             format!("an XML file whose root element is <{other}>"),
             ACCEPTED,
         )),
-    }?;
-    let mut places = chosen(lines, name)?.places;
+    }
+}
+
+fn line(bytes: &[u8], name: Option<&str>) -> Result<Vec<Position>, Fault> {
+    let mut places = chosen(lines(bytes)?, name)?.places;
     // A place given twice makes no leg.
     places.dedup();
     if places.len() < 2 {

@@ -332,6 +332,13 @@ fn strip_hull<'l>(search: impl Iterator<Item = &'l Leg>, spacing: Length) -> Vec
     ring.map(|xy| rough.inverse(*xy)).collect()
 }
 
+/// Where the passes of a track line lie, in the order flown: spacings from the line, positive on the side of
+/// the first turn.
+#[must_use]
+pub fn track_line_offsets(passes: u32) -> Vec<f64> {
+    track_line::offsets(passes)
+}
+
 /// Corners of the rectangle about a leg: `half_width` to each side, `past` beyond each end; in
 /// order left of the start, left of the end, right of the end, right of the start.
 #[must_use]

@@ -50,7 +50,7 @@ pub(super) fn layout(
 /// Where the passes lie, in spacings from the line, positive on the side of the first turn. An even
 /// number: ∓1/2, ±3/2, ∓5/2, …; an odd one: on the line, then ±1, ∓2, …. So the first turn is to the
 /// tasked side, and from each pair of passes to the next it is one spacing.
-fn offsets(passes: u32) -> Vec<f64> {
+pub(super) fn offsets(passes: u32) -> Vec<f64> {
     let (even, pairs) = (passes.is_multiple_of(2), passes / 2);
     let on_the_line = (!even).then_some(0.0);
     let beside = (0..pairs).flat_map(|j| {

@@ -3,7 +3,7 @@
 use crate::debrief::Debrief;
 use crate::report::cautions_line;
 use crate::report::format::{about, duration, nm, percent, pod_with_band};
-use crate::report::headline::{causes, headline, laws, pod_by};
+use crate::report::headline::{causes, headline, laws, pod_by, proviso};
 use maud::{Markup, display, html};
 
 pub(super) fn summary(debrief: &Debrief) -> Markup {
@@ -11,6 +11,7 @@ pub(super) fn summary(debrief: &Debrief) -> Markup {
         p.kind { "Debrief of a visual search · " (display(debrief.date)) }
         h1 { (debrief.sortie) }
         p.headline { (headline(debrief)) }
+        @if let Some(proviso) = proviso(debrief) { p.headline { (proviso) } }
         p.caution { (cautions_line()) }
         dl.figures-four {
             (ground(debrief))

@@ -281,6 +281,7 @@ impl Builder {
             },
             plan: PlanSummary {
                 pattern: PatternKind::ParallelSweep,
+                inferred: false,
                 spacing: Length::from_nm(self.shape.spacing_nm),
                 area_corners: corners,
                 area_given: true,
@@ -348,6 +349,8 @@ impl Builder {
             },
             refly,
             refly_tasked: None,
+            inference: None,
+            inferred_tasking: None,
             track: self.track,
             remarks: vec!["1 leg was flown against its planned direction: 6.".into()],
             cautions: crate::cautions::DEBRIEF

@@ -4,7 +4,7 @@ use super::super::format::{
     aside, course, duration, figure, kt, metres, nm, nm_figure, or_none, percent, pod_with_band,
     utc,
 };
-use super::super::headline::{headline, laws, pod_by};
+use super::super::headline::{headline, laws, pod_by, proviso};
 use super::super::refly_words;
 use super::super::table::{Align::Left, Align::Right, table};
 use super::{Text, with};
@@ -23,6 +23,9 @@ pub(super) fn summary(text: &mut Text, debrief: &Debrief) {
         AnsiColor::Yellow
     };
     text.wrapped("", &headline(debrief), colour.on_default().bold());
+    if let Some(proviso) = proviso(debrief) {
+        text.wrapped("", &proviso, AnsiColor::Yellow.on_default());
+    }
     let mut laws = laws(c).into_iter();
     let first = laws.next().unwrap_or(c.law);
     let others: Vec<String> = laws

@@ -12,9 +12,10 @@ use crate::tasking::{DetectionTask, FlightTask};
 use crate::units::{Length, Speed};
 use std::path::PathBuf;
 
-pub(super) const KEYS: [&str; 26] = [
+pub(super) const KEYS: [&str; 27] = [
     "sweep_width",
     "sweep_width_spread",
+    "sweep_width_assumed",
     "search_height",
     "object",
     "over",
@@ -133,7 +134,11 @@ fn given(section: &Section<'_>) -> Result<SweepWidth, InputError> {
         spread.is_none_or(|share| share > 0.0 && share < 1.0),
         "must be more than 0 % and less than 100 %",
     )?;
-    Ok(SweepWidth::given(width, spread))
+    Ok(if section.flag("sweep_width_assumed")?.unwrap_or(false) {
+        SweepWidth::assumed(width, spread)
+    } else {
+        SweepWidth::given(width, spread)
+    })
 }
 
 fn from_table(
@@ -145,6 +150,13 @@ fn from_table(
         return Err(section.error_at(
             "sweep_width_spread",
             "`sweep_width_spread` goes with `sweep_width`; a width from a table has the table's spread",
+            "take it out",
+        ));
+    }
+    if section.has("sweep_width_assumed") {
+        return Err(section.error_at(
+            "sweep_width_assumed",
+            "`sweep_width_assumed` goes with `sweep_width`; a width from a table is not assumed",
             "take it out",
         ));
     }

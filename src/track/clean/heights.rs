@@ -16,7 +16,8 @@ use crate::units::Length;
 /// Fastest climb or descent, m/s. Chosen: 12,000 ft/min; a climb of 6,000 ft/min is steep for any search
 /// aircraft.
 const FASTEST_MPS: f64 = 60.0;
-/// Height allowed beyond it, metres, or more where heights scatter more throughout. Chosen: receivers know heights about half again as badly as places.
+/// Height allowed beyond it, metres, or more where heights scatter more throughout. Chosen: receivers know
+/// heights about half again as badly as places.
 const SCATTER_M: f64 = 50.0;
 /// Hardest acceleration up or down, m/s². Chosen: two g, a pull-up to three times the weight.
 const HARDEST_MPS2: f64 = 19.6;

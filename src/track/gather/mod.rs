@@ -126,8 +126,9 @@ fn together(readings: Vec<Reading>) -> (Reading, Vec<Part>) {
     (all, parts)
 }
 
-/// Files of one name in different folders get numbers, since reports name files without folders.
-fn tell_apart(sources: &mut [InputFile]) {
+/// Files of one name in different folders get numbers, as [`select`] gives them: reports name files without
+/// folders.
+pub fn tell_apart(sources: &mut [InputFile]) {
     let names: Vec<String> = sources.iter().map(|source| source.name.clone()).collect();
     for (number, source) in (1..).zip(sources) {
         if names.iter().filter(|name| **name == source.name).count() > 1 {

@@ -3,13 +3,17 @@
 use super::{Part, all_files, words};
 use crate::input::InputError;
 use crate::track::{Entry, Finding, Fix, Reading, Window};
-use chrono::{DateTime, NaiveDate, NaiveTime, SecondsFormat, Utc};
+use chrono::{DateTime, NaiveTime, SecondsFormat, TimeDelta, Utc};
 use std::cmp::Ordering;
 use std::str::FromStr;
 
 /// Share of the fixes at either end that does not count when the days of a log are told: a receiver without
 /// a fix may write a few of 1980. Chosen.
 const OUTLIERS: f64 = 0.01;
+
+/// How far before or after a log over midnight a time of day may lie and still be of the day beside it. Chosen:
+/// within a quarter of a day there is one such day.
+const BESIDE: TimeDelta = TimeDelta::hours(6);
 
 /// One end of a window: a moment, or a time of day of the day of the log.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -76,7 +80,7 @@ pub(super) fn trim(
     {
         return Err(refuse(
             format!("the window of time ends before it begins: {}", text(window)),
-            "give --from the earlier and --to the later time",
+            "give --since the earlier and --until the later time",
         ));
     }
     if times
@@ -134,25 +138,29 @@ fn moment(edge: Edge, times: &[DateTime<Utc>]) -> Result<DateTime<Utc>, String> 
     if day == last_day {
         return Ok(day.and_time(time).and_utc());
     }
-    let days = day.iter_days().take_while(|day| *day <= last_day);
-    let within = |day: &NaiveDate| {
-        let at = day.and_time(time).and_utc();
-        first <= at && at <= last
-    };
-    let mut fitting = days.filter(within).take(2);
-    match (fitting.next(), fitting.next()) {
-        (Some(day), None) => Ok(day.and_time(time).and_utc()),
-        (found, _) => Err(format!(
-            "{} comes {} in the log, which is of {}",
-            time.format("%H:%M:%S"),
-            if found.is_some() {
-                "more than once"
-            } else {
-                "not at all"
-            },
-            words::span(first, last)
-        )),
+    // Of the days of the log and those beside it, the one on which that time lies in the log or nearest to it.
+    let from = day.pred_opt().unwrap_or(day);
+    let days = from
+        .iter_days()
+        .take_while(|day| day.pred_opt() <= Some(last_day));
+    let mut near: Vec<(TimeDelta, DateTime<Utc>)> = days
+        .map(|day| day.and_time(time).and_utc())
+        .map(|at| ((first - at).max(at - last).max(TimeDelta::zero()), at))
+        .filter(|(apart, _)| *apart <= BESIDE)
+        .collect();
+    near.sort_unstable();
+    match near.as_slice() {
+        [(apart, _), (other, _), ..] if apart == other => Err("more than once"),
+        [(_, at), ..] => Ok(*at),
+        [] => Err("not at all"),
     }
+    .map_err(|how| {
+        format!(
+            "{} comes {how} in the log, which is of {}",
+            time.format("%H:%M:%S"),
+            words::span(first, last)
+        )
+    })
 }
 
 fn text(window: Window) -> String {

@@ -449,10 +449,9 @@ impl<'a> Json<'a> {
             return HeightKind::Ellipsoid;
         }
         let named = self.text(properties.get(HEIGHT_KIND).copied());
-        let known = HeightKind::ALL.into_iter();
+        let mut known = HeightKind::ALL.into_iter();
         known
-            .filter(|kind| named.as_deref() == Some(kind.name()))
-            .last()
+            .find(|kind| named.as_deref() == Some(kind.name()))
             .unwrap_or(HeightKind::Unknown)
     }
 

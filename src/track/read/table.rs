@@ -14,6 +14,7 @@ use super::values::{Zone, bounded, height, moment, number, place};
 use super::xml::{self, Fault};
 use super::{ROLE, ReadSettings, file_name, unreadable};
 use crate::input::InputError;
+use crate::track::formula;
 use crate::track::{Finding, Fix, HeightKind, Ledger, LocalTime, LogTrack, Reading};
 use chrono::{DateTime, Utc};
 use csv::{ByteRecord, ErrorKind, ReaderBuilder, Terminator};
@@ -28,9 +29,6 @@ const GIVE_COLUMNS: &str = "name the columns in the first line (time, lat, lon, 
 /// How an order of dates is given, for hints.
 const GIVE_ORDER: &str = "write dates as 2026-05-01, or give the order with the columns: --columns \
                           \"time=1 dmy,lat=2,lon=3\" or mdy";
-
-/// What a text begins with that spreadsheets take for a formula.
-const RUN_BY_SPREADSHEETS: [char; 6] = ['=', '+', '-', '@', '\t', '\r'];
 
 /// Bytes in which the separator is looked for.
 const HEAD_BYTES: u64 = 4096;
@@ -293,8 +291,11 @@ impl Table<'_> {
 
     /// Begins a new track or segment if the row says that it is of another one than the row before.
     fn enter(&mut self, line: u32, parts: Parts, fields: &[String]) {
-        let part = [parts.number, parts.name, parts.segment]
-            .map(|column| column.map_or_else(String::new, |column| as_written(&fields[column])));
+        let part = [parts.number, parts.name, parts.segment].map(|column| {
+            column.map_or_else(String::new, |column| {
+                formula::unguarded(&fields[column]).to_owned()
+            })
+        });
         let same_track = self
             .part
             .as_ref()
@@ -375,14 +376,6 @@ impl Table<'_> {
             number(text)
         }
     }
-}
-
-/// A text without the apostrophe that keeps spreadsheets from running it as a formula.
-fn as_written(field: &str) -> String {
-    let behind = field.strip_prefix('\'');
-    let text =
-        behind.filter(|rest| rest.starts_with(RUN_BY_SPREADSHEETS) || rest.starts_with('\''));
-    text.unwrap_or(field).to_owned()
 }
 
 fn to_line(line: u64) -> u32 {

@@ -2,7 +2,7 @@
 
 /// A square matrix.
 #[derive(Clone, Debug)]
-pub(super) struct Matrix {
+pub(crate) struct Matrix {
     n: usize,
     values: Vec<f64>,
 }
@@ -11,24 +11,24 @@ pub(super) struct Matrix {
 const SINGULAR: f64 = 1e-9;
 
 impl Matrix {
-    pub(super) fn zero(n: usize) -> Self {
+    pub(crate) fn zero(n: usize) -> Self {
         Self {
             n,
             values: vec![0.0; n * n],
         }
     }
 
-    pub(super) fn at(&self, row: usize, column: usize) -> f64 {
+    pub(crate) fn at(&self, row: usize, column: usize) -> f64 {
         self.values[row * self.n + column]
     }
 
-    pub(super) fn add(&mut self, row: usize, column: usize, value: f64) {
+    pub(crate) fn add(&mut self, row: usize, column: usize, value: f64) {
         self.values[row * self.n + column] += value;
     }
 }
 
 /// The solution of `matrix` · x = `side` by elimination with pivots; `None` if there is no single one.
-pub(super) fn solve(mut matrix: Matrix, mut side: Vec<f64>) -> Option<Vec<f64>> {
+pub(crate) fn solve(mut matrix: Matrix, mut side: Vec<f64>) -> Option<Vec<f64>> {
     let n = matrix.n;
     let largest = matrix.values.iter().fold(0.0f64, |m, v| m.max(v.abs()));
     for column in 0..n {
@@ -61,7 +61,7 @@ pub(super) fn solve(mut matrix: Matrix, mut side: Vec<f64>) -> Option<Vec<f64>> 
 
 /// Half the width of a 95 % interval in standard errors: Student's t that is exceeded with a chance of
 /// 2.5 %.
-pub(super) fn student_95(freedom: usize) -> f64 {
+pub(crate) fn student_95(freedom: usize) -> f64 {
     match freedom {
         0 => f64::INFINITY,
         1 => 12.706_205,
@@ -71,7 +71,7 @@ pub(super) fn student_95(freedom: usize) -> f64 {
 }
 
 /// The same for 99 %.
-pub(super) fn student_99(freedom: usize) -> f64 {
+pub(crate) fn student_99(freedom: usize) -> f64 {
     match freedom {
         0 => f64::INFINITY,
         1 => 63.656_741,
@@ -97,7 +97,7 @@ fn student(z: f64, freedom: usize) -> f64 {
 
 /// F with two degrees of freedom above and `freedom` below that is exceeded with the chance `alpha`:
 /// (v/2)(α^(-2/v) - 1), from the closed form of the distribution.
-pub(super) fn f_two(alpha: f64, freedom: usize) -> f64 {
+pub(crate) fn f_two(alpha: f64, freedom: usize) -> f64 {
     let v = freedom as f64;
     v / 2.0 * (alpha.powf(-2.0 / v) - 1.0)
 }

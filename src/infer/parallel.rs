@@ -1,0 +1,423 @@
+//! What the tasking of parallel legs needs, from the lines flown, each value with its interval.
+
+use super::edges::{Edge, Ends, edge, interval_m, outside};
+use super::laid::Laid;
+use super::passes::side_of_order;
+use super::sweep::{OnLine, Sweep};
+use super::value::{Estimate, Layout};
+use crate::geodesy::{LocalFrame, Position, geodesic};
+use crate::plan::PatternKind;
+use crate::statistics::student_95;
+use crate::tasking::Side;
+use crate::units::Length;
+
+/// Standard deviations of what is the same on every leg and so shows in no difference between them: the
+/// receiver's own error and the drift that a crew leaves, metres, and how turns onto legs settle, degrees. Chosen.
+const COMMON_M: f64 = 6.0;
+const COMMON_DEG: f64 = 0.05;
+/// A leg keeps to an edge within this, in spacings, or this share of the median leg. Chosen.
+const EDGE_SPACINGS: f64 = 0.35;
+const EDGE_SHARE: f64 = 0.05;
+/// Where a leg was joined it may begin this many times farther off: turns end where they end. Chosen.
+const JOINED_TIMES: f64 = 2.5;
+/// Share of the legs that keep to both edges where legs are of one length. Chosen: some are cut short.
+const EVEN_SHARE: f64 = 0.65;
+/// Where a leg ends and its turn begins is known no better than this, in spacings and as a share of the leg:
+/// crews turn early or fly on. Chosen.
+const TURN_SPACINGS: f64 = 0.25;
+const TURN_SHARE: f64 = 0.02;
+/// A leg that sticks out of both its neighbours by more than this, in spacings, has a way in or home at its
+/// end. Chosen.
+const STICKS_OUT_SPACINGS: f64 = 1.0;
+
+/// The lines after the axis was settled.
+struct Settled {
+    sweep: Sweep,
+    /// Of the axis, degrees.
+    axis_within_deg: f64,
+    spacing_within_m: f64,
+    /// Standard deviation of the lines about even spacing, metres.
+    sd_m: f64,
+    freedom: usize,
+}
+
+/// The pattern of parallel lines.
+pub(super) fn laid(sweep: &Sweep, plane: &LocalFrame) -> Laid {
+    let settled = settled(sweep);
+    let sweep = &settled.sweep;
+    let (low, high) = ends(sweep);
+    let (low_tells, high_tells) = (telling(&low), telling(&high));
+    let (low_edge, high_edge) = (edge(&low_tells), edge(&high_tells));
+    let length_m = high_edge.at_m - low_edge.at_m;
+    let even = keep_to_edges(sweep, &low, &high, &low_edge, &high_edge, length_m);
+    let order = sweep.order();
+    let side_of_line = side_of_order(&order).filter(|_| to_and_fro(sweep));
+    let is_track_line = sweep.lines == 2 || (side_of_line.is_some() && even);
+    let last = sweep.lines - 1;
+    let first_flown = order.iter().copied().find(|line| [0, last].contains(line));
+    let first_line = first_flown.unwrap_or(0);
+    let on_first = sweep.on.iter().find(|on| on.line == first_line);
+    let reversed = on_first.is_some_and(|on| on.reversed);
+    let own = |ends: &[Option<End>], edge: &Edge| match ends[first_line] {
+        Some(end) if !even => end.mid_m(),
+        _ => edge.at_m,
+    };
+    let (low_m, high_m) = (own(&low, &low_edge), own(&high, &high_edge));
+    let (start_m, end_m) = if reversed {
+        (high_m, low_m)
+    } else {
+        (low_m, high_m)
+    };
+    let low_within_m = interval_m(&low_edge, &high_edge, low_tells.len());
+    let high_within_m = interval_m(&high_edge, &low_edge, high_tells.len());
+    let start_within_m = if reversed {
+        high_within_m
+    } else {
+        low_within_m
+    };
+    let at = |along_m: f64, line: f64| {
+        let right_m = sweep.first_m + sweep.spacing_m * line;
+        plane.inverse(sweep.frame.place(along_m, right_m))
+    };
+    let turn = if (first_line == 0) == reversed {
+        Side::Left
+    } else {
+        Side::Right
+    };
+    let line = first_line as f64;
+    let turn_m = TURN_SPACINGS * sweep.spacing_m + TURN_SHARE * length_m.max(0.0);
+    let longest: Vec<f64> = (0..sweep.lines)
+        .filter_map(|line| Some(high[line]?.mid_m() - low[line]?.mid_m()))
+        .collect();
+    let middle_of_lines = (sweep.lines as f64 - 1.0) / 2.0;
+    let layout = if is_track_line {
+        let (from, to) = if sweep.on[0].reversed {
+            (high_edge.at_m, low_edge.at_m)
+        } else {
+            (low_edge.at_m, high_edge.at_m)
+        };
+        Layout::TrackLine([at(from, middle_of_lines), at(to, middle_of_lines)])
+    } else if even {
+        Layout::EvenLegs
+    } else {
+        Layout::Outline(outline(sweep, &low, &high, plane))
+    };
+    let (from, to) = match &layout {
+        Layout::TrackLine([from, to]) => (*from, *to),
+        _ => (at(start_m, line), at(end_m, line)),
+    };
+    let course = geodesic::between(from, to).course_at_start;
+    let pattern = match &layout {
+        Layout::TrackLine(_) if sweep.lines.is_multiple_of(2) => PatternKind::TrackLineReturn,
+        Layout::TrackLine(_) => PatternKind::TrackLineNonReturn,
+        // Legs along the longer side of their ground make a parallel sweep.
+        _ if length_m + sweep.spacing_m >= sweep.lines as f64 * sweep.spacing_m => {
+            PatternKind::ParallelSweep
+        }
+        _ => PatternKind::CreepingLine,
+    };
+    let (length_m, scatter_m) = match &layout {
+        Layout::Outline(_) => (
+            median(&longest),
+            (high_edge.scatter_m).hypot(low_edge.scatter_m),
+        ),
+        _ => (length_m, low_edge.scatter_m.hypot(high_edge.scatter_m)),
+    };
+    let (turn, first_on) = match &layout {
+        Layout::TrackLine(_) => {
+            let first = sweep.on[0];
+            let to_right = sweep
+                .on
+                .get(1)
+                .is_some_and(|second| second.line > first.line);
+            let side = if to_right == first.reversed {
+                Side::Left
+            } else {
+                Side::Right
+            };
+            (side, first.line)
+        }
+        _ => (turn, first_line),
+    };
+    Laid {
+        pattern,
+        first_course_deg: Estimate {
+            value: course.deg(),
+            within: settled.axis_within_deg,
+        },
+        turn,
+        size: Estimate {
+            value: Length::from_m(sweep.spacing_m),
+            within: Length::from_m(settled.spacing_within_m),
+        },
+        legs: sweep.lines as u32,
+        not_flown: not_flown(sweep, first_line),
+        start: from,
+        start_along_within: Length::from_m(start_within_m + turn_m),
+        start_across_within: Length::from_m(settled.across_within_m(first_on)),
+        leg_length: Some(Estimate {
+            value: Length::from_m(length_m),
+            within: Length::from_m(low_within_m.hypot(high_within_m) + 2.0 * turn_m),
+        }),
+        leg_length_scatter: Some(Length::from_m(scatter_m)),
+        scatter: Length::from_m(settled.sd_m),
+        in_order: in_order(&order, first_line) || matches!(layout, Layout::TrackLine(_)),
+        layout,
+    }
+}
+
+impl Settled {
+    /// Half of the interval of where a line lies.
+    fn across_within_m(&self, line: usize) -> f64 {
+        let (n, mean, spread) = line_moments(&self.sweep.on);
+        let error = self.sd_m * (1.0 / n + (line as f64 - mean).powi(2) / spread).sqrt();
+        student_95(self.freedom) * error.hypot(COMMON_M)
+    }
+}
+
+/// Number, mean and sum of squares about it of the lines' numbers.
+fn line_moments(on: &[OnLine]) -> (f64, f64, f64) {
+    let n = on.len() as f64;
+    let mean = on.iter().map(|run| run.line as f64).sum::<f64>() / n;
+    let spread = on.iter().map(|run| (run.line as f64 - mean).powi(2)).sum();
+    (n, mean, spread)
+}
+
+/// The axis from the slopes of all runs, the spacing about it, and how far both may be off.
+fn settled(sweep: &Sweep) -> Settled {
+    let slope = |without: Option<usize>| {
+        // A long run tells its direction better, as the square of its length; those to and those fro weigh
+        // alike, so that drift cancels.
+        let (mut sums, mut weights) = ([0.0; 2], [0.0; 2]);
+        for (i, on) in sweep.on.iter().enumerate() {
+            if Some(i) != without {
+                let weight = (on.high_m - on.low_m).powi(2);
+                sums[usize::from(on.reversed)] += weight * on.slope;
+                weights[usize::from(on.reversed)] += weight;
+            }
+        }
+        let means: Vec<f64> = sums
+            .iter()
+            .zip(weights)
+            .filter(|(_, weight)| *weight > 0.0)
+            .map(|(sum, weight)| sum / weight)
+            .collect();
+        means.iter().sum::<f64>() / means.len().max(1) as f64
+    };
+    let n = sweep.on.len();
+    let best = slope(None);
+    // Jackknife: J. W. Tukey, Ann. Math. Statist. 29 (1958) 614.
+    let square: f64 = (0..n).map(|i| (slope(Some(i)) - best).powi(2)).sum();
+    let error_deg = ((n as f64 - 1.0) / n as f64 * square).sqrt().to_degrees();
+    let mut sweep = sweep.clone();
+    // Turned about the middle of what was flown, so that runs move across as little as can be.
+    let spans = || sweep.on.iter().map(|on| (on.low_m + on.high_m) / 2.0);
+    let middle_m = spans().sum::<f64>() / n as f64;
+    let origin = sweep.frame.place(middle_m, 0.0);
+    let (sin, cos) = best.atan().sin_cos();
+    let along = sweep.frame.along;
+    sweep.frame.origin = origin;
+    // A positive slope goes to the right.
+    sweep.frame.along = geo::Coord {
+        x: along.x * cos + along.y * sin,
+        y: along.y * cos - along.x * sin,
+    };
+    for on in &mut sweep.on {
+        let at_m = (on.low_m + on.high_m) / 2.0 - middle_m;
+        on.low_m -= middle_m;
+        on.high_m -= middle_m;
+        on.right_m -= best * at_m;
+        on.slope -= best;
+    }
+    let (n, mean, spread) = line_moments(&sweep.on);
+    let right = sweep.on.iter().map(|on| on.right_m).sum::<f64>() / n;
+    let product: f64 = sweep
+        .on
+        .iter()
+        .map(|on| (on.line as f64 - mean) * (on.right_m - right))
+        .sum();
+    sweep.spacing_m = product / spread;
+    sweep.first_m = right - sweep.spacing_m * mean;
+    let freedom = sweep.on.len().saturating_sub(2).max(1);
+    let square: f64 = sweep
+        .on
+        .iter()
+        .map(|on| (on.right_m - sweep.first_m - sweep.spacing_m * on.line as f64).powi(2))
+        .sum();
+    // Two lines leave nothing over: then each is taken to lie as far off as its fixes scatter about it.
+    let own: f64 = sweep.on.iter().map(|on| on.rms_m.powi(2)).sum();
+    let sd_m = if sweep.on.len() > 2 {
+        (square / freedom as f64).sqrt()
+    } else {
+        (own / 2.0).sqrt()
+    };
+    Settled {
+        axis_within_deg: student_95(sweep.on.len() - 1) * error_deg.hypot(COMMON_DEG),
+        spacing_within_m: student_95(freedom) * sd_m / spread.sqrt(),
+        sd_m,
+        freedom,
+        sweep,
+    }
+}
+
+/// An end of a line.
+#[derive(Clone, Copy)]
+struct End {
+    between: Ends,
+    /// Whether the leg was left here, not joined.
+    left: bool,
+}
+
+/// Low and high end of every line; `None` where none was flown.
+fn ends(sweep: &Sweep) -> (Vec<Option<End>>, Vec<Option<End>>) {
+    let of = |line: usize| sweep.on.iter().filter(move |on| on.line == line);
+    let mut low: Vec<Option<End>> = (0..sweep.lines)
+        .map(|line| {
+            let on = of(line).min_by(|a, b| a.low_m.total_cmp(&b.low_m))?;
+            Some(End {
+                between: (on.low_m - on.unseen_low_m, on.low_m),
+                left: on.reversed,
+            })
+        })
+        .collect();
+    let mut high: Vec<Option<End>> = (0..sweep.lines)
+        .map(|line| {
+            let on = of(line).max_by(|a, b| a.high_m.total_cmp(&b.high_m))?;
+            Some(End {
+                between: (on.high_m, on.high_m + on.unseen_high_m),
+                left: !on.reversed,
+            })
+        })
+        .collect();
+    // The way in before the first run and the way home after the last are none of the pattern.
+    let slack_m = STICKS_OUT_SPACINGS * sweep.spacing_m;
+    for (on, begins) in [(sweep.on[0], true), (sweep.on[sweep.on.len() - 1], false)] {
+        let at_low = begins != on.reversed;
+        let list = if at_low { &mut low } else { &mut high };
+        let outwards = if at_low { -1.0 } else { 1.0 };
+        let neighbours: Vec<f64> = [on.line.checked_sub(1), Some(on.line + 1)]
+            .into_iter()
+            .flatten()
+            .filter_map(|line| list.get(line).copied().flatten())
+            .map(|end| outwards * end.mid_m())
+            .collect();
+        let farthest = neighbours.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        if let Some(end) = &mut list[on.line]
+            && !neighbours.is_empty()
+            && outwards * end.mid_m() > farthest + slack_m
+        {
+            end.between = (outwards * farthest, outwards * farthest);
+        }
+    }
+    (low, high)
+}
+
+impl End {
+    fn mid_m(&self) -> f64 {
+        f64::midpoint(self.between.0, self.between.1)
+    }
+}
+
+/// The ends that tell an edge: a crew turns off a leg where it ends, and is on the next one when the turn lets
+/// it. So those where legs were left, unless all were joined there.
+fn telling(ends: &[Option<End>]) -> Vec<Ends> {
+    let all = || ends.iter().flatten();
+    let left: Vec<Ends> = all()
+        .filter(|end| end.left)
+        .map(|end| end.between)
+        .collect();
+    if left.is_empty() {
+        all().map(|end| end.between).collect()
+    } else {
+        left
+    }
+}
+
+/// Whether the legs are of one length.
+fn keep_to_edges(
+    sweep: &Sweep,
+    low: &[Option<End>],
+    high: &[Option<End>],
+    low_edge: &Edge,
+    high_edge: &Edge,
+    length_m: f64,
+) -> bool {
+    let slack_m = (EDGE_SPACINGS * sweep.spacing_m).max(EDGE_SHARE * length_m);
+    let keeps = |end: Option<End>, edge: &Edge| {
+        end.is_none_or(|end| {
+            let slack_m = if end.left {
+                slack_m
+            } else {
+                JOINED_TIMES * slack_m
+            };
+            outside(edge.at_m, end.between) <= slack_m
+        })
+    };
+    let even = low
+        .iter()
+        .zip(high)
+        .filter(|(low, high)| keeps(**low, low_edge) && keeps(**high, high_edge))
+        .count();
+    even as f64 >= EVEN_SHARE * sweep.lines as f64
+}
+
+/// The outline that the legs fill, half a spacing past them on all sides.
+fn outline(
+    sweep: &Sweep,
+    low: &[Option<End>],
+    high: &[Option<End>],
+    plane: &LocalFrame,
+) -> Vec<Position> {
+    let half_m = sweep.spacing_m / 2.0;
+    let side = |ends: &[Option<End>], outwards: f64| -> Vec<(f64, f64)> {
+        let mut corners: Vec<(f64, f64)> = ends
+            .iter()
+            .enumerate()
+            .filter_map(|(line, end)| {
+                let right_m = sweep.first_m + sweep.spacing_m * line as f64;
+                end.map(|end| (end.mid_m() + outwards * half_m, right_m))
+            })
+            .collect();
+        if let (Some(first), Some(last)) = (corners.first().copied(), corners.last().copied()) {
+            corners.insert(0, (first.0, first.1 - half_m));
+            corners.push((last.0, last.1 + half_m));
+        }
+        corners
+    };
+    let mut corners = side(low, -1.0);
+    corners.extend(side(high, 1.0).into_iter().rev());
+    corners
+        .into_iter()
+        .map(|(along, right)| plane.inverse(sweep.frame.place(along, right)))
+        .collect()
+}
+
+/// Legs without a run, as they are numbered from the first one.
+fn not_flown(sweep: &Sweep, first_line: usize) -> Vec<u32> {
+    let mut missing: Vec<u32> = (0..sweep.lines)
+        .filter(|line| !sweep.on.iter().any(|on| on.line == *line))
+        .map(|line| 1 + line.abs_diff(first_line) as u32)
+        .collect();
+    missing.sort_unstable();
+    missing
+}
+
+fn in_order(order: &[usize], first_line: usize) -> bool {
+    order
+        .windows(2)
+        .all(|pair| pair[1].abs_diff(first_line) > pair[0].abs_diff(first_line))
+}
+
+fn to_and_fro(sweep: &Sweep) -> bool {
+    sweep.on.len() == sweep.flown()
+        && sweep
+            .on
+            .windows(2)
+            .all(|pair| pair[0].reversed != pair[1].reversed)
+}
+
+fn median(values: &[f64]) -> f64 {
+    let mut values = values.to_vec();
+    values.sort_by(f64::total_cmp);
+    values.get(values.len() / 2).copied().unwrap_or(0.0)
+}

@@ -1,0 +1,17 @@
+//! Plans inferred from flights: what was put into a simulated flight comes out, whatever recorded it; and from
+//! flights that follow no pattern none comes out.
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
+
+#[path = "../support/mod.rs"]
+mod support;
+
+mod command;
+mod flown;
+mod nothing;
+mod recovered;
+mod variants;
+mod wanderings;
