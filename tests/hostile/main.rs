@@ -21,6 +21,9 @@ mod round_trips;
 mod seeds;
 #[path = "../support/mod.rs"]
 mod support;
+#[path = "../terrain/tiles.rs"]
+#[allow(dead_code, reason = "the tests of terrain use the rest")]
+mod tiles;
 
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
