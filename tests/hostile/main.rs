@@ -13,6 +13,8 @@ mod broken;
 mod corpus;
 #[path = "../fuzz/feeds.rs"]
 mod feeds;
+mod gathered;
+mod ground;
 mod limits;
 #[path = "../fuzz/memory.rs"]
 mod memory;
