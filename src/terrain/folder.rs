@@ -17,12 +17,7 @@ pub(super) const ACCEPTED: &str = "a tile is a file like N46E011.hgt (one or thr
 pub(super) fn tiles(path: &Path) -> Result<Vec<PathBuf>, InputError> {
     let about = std::fs::metadata(path).map_err(|cause| unreadable(path, &cause))?;
     if !about.is_dir() {
-        return if is_tile(path) {
-            Ok(vec![path.to_owned()])
-        } else {
-            let problem = "the name of this file is not that of a tile of terrain";
-            Err(InputError::new(path, None, problem, ACCEPTED))
-        };
+        return named(path).map(|tile| vec![tile.to_owned()]);
     }
     let entries = std::fs::read_dir(path).map_err(|cause| unreadable(path, &cause))?;
     let mut tiles = Vec::new();
@@ -38,6 +33,15 @@ pub(super) fn tiles(path: &Path) -> Result<Vec<PathBuf>, InputError> {
         return Err(InputError::new(path, None, problem, ACCEPTED));
     }
     Ok(tiles)
+}
+
+/// A single file, if it is named as a tile is.
+pub(super) fn named(file: &Path) -> Result<&Path, InputError> {
+    if is_tile(file) {
+        return Ok(file);
+    }
+    let problem = "the name of this file is not that of a tile of terrain";
+    Err(InputError::new(file, None, problem, ACCEPTED))
 }
 
 fn is_tile(file: &Path) -> bool {

@@ -7,10 +7,10 @@
 //! practice, no source in the standard). Strips or tiles that are not under the track are not read.
 
 use super::grid::{Shape, Window};
-use super::{VerticalReference, sample_or_void, unreadable};
+use super::{Content, VerticalReference, sample_or_void, unreadable};
 use crate::input::InputError;
-use std::fs::File;
 use std::io::BufReader;
+use std::ops::Range;
 use std::path::Path;
 use tiff::decoder::{Decoder, DecodingResult, Limits};
 use tiff::tags::Tag;
@@ -21,6 +21,10 @@ const ACCEPTED: &str = "a GeoTIFF of one band of heights in metres (16-bit integ
                         in latitude and longitude on WGS 84 (EPSG 4326) is read; reproject it to that";
 /// Largest strip or tile, bytes unpacked. Chosen: an image of 20,000 columns in one strip of 800 rows.
 const LARGEST_CHUNK: usize = 64 << 20;
+/// Samples of all strips or tiles under the track, with what of them lies beside it. Chosen: a flight over five
+/// degrees of latitude in a raster that goes round the earth in one-row strips, one arc-second to a sample, has
+/// 23 thousand million and is refused; over half a degree of one at three arc-seconds it has 260 million.
+const MOST_UNPACKED: usize = 2_000_000_000;
 /// Largest list in the header, bytes. Chosen: two million strips.
 const LARGEST_LIST: usize = 16 << 20;
 
@@ -29,13 +33,12 @@ pub(super) struct Image {
     pub(super) shape: Shape,
     pub(super) reference: VerticalReference,
     no_data: Option<f64>,
-    decoder: Decoder<BufReader<File>>,
+    decoder: Decoder<BufReader<Content>>,
 }
 
 impl Image {
     /// Reads the header.
-    pub(super) fn open(file: &Path) -> Result<Self, InputError> {
-        let content = File::open(file).map_err(|cause| unreadable(file, &cause))?;
+    pub(super) fn open(file: &Path, content: Content) -> Result<Self, InputError> {
         let mut limits = Limits::default();
         limits.decoding_buffer_size = LARGEST_CHUNK;
         limits.intermediate_buffer_size = LARGEST_CHUNK;
@@ -69,6 +72,22 @@ impl Image {
             ));
         }
         let across = self.shape.columns.div_ceil(wide);
+        let chunks =
+            |range: &Range<usize>, size: usize| range.end.div_ceil(size) - range.start / size;
+        let unpacked = chunks(&window.rows, high)
+            .saturating_mul(chunks(&window.columns, wide))
+            .saturating_mul(wide)
+            .saturating_mul(high);
+        if unpacked > MOST_UNPACKED {
+            return Err(InputError::new(
+                file,
+                None,
+                format!(
+                    "the strips or tiles under the track hold more than {MOST_UNPACKED} samples"
+                ),
+                "cut the file to the ground of the flight, or write it in tiles of 256 by 256 samples",
+            ));
+        }
         let mut values = vec![f32::NAN; window.samples()];
         for down in window.rows.start / high..window.rows.end.div_ceil(high) {
             for right in window.columns.start / wide..window.columns.end.div_ceil(wide) {
@@ -153,7 +172,7 @@ struct Chunk {
     values: Vec<f32>,
 }
 
-type Header = Decoder<BufReader<File>>;
+type Header = Decoder<BufReader<Content>>;
 
 fn check_samples(file: &Path, decoder: &mut Header) -> Result<(), InputError> {
     let colour = decoder.colortype().map_err(|cause| fault(file, &cause))?;

@@ -8,11 +8,10 @@
 
 use super::folder::ACCEPTED;
 use super::grid::{Shape, Window};
-use super::{sample_or_void, unreadable};
+use super::{Content, sample_or_void, unreadable};
 use crate::geodesy::Position;
 use crate::input::InputError;
 use flate2::read::MultiGzDecoder;
-use std::fs::File;
 use std::io::{self, Read};
 use std::path::Path;
 
@@ -110,11 +109,11 @@ pub(super) struct Samples {
 
 impl Samples {
     /// Reads a tile, unpacking it if it is packed.
-    pub(super) fn open(file: &Path) -> Result<Self, InputError> {
+    pub(super) fn open(file: &Path, content: Content) -> Result<Self, InputError> {
         let largest = SIDES[0] * SIDES[0] * BYTES;
         let mut bytes = Vec::new();
         // One byte more than the largest tile has tells a wrong one, whatever it unpacks to.
-        unpacked(file)?
+        unpacked(file, content)?
             .take(largest as u64 + 1)
             .read_to_end(&mut bytes)
             .map_err(|cause| match cause.kind() {
@@ -161,8 +160,7 @@ impl Samples {
 }
 
 /// The content of a tile: as it is, or out of gzip or the one tile of a ZIP archive.
-fn unpacked(file: &Path) -> Result<Box<dyn Read>, InputError> {
-    let content = File::open(file).map_err(|cause| unreadable(file, &cause))?;
+fn unpacked(file: &Path, content: Content) -> Result<Box<dyn Read>, InputError> {
     let name = file
         .file_name()
         .unwrap_or_default()
@@ -172,7 +170,7 @@ fn unpacked(file: &Path) -> Result<Box<dyn Read>, InputError> {
         return Ok(Box::new(MultiGzDecoder::new(content)));
     }
     if !name.ends_with(".zip") {
-        return Ok(Box::new(content));
+        return Ok(content);
     }
     let mut archive =
         zip::ZipArchive::new(content).map_err(|cause| damaged(file, &cause.to_string()))?;

@@ -19,7 +19,8 @@ use crate::units::{Length, wrap_180};
 use grid::{Grid, Shape, Window};
 use sha2::Digest;
 use std::collections::BTreeSet;
-use std::io::{self, Read};
+use std::fs::File;
+use std::io::{self, Cursor, Read, Seek};
 use std::path::Path;
 
 /// What a tile is used as, in [`InputFile::role`].
@@ -72,6 +73,14 @@ pub struct Ground {
     pub in_void: usize,
 }
 
+/// Where the bytes of a tile come from.
+trait Stored: Read + Seek {}
+
+impl<T: Read + Seek> Stored for T {}
+
+/// The bytes of a tile.
+type Content = Box<dyn Stored>;
+
 /// A tile: where its samples lie, and how to get at them.
 struct Tile {
     shape: Shape,
@@ -91,19 +100,58 @@ enum Source {
 /// another kind than is read, if none lies below any place, or if too much of them does.
 pub fn below(path: &Path, places: &[Position]) -> Result<Ground, InputError> {
     let reach = Reach::of(places);
-    let (mut grids, mut tiles, mut references) = (vec![], vec![], BTreeSet::new());
-    let mut kept = 0;
+    let mut found = Found::default();
     for file in folder::tiles(path)? {
-        let Some(tile) = Tile::open(&file, &reach)? else {
+        let open = || -> Result<Content, InputError> {
+            let content = File::open(&file).map_err(|cause| unreadable(&file, &cause))?;
+            Ok(Box::new(content))
+        };
+        let Some(tile) = Tile::open(&file, open, &reach)? else {
             continue;
         };
+        if found.take(tile, &file, places)? {
+            found.tiles.push(remembered(&file)?);
+        }
+    }
+    found.ground(path, places)
+}
+
+/// Finds the ground below `places` in one tile that is held in memory. Its name tells what it is.
+///
+/// # Errors
+/// As [`below`] has them.
+pub fn below_bytes(name: &Path, bytes: &[u8], places: &[Position]) -> Result<Ground, InputError> {
+    let reach = Reach::of(places);
+    let mut found = Found::default();
+    let open = || -> Result<Content, InputError> { Ok(Box::new(Cursor::new(bytes.to_vec()))) };
+    let file = folder::named(name)?;
+    if let Some(tile) = Tile::open(file, open, &reach)?
+        && found.take(tile, file, places)?
+    {
+        found.tiles.push(InputFile::of(ROLE, file, bytes));
+    }
+    found.ground(name, places)
+}
+
+/// What of the tiles lies below the places.
+#[derive(Default)]
+struct Found {
+    grids: Vec<Grid>,
+    tiles: Vec<InputFile>,
+    references: BTreeSet<VerticalReference>,
+    samples: usize,
+}
+
+impl Found {
+    /// Keeps what of a tile lies below the places, and says whether anything does.
+    fn take(&mut self, tile: Tile, file: &Path, places: &[Position]) -> Result<bool, InputError> {
         let Some(window) = Window::around(&tile.shape, places) else {
-            continue;
+            return Ok(false);
         };
-        kept += window.samples();
-        if kept > MOST_SAMPLES {
+        self.samples = self.samples.saturating_add(window.samples());
+        if self.samples > MOST_SAMPLES {
             return Err(InputError::new(
-                &file,
+                file,
                 None,
                 format!(
                     "more than {MOST_SAMPLES} samples of terrain lie between the ends of the track"
@@ -112,39 +160,43 @@ pub fn below(path: &Path, places: &[Position]) -> Result<Ground, InputError> {
             ));
         }
         let values = match tile.source {
-            Source::Hgt(samples) => samples.read(&file, &window)?,
-            Source::GeoTiff(image) => image.read(&file, &window)?,
+            Source::Hgt(samples) => samples.read(file, &window)?,
+            Source::GeoTiff(image) => image.read(file, &window)?,
         };
-        grids.push(Grid::new(tile.shape, window, values));
-        tiles.push(remembered(&file)?);
-        references.insert(tile.reference);
+        self.grids.push(Grid::new(tile.shape, window, values));
+        self.references.insert(tile.reference);
+        Ok(true)
     }
-    let mut ground = Ground {
-        heights: Vec::with_capacity(places.len()),
-        tiles,
-        references: references.into_iter().collect(),
-        without_tile: 0,
-        in_void: 0,
-    };
-    for place in places {
-        let mut found = grids
-            .iter()
-            .filter_map(|grid| grid.height_m(*place))
-            .peekable();
-        if found.peek().is_none() {
-            ground.without_tile += 1;
-            ground.heights.push(None);
-            continue;
+
+    fn ground(self, path: &Path, places: &[Position]) -> Result<Ground, InputError> {
+        let mut ground = Ground {
+            heights: Vec::with_capacity(places.len()),
+            tiles: self.tiles,
+            references: self.references.into_iter().collect(),
+            without_tile: 0,
+            in_void: 0,
+        };
+        for place in places {
+            let mut found = self
+                .grids
+                .iter()
+                .filter_map(|grid| grid.height_m(*place))
+                .peekable();
+            if found.peek().is_none() {
+                ground.without_tile += 1;
+                ground.heights.push(None);
+                continue;
+            }
+            // A void of one tile may be filled by another.
+            let height = found.find_map(|height_m| height_m.map(Length::from_m));
+            ground.in_void += usize::from(height.is_none());
+            ground.heights.push(height);
         }
-        // A void of one tile may be filled by another.
-        let height = found.find_map(|height_m| height_m.map(Length::from_m));
-        ground.in_void += usize::from(height.is_none());
-        ground.heights.push(height);
+        if ground.without_tile == places.len() {
+            return Err(none_below(path, places));
+        }
+        Ok(ground)
     }
-    if ground.without_tile == places.len() {
-        return Err(none_below(path, places));
-    }
-    Ok(ground)
 }
 
 fn none_below(path: &Path, places: &[Position]) -> InputError {
@@ -163,9 +215,13 @@ fn none_below(path: &Path, places: &[Position]) -> InputError {
 
 impl Tile {
     /// The tile of a file; `None` where its name or its header tells that it lies elsewhere.
-    fn open(file: &Path, reach: &Reach) -> Result<Option<Self>, InputError> {
+    fn open(
+        file: &Path,
+        content: impl FnOnce() -> Result<Content, InputError>,
+        reach: &Reach,
+    ) -> Result<Option<Self>, InputError> {
         if folder::is_geotiff(file) {
-            let image = geotiff::Image::open(file)?;
+            let image = geotiff::Image::open(file, content()?)?;
             return Ok(reach.meets(&image.shape).then(|| Self {
                 shape: image.shape,
                 reference: image.reference,
@@ -176,7 +232,7 @@ impl Tile {
         if !reach.meets(&corner.square()) {
             return Ok(None);
         }
-        let samples = hgt::Samples::open(file)?;
+        let samples = hgt::Samples::open(file, content()?)?;
         Ok(Some(Self {
             shape: samples.shape(corner),
             reference: VerticalReference::Egm96,
@@ -223,7 +279,7 @@ impl Reach {
 /// What is remembered of a tile, read as a stream.
 fn remembered(file: &Path) -> Result<InputFile, InputError> {
     let hash = || -> io::Result<(u64, String)> {
-        let mut content = std::fs::File::open(file)?;
+        let mut content = File::open(file)?;
         let mut hash = sha2::Sha256::new();
         let (mut buffer, mut bytes) = (vec![0; 1 << 16], 0);
         loop {

@@ -13,6 +13,8 @@ mod broken;
 mod corpus;
 #[path = "../fuzz/feeds.rs"]
 mod feeds;
+mod gathered;
+mod ground;
 mod limits;
 #[path = "../fuzz/memory.rs"]
 mod memory;
@@ -21,6 +23,9 @@ mod round_trips;
 mod seeds;
 #[path = "../support/mod.rs"]
 mod support;
+#[path = "../terrain/tiles.rs"]
+#[allow(dead_code, reason = "the tests of terrain use the rest")]
+mod tiles;
 
 use std::sync::{Mutex, MutexGuard, PoisonError};
 

@@ -79,7 +79,7 @@ proptest! {
 }
 
 /// What every format begins with, so that its reader is reached.
-const STARTS: [(&str, &str); 14] = [
+const STARTS: [(&str, &str); 20] = [
     ("gpx", "<gpx><trk><trkseg><trkpt lat=\"1\" lon=\"2\">"),
     (
         "kml",
@@ -102,6 +102,21 @@ const STARTS: [(&str, &str); 14] = [
     ("any", ""),
     ("area", "{\"type\": \"Polygon\", \"coordinates\": [[[1,2],"),
     ("line", "<gpx version=\"1.1\" creator=\"t\"><rte>"),
+    (
+        "line",
+        "line_number,line_name,lat,lon,place_name\n1,a,47,12,",
+    ),
+    (
+        "gather",
+        "1|5|15:04|16:00|60\ntime,lat,lon\n2026-05-01T15:04:05Z,1,2\n",
+    ),
+    (
+        "convert",
+        "time,lat,lon,height m\n2026-05-01T15:04:05Z,1,2,3\n",
+    ),
+    ("infer", "time,lat,lon\n2026-05-01T15:04:05Z,1,2\n"),
+    ("terrain", "II*\0\u{8}\0\0\0"),
+    ("terrain", "PK\u{3}\u{4}"),
     (
         "tasking",
         "sortie = \"a\"\ndate = 2026-05-01\n[pattern]\nkind = ",

@@ -1,6 +1,7 @@
 //! The seeds of the corpora: small good files of every kind, made here.
 
 use crate::support::tasking;
+use crate::tiles::{Tiff, plane};
 use flate2::Compression;
 use flate2::write::GzEncoder;
 use overflown::debrief::debrief;
@@ -99,6 +100,23 @@ const WORDS: [&str; 14] = [
     "date=1 dmy,time=2 utc,lat=3,lon=4,height=6 ft",
 ];
 
+/// Tables of lines, with and without numbers and names, in commas and semicolons.
+const LINE_TABLES: [&str; 2] = [
+    "lat,lon\n47.0,12.5\n47.1,12.5\n",
+    "Line_Number;line_name;Lat;Long;place_name\n1;North;47.0;12.5;\"A; B\"\n1;North;47.1;12.5;'=C\n2;South;46.9;12.5;\n2;South;46.9;-180;D\n",
+];
+
+/// Two logs, of two tracks and of one, with what is wanted of them.
+const GATHERED: [&str; 3] = [
+    "North,3|-1500|15:04|2026-05-01T16:00:00Z|\n",
+    "||||3600\n",
+    "|86400000|15:04:02|23:59|-7200|wrong\n",
+];
+
+const TWO_TRACKS: &str = "<gpx><trk><name>North</name><trkseg><trkpt lat=\"47.5\" lon=\"12\"><time>2026-05-01T15:04:00</time>\
+    </trkpt>\n<trkpt lat=\"47.5\" lon=\"12.001\"><ele>457</ele><time>2026-05-01T15:04:01Z</time></trkpt></trkseg></trk>\n<trk>\
+    <trkseg><trkpt lat=\"47.5\" lon=\"12.002\"><time>2026-05-01T15:04:02+02:00</time></trkpt></trkseg></trk></gpx>";
+
 fn igc(fixes: &[Fix]) -> String {
     let mut log = "AXXX001\r\nHFDTE200526\r\nHFALGALTGPS:ELL\r\nI023638FXA3940TDS\r\n".to_owned();
     for fix in fixes {
@@ -158,6 +176,64 @@ fn archive(files: &[(&str, &str)], options: SimpleFileOptions) -> Vec<u8> {
         writer.write_all(content.as_bytes()).unwrap();
     }
     writer.finish().unwrap().into_inner()
+}
+
+/// A table of about so many fixes.
+fn thinned(fixes: &[Fix], count: usize) -> Vec<u8> {
+    let mut table = "time,lat,lon\n".to_owned();
+    for fix in fixes.iter().step_by((fixes.len() / count).max(1)) {
+        let (time, lat, lon) = (
+            fix.time.format("%FT%TZ"),
+            fix.position.lat(),
+            fix.position.lon(),
+        );
+        writeln!(table, "{time},{lat:.5},{lon:.5}").unwrap();
+    }
+    table.into_bytes()
+}
+
+fn tile(image: &Tiff, floats: bool) -> Vec<u8> {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("a.tif");
+    if floats {
+        image.floats(&path, &plane);
+    } else {
+        image.integers(&path, &plane);
+    }
+    std::fs::read(path).unwrap()
+}
+
+fn terrain() -> Vec<Seed> {
+    let image = Tiff::new(5, 6, (47.01, 11.995), (0.005, 0.005));
+    let strips = Tiff {
+        rows_per_strip: Some(2),
+        no_data: Some("-32768".to_owned()),
+        transformation: true,
+        is_point: true,
+        ..image.clone()
+    };
+    let deflated = Tiff {
+        compression: tiff::encoder::Compression::Deflate(tiff::encoder::DeflateLevel::Balanced),
+        ..strips.clone()
+    };
+    let lzw = Tiff {
+        compression: tiff::encoder::Compression::Lzw,
+        ..image.clone()
+    };
+    let flat = vec![0; 1201 * 1201 * 2];
+    let mut zip = ZipWriter::new(Cursor::new(Vec::new()));
+    let options = SimpleFileOptions::default().last_modified_time(zip::DateTime::default());
+    zip.start_file("N47E012.hgt", options).unwrap();
+    zip.write_all(&flat).unwrap();
+    vec![
+        ("terrain", "floats", tile(&image, true)),
+        ("terrain", "strips", tile(&strips, false)),
+        ("terrain", "packed-deflate", tile(&deflated, false)),
+        ("terrain", "packed-lzw", tile(&lzw, true)),
+        ("terrain", "packed-gzip", gzip(&flat)),
+        ("terrain", "packed-zip", zip.finish().unwrap().into_inner()),
+        ("terrain", "samples", b"\x01\x2c\x80\x00\x01\x2d".to_vec()),
+    ]
 }
 
 /// What a search reads of a debrief, and nothing else of it.
@@ -289,6 +365,38 @@ pub fn seeds() -> Vec<Seed> {
         let path = format!("src/detection/sweep_width/tables/{name}.toml");
         seeds.push((feed, name, read(&path)));
     }
+    for (name, log) in [
+        ("gpx", gpx.clone()),
+        ("two-tracks", text(TWO_TRACKS)),
+        ("igc", text(&igc(few))),
+        ("geojson", text(LINES)),
+        ("table", text(table)),
+    ] {
+        seeds.push(("convert", name, log));
+    }
+    for (name, wants) in ["choice", "zone", "window"].into_iter().zip(GATHERED) {
+        let logs = [wants.as_bytes(), TWO_TRACKS.as_bytes(), b"\n====\n", &gpx];
+        seeds.push(("gather", name, logs.concat()));
+    }
+    for (name, task) in [
+        ("sweep", SMALL.replace("legs = 2", "legs = 5")),
+        (
+            "sector",
+            String::from_utf8(read("sample-logs/sector/tasking.toml")).unwrap(),
+        ),
+        (
+            "square",
+            String::from_utf8(read("sample-logs/expanding-square/tasking.toml")).unwrap(),
+        ),
+    ] {
+        let (task, plan) = tasking(&task);
+        let flown = simulate(&plan, &Settings::for_tasking(&task), 1).unwrap();
+        seeds.push(("infer", name, thinned(&flown.fixes, 150)));
+    }
+    for (name, table) in ["table", "table-names"].into_iter().zip(LINE_TABLES) {
+        seeds.push(("line", name, text(table)));
+    }
+    seeds.extend(terrain());
     for (name, word) in ('a'..).zip(WORDS) {
         let name: &'static str = Box::leak(name.to_string().into_boxed_str());
         seeds.push(("words", name, text(word)));

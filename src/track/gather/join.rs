@@ -31,17 +31,12 @@ pub(super) fn join(mut reading: Reading) -> Result<Reading, InputError> {
     leave_out_repeated(&mut reading, &mut parts);
     let records: Vec<Record> = parts.iter().map(Record::of).collect();
     refuse_overlap(&reading, &parts, &records)?;
+    let starts = Starts::of(&records);
     for index in 0..parts.len() {
-        let others: Vec<DateTime<Utc>> = records
-            .iter()
-            .enumerate()
-            .filter(|(other, _)| *other != index)
-            .flat_map(|(_, record)| record.runs.iter().map(|run| run.0))
-            .collect();
         let segments = std::mem::take(&mut parts[index].segments);
         parts[index].segments = segments
             .into_iter()
-            .flat_map(|segment| cut(segment, records[index].hole_s, &others))
+            .flat_map(|segment| cut(segment, records[index].hole_s, index, &starts))
             .collect();
     }
     reading.set(parts);
@@ -152,14 +147,50 @@ fn refuse_overlap(reading: &Reading, parts: &[Part], records: &[Record]) -> Resu
     Ok(())
 }
 
+/// When recordings began, over all tracks, in order of time.
+struct Starts {
+    /// Each with the index of its track.
+    all: Vec<(DateTime<Utc>, usize)>,
+    /// For each the index of the next that is of another track.
+    next_other: Vec<usize>,
+}
+
+impl Starts {
+    fn of(records: &[Record]) -> Self {
+        let of_one = |(index, record)| {
+            let record: &Record = record;
+            record.runs.iter().map(move |run| (run.0, index))
+        };
+        let mut all: Vec<(DateTime<Utc>, usize)> =
+            records.iter().enumerate().flat_map(of_one).collect();
+        all.sort_unstable();
+        let mut next_other = vec![all.len(); all.len()];
+        for at in (1..all.len()).rev() {
+            let same = all[at - 1].1 == all[at].1;
+            next_other[at - 1] = if same { next_other[at] } else { at };
+        }
+        Self { all, next_other }
+    }
+
+    /// Whether another track than that began between two moments.
+    fn of_another_between(&self, track: usize, from: DateTime<Utc>, to: DateTime<Utc>) -> bool {
+        let next = self.all.partition_point(|(at, _)| *at <= from);
+        let other = match self.all.get(next) {
+            Some((_, owner)) if *owner == track => self.next_other[next],
+            _ => next,
+        };
+        self.all.get(other).is_some_and(|(at, _)| *at < to)
+    }
+}
+
 /// The segment cut at those holes in which another track was recorded.
-fn cut(segment: Vec<Fix>, hole_s: f64, others: &[DateTime<Utc>]) -> Vec<Vec<Fix>> {
+fn cut(segment: Vec<Fix>, hole_s: f64, track: usize, starts: &Starts) -> Vec<Vec<Fix>> {
     let mut pieces = Vec::new();
     let mut piece: Vec<Fix> = Vec::new();
     for fix in segment {
         let hole = piece.last().is_some_and(|last: &Fix| {
             seconds_between(last.time, fix.time) > hole_s
-                && others.iter().any(|at| last.time < *at && *at < fix.time)
+                && starts.of_another_between(track, last.time, fix.time)
         });
         if hole {
             pieces.push(std::mem::take(&mut piece));

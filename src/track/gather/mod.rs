@@ -17,9 +17,10 @@ mod words;
 pub use choose::TrackChoice;
 pub use window::Edge;
 
+use super::read::YEARS;
 use super::{Finding, Fix, HeightKind, LogTrack, Reading, Taken};
 use crate::input::{InputError, InputFile};
-use chrono::TimeDelta;
+use chrono::{DateTime, Datelike, TimeDelta, Utc};
 use std::path::{Path, PathBuf};
 
 /// What is wanted of the files of a log.
@@ -59,14 +60,14 @@ pub fn gather(readings: Vec<Reading>, wanted: &Wanted) -> Result<Reading, InputE
 /// counted, and stands in the ledger once for each track and each end of the window.
 ///
 /// # Errors
-/// If no track is of that number or name; if times are said to be local and every one names its zone; if the
+/// If no track is of that number or name; if the correction takes a time out of the years 0 to 9999; if times are said to be local and every one names its zone; if the
 /// window cannot be placed or holds nothing; and if there is no reading at all.
 pub fn select(readings: Vec<Reading>, wanted: &Wanted) -> Result<Reading, InputError> {
     let (mut reading, mut parts) = together(readings);
     if reading.taken.local_time.is_some() && !says(&reading, Finding::LocalTime) {
         return Err(words::no_local_time(&reading.sources));
     }
-    correct_clock(&mut reading, &mut parts, wanted.clock_correction);
+    correct_clock(&mut reading, &mut parts, wanted.clock_correction)?;
     choose::choose(&mut reading, &mut parts, &wanted.tracks)?;
     window::trim(&mut reading, &mut parts, [wanted.from, wanted.to])?;
     reading.set(parts);
@@ -142,17 +143,40 @@ fn says(reading: &Reading, finding: Finding) -> bool {
     entries.any(|entry| entry.finding == finding)
 }
 
-fn correct_clock(reading: &mut Reading, parts: &mut [Part], correction: TimeDelta) {
+fn correct_clock(
+    reading: &mut Reading,
+    parts: &mut [Part],
+    correction: TimeDelta,
+) -> Result<(), InputError> {
     reading.taken.clock_correction_s = correction.as_seconds_f64();
+    if correction.is_zero() {
+        return Ok(());
+    }
+    let corrected = |time: DateTime<Utc>| {
+        let corrected = time.checked_add_signed(correction);
+        corrected.filter(|time| YEARS.contains(&time.year()))
+    };
     for part in parts {
         for fix in part.segments.iter_mut().flatten() {
-            fix.time += correction;
+            fix.time = corrected(fix.time).ok_or_else(|| {
+                let problem = format!(
+                    "with the correction of the clock the time {} leaves the years 0 to 9999",
+                    fix.time.format("%Y-%m-%d %H:%M:%S")
+                );
+                InputError::new(
+                    file_of(&reading.sources, fix.file),
+                    Some(fix.line),
+                    problem,
+                    "give a smaller correction",
+                )
+            })?;
         }
         let LogTrack { first, last, .. } = &mut part.track;
         for time in [first, last] {
-            *time = time.map(|time| time + correction);
+            *time = time.and_then(corrected);
         }
     }
+    Ok(())
 }
 
 impl Reading {

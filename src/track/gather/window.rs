@@ -147,6 +147,8 @@ fn moment(edge: Edge, times: &[DateTime<Utc>]) -> Result<DateTime<Utc>, String> 
         .map(|day| day.and_time(time).and_utc())
         .map(|at| ((first - at).max(at - last).max(TimeDelta::zero()), at))
         .filter(|(apart, _)| *apart <= BESIDE)
+        // One before the log at most, and two in it: a log of many years has no more to tell.
+        .take(4)
         .collect();
     near.sort_unstable();
     match near.as_slice() {

@@ -40,6 +40,8 @@ pub use columns::{Columns, HeightUnit};
 pub use input::called;
 pub use instant::DateOrder;
 
+pub(super) use values::YEARS;
+
 use crate::input::InputError;
 use crate::track::{LocalTime, Reading, Taken};
 use input::{file_name, open, unreadable};

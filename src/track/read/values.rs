@@ -15,7 +15,7 @@ const PLAUSIBLE_HEIGHT_M: RangeInclusive<f64> = -1000.0..=30_000.0;
 
 /// Years that a time may have: four digits, as in RFC 3339. Chosen: with more, which `xsd:dateTime` allows, a
 /// sum of times could leave the calendar.
-const YEARS: RangeInclusive<i32> = 0..=9999;
+pub(in crate::track) const YEARS: RangeInclusive<i32> = 0..=9999;
 
 /// A place in degrees, or why it is none.
 pub(super) fn place(lat: f64, lon: f64) -> Result<Position, Finding> {
