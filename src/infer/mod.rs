@@ -18,6 +18,7 @@ mod figure;
 mod handled;
 mod laid;
 mod none;
+mod numbering;
 mod parallel;
 mod passes;
 mod runs;

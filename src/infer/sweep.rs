@@ -1,5 +1,6 @@
 //! Parallel runs that lie on evenly spaced lines, in whatever order they were flown.
 
+use super::numbering::{Numbering, numbered, numbered_evenly, without_ways};
 use super::passes::side_of_order;
 use super::runs::{Run, dot, size};
 use geo::Coord;
@@ -11,10 +12,8 @@ const FAMILY_DEG: f64 = 8.0;
 const SEEDS: usize = 24;
 /// Neighbouring lines lie beside each other along this share of the shorter one. Chosen.
 const BESIDE_SHARE: f64 = 0.4;
-/// Runs nearer to each other than this, in spacings, are on one line. Chosen.
-const ONE_LINE_SPACINGS: f64 = 0.35;
 /// Lines belong together across a hole of up to this many spacings. Chosen: two lines may be missing.
-const HOLE_SPACINGS: f64 = 3.4;
+pub(super) const HOLE_SPACINGS: f64 = 3.4;
 /// A run may go over by this from its one end to the other, in spacings. Chosen.
 const SLANT_SPACINGS: f64 = 0.4;
 /// Shortest run, as a share of the median one of the family, and in spacings. Chosen: corners of an area.
@@ -41,7 +40,7 @@ const FEWEST_ANY_ORDER: usize = 5;
 /// Up to so many lines are few: then each must turn back on the one before, with no more way between them than
 /// this, in spacings and as a share of their mean length, and one of them at most be flown twice. Chosen: circuits
 /// and approaches are flown one way, or with much between.
-const FEW: usize = 6;
+pub(super) const FEW: usize = 6;
 const WAY_SPACINGS: f64 = 6.0;
 const WAY_SHARE: f64 = 0.4;
 /// Few lines are this many spacings long, at least. Chosen: shorter ones are no more than a turn apart.
@@ -186,7 +185,15 @@ fn of_family(runs: &[Run], seed: usize, apart_m: f64) -> Vec<Sweep> {
     spacings.dedup_by(|a, b| (*a - *b).abs() <= SAME_SPACING * *b);
     spacings
         .into_iter()
-        .filter_map(|spacing_m| on_lines(&family, seed, frame, spacing_m, apart_m))
+        .flat_map(|spacing_m| {
+            [
+                (spacing_m, numbered as Numbering),
+                (spacing_m, numbered_evenly),
+            ]
+        })
+        .filter_map(|(spacing_m, number)| {
+            on_lines(&family, seed, frame, (spacing_m, number), apart_m)
+        })
         .collect()
 }
 
@@ -286,7 +293,7 @@ fn on_line(index: usize, run: &Run, frame: &Frame) -> OnLine {
     }
 }
 
-fn beside(a: &OnLine, b: &OnLine) -> bool {
+pub(super) fn beside(a: &OnLine, b: &OnLine) -> bool {
     let shared = a.high_m.min(b.high_m) - a.low_m.max(b.low_m);
     shared >= BESIDE_SHARE * (a.high_m - a.low_m).min(b.high_m - b.low_m)
 }
@@ -296,7 +303,7 @@ fn on_lines(
     family: &[OnLine],
     seed: usize,
     frame: Frame,
-    spacing_m: f64,
+    (spacing_m, number): (f64, Numbering),
     apart_m: f64,
 ) -> Option<Sweep> {
     let mut on = connected(family, seed, spacing_m);
@@ -308,9 +315,9 @@ fn on_lines(
             length_m >= SHORTEST_SPACINGS * spacing_m
                 && (run.slope * length_m).abs() <= SLANT_SPACINGS * spacing_m
         });
-        numbered(&mut on, spacing_m);
+        number(&mut on, spacing_m)?;
         without_ways(&mut on);
-        let lines = numbered(&mut on, spacing_m);
+        let lines = number(&mut on, spacing_m)?;
         let fit = even_spacing(&on)?;
         spacing_m = fit.1;
         fitted = Some((fit, lines));
@@ -357,49 +364,6 @@ fn connected(family: &[OnLine], seed: usize, spacing_m: f64) -> Vec<OnLine> {
         .zip(is_in)
         .filter_map(|(run, is)| is.then_some(*run))
         .collect()
-}
-
-/// Numbers the lines from left to right, stepping over those that were not flown; how many there are.
-fn numbered(on: &mut [OnLine], spacing_m: f64) -> usize {
-    let mut by_place: Vec<usize> = (0..on.len()).collect();
-    by_place.sort_by(|a, b| on[*a].right_m.total_cmp(&on[*b].right_m));
-    let (mut line, mut group): (usize, Vec<f64>) = (0, Vec::new());
-    for i in by_place {
-        let mean = group.iter().sum::<f64>() / group.len() as f64;
-        let apart_m = on[i].right_m - mean;
-        if !group.is_empty() && apart_m > ONE_LINE_SPACINGS * spacing_m {
-            line += (apart_m / spacing_m).round().max(1.0) as usize;
-            group.clear();
-        }
-        group.push(on[i].right_m);
-        on[i].line = line;
-    }
-    line + 1
-}
-
-/// Leaves out the ways in and home that lie along the first and the last line flown: of the runs on it, one after the
-/// other at either end of the flight, the longest is the leg, and what goes against it or lies beside it is not.
-fn without_ways(on: &mut Vec<OnLine>) {
-    for _ in 0..2 {
-        on.reverse();
-        let Some(line) = on.first().map(|run| run.line) else {
-            return;
-        };
-        let count = on.iter().take_while(|run| run.line == line).count();
-        let length_m = |run: &OnLine| run.high_m - run.low_m;
-        let longest = on[..count]
-            .iter()
-            .copied()
-            .max_by(|a, b| length_m(a).total_cmp(&length_m(b)));
-        let mut place = 0;
-        on.retain(|run| {
-            place += 1;
-            place > count
-                || longest.is_none_or(|leg| {
-                    run.run == leg.run || (run.reversed == leg.reversed && !beside(run, &leg))
-                })
-        });
-    }
 }
 
 /// Where line 0 lies, and the spacing, by least squares.
