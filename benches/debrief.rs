@@ -173,7 +173,8 @@ fn kinds(c: &mut Criterion) {
             hours: 4.0,
             rate_hz: 10.0,
         };
-        let track = read_track(&log(&sortie, &tasking, &plan, folder.path()));
+        let log = log(&sortie, &tasking, &plan, folder.path());
+        let track = read_track(&log);
         let motion = Motion::of(&track, &plan.frame);
         let frames = pattern::frames(&plan.legs);
         let flight = Flight {
@@ -189,6 +190,12 @@ fn kinds(c: &mut Criterion) {
             track.fixes.len(),
             plan.area.square_metres() / 1852.0f64.powi(2)
         );
+        group.bench_function(format!("from the log, {name}"), |b| {
+            b.iter(|| {
+                let track = read_track(&log);
+                black_box(debrief(&track, path, &tasking, &plan).expect("flown as planned"))
+            });
+        });
         group.bench_function(format!("debrief, {size}"), |b| {
             b.iter(|| black_box(debrief(&track, path, &tasking, &plan).expect("flown as planned")));
         });
