@@ -308,8 +308,6 @@ fn on_lines(
             length_m >= SHORTEST_SPACINGS * spacing_m
                 && (run.slope * length_m).abs() <= SLANT_SPACINGS * spacing_m
         });
-        numbered(&mut on, spacing_m);
-        without_ways(&mut on);
         let lines = numbered(&mut on, spacing_m);
         let fit = even_spacing(&on)?;
         spacing_m = fit.1;
@@ -377,28 +375,15 @@ fn numbered(on: &mut [OnLine], spacing_m: f64) -> usize {
     line + 1
 }
 
-/// Leaves out the ways in and home that lie along the first and the last line flown: of the runs on it, one after the
-/// other at either end of the flight, the longest is the leg, and what goes against it or lies beside it is not.
-fn without_ways(on: &mut Vec<OnLine>) {
-    for _ in 0..2 {
-        on.reverse();
-        let Some(line) = on.first().map(|run| run.line) else {
-            return;
-        };
-        let count = on.iter().take_while(|run| run.line == line).count();
-        let length_m = |run: &OnLine| run.high_m - run.low_m;
-        let longest = on[..count]
-            .iter()
-            .copied()
-            .max_by(|a, b| length_m(a).total_cmp(&length_m(b)));
-        let mut place = 0;
-        on.retain(|run| {
-            place += 1;
-            place > count
-                || longest.is_none_or(|leg| {
-                    run.run == leg.run || (run.reversed == leg.reversed && !beside(run, &leg))
-                })
-        });
+/// How many runs there are, but for those at either end of the flight that lie along one line: of these one is the
+/// leg, the others are the way in or home, or parts of the leg.
+fn without_ways(on: &[OnLine]) -> usize {
+    let changes: Vec<usize> = (1..on.len())
+        .filter(|i| on[*i].line != on[*i - 1].line)
+        .collect();
+    match (changes.first(), changes.last()) {
+        (Some(first), Some(last)) => last - first + 2,
+        _ => 1,
     }
 }
 
@@ -461,7 +446,7 @@ fn is_pattern(sweep: &Sweep) -> bool {
         && alike(sweep) >= ALIKE_SHARE
         && (flown > FEW
             || (to_and_fro
-                && sweep.on.len() <= flown + 1
+                && without_ways(&sweep.on) <= flown + 1
                 && sweep.explained_m >= FEW_LONG_SPACINGS * sweep.spacing_m * flown as f64
                 && alike(sweep) >= ALIKE_SHARE_OF_FEW
                 && one_after_the_other(sweep)))
