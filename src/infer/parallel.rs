@@ -80,7 +80,12 @@ pub(super) fn laid(sweep: &Sweep, plane: &LocalFrame) -> Laid {
         &high_edge,
         &high_tells,
     ));
-    let start_within_m = if reversed {
+    let from_high = if is_track_line {
+        sweep.on[0].reversed
+    } else {
+        reversed
+    };
+    let start_within_m = if from_high {
         high_within_m
     } else {
         low_within_m
