@@ -15,12 +15,14 @@
 mod about_datum;
 mod edges;
 mod figure;
+mod frame;
 mod handled;
 mod laid;
 mod none;
 mod parallel;
 mod passes;
 mod runs;
+mod shape;
 mod sweep;
 pub mod tasked;
 mod text;
@@ -275,12 +277,12 @@ fn in_words(found: &Found) -> String {
         Found::AboutDatum(figure) => {
             let size = Length::from_m(figure.placed.size_m).nm();
             match figure.shape.kind {
-                figure::Kind::Square => format!(
+                shape::Kind::Square => format!(
                     "{} of {} legs with a spacing of {size:.2} NM",
                     PatternKind::ExpandingSquare.name(),
                     figure.legs
                 ),
-                figure::Kind::Sector { .. } => format!(
+                shape::Kind::Sector { .. } => format!(
                     "{} with a radius of {size:.2} NM",
                     PatternKind::Sector.name()
                 ),

@@ -1,5 +1,6 @@
 //! Parallel runs that lie on evenly spaced lines, in whatever order they were flown.
 
+use super::frame::Frame;
 use super::passes::side_of_order;
 use super::runs::{Run, dot, size};
 use geo::Coord;
@@ -55,29 +56,6 @@ const ALIKE_SHARE_OF_FEW: f64 = 0.7;
 const NEXT: usize = 2;
 /// Runs for each line, at most. Chosen: a circuit is flown round and round on two.
 const PASSES_PER_LINE: f64 = 2.2;
-
-/// Axes of a family: along its lines, and to the right of them, from a place.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Frame {
-    pub(super) origin: Coord<f64>,
-    pub(super) along: Coord<f64>,
-}
-
-impl Frame {
-    /// Along and right, metres.
-    pub(super) fn locate(&self, at: Coord<f64>) -> (f64, f64) {
-        let v = at - self.origin;
-        (dot(v, self.along), v.x * self.along.y - v.y * self.along.x)
-    }
-
-    pub(super) fn place(&self, along_m: f64, right_m: f64) -> Coord<f64> {
-        let right = Coord {
-            x: self.along.y,
-            y: -self.along.x,
-        };
-        self.origin + self.along * along_m + right * right_m
-    }
-}
 
 /// A run as one of the lines of a family.
 #[derive(Clone, Copy, Debug)]
