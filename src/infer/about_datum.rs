@@ -1,9 +1,10 @@
 //! What the tasking of an expanding square or a sector search needs, from the legs flown, each value with its
 //! interval.
 
-use super::figure::{Figure, Kind, Placed, fitted};
+use super::figure::{Figure, Placed, fitted};
 use super::laid::Laid;
 use super::runs::Run;
+use super::shape::Kind;
 use super::value::{Estimate, Layout};
 use crate::geodesy::{LocalFrame, geodesic};
 use crate::plan::PatternKind;

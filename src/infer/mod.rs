@@ -15,6 +15,7 @@
 mod about_datum;
 mod edges;
 mod figure;
+mod frame;
 mod handled;
 mod laid;
 mod none;
@@ -22,6 +23,7 @@ mod numbering;
 mod parallel;
 mod passes;
 mod runs;
+mod shape;
 mod sweep;
 pub mod tasked;
 mod text;
@@ -47,6 +49,9 @@ use sweep::{Sweep, sweeps};
 /// scatter at best to a third of the widest spacing searched with.
 const FINEST_M: f64 = 1.5;
 const TOLERANCES: u32 = 10;
+/// With a tolerance that leaves more runs than this none are looked for, since the work grows with their cube. Chosen:
+/// a hundred lines with their turns are a few hundred runs; thousands are noise cut into pieces.
+const MOST_RUNS: usize = 400;
 /// Lines of a pattern are this many tolerances apart, at least. Chosen: else what is straight within the
 /// tolerance may be two of them.
 const APART_TOLERANCES: f64 = 3.0;
@@ -187,6 +192,9 @@ fn choose(flown: &Flown) -> Result<Choice, NoPattern> {
         if way_m(&runs) > 1.05 * way_m(&shown) {
             shown.clone_from(&runs);
         }
+        if runs.len() > MOST_RUNS {
+            continue;
+        }
         let apart_m = APART_TOLERANCES * tolerance_m;
         let mut all: Vec<Found> = sweeps(&runs, apart_m)
             .into_iter()
@@ -276,12 +284,12 @@ fn in_words(found: &Found) -> String {
         Found::AboutDatum(figure) => {
             let size = Length::from_m(figure.placed.size_m).nm();
             match figure.shape.kind {
-                figure::Kind::Square => format!(
+                shape::Kind::Square => format!(
                     "{} of {} legs with a spacing of {size:.2} NM",
                     PatternKind::ExpandingSquare.name(),
                     figure.legs
                 ),
-                figure::Kind::Sector { .. } => format!(
+                shape::Kind::Sector { .. } => format!(
                     "{} with a radius of {size:.2} NM",
                     PatternKind::Sector.name()
                 ),

@@ -1,6 +1,6 @@
 //! Which of the evenly spaced lines each run is on.
 
-use super::sweep::{FEW, HOLE_SPACINGS, OnLine, beside};
+use super::sweep::{FEW, HOLE_SPACINGS, OnLine};
 
 /// Runs nearer to each other than this, in spacings, are on one line. Chosen.
 const ONE_LINE_SPACINGS: f64 = 0.35;
@@ -101,29 +101,4 @@ fn side_by_side(on: &[OnLine], spacing_m: f64) -> Vec<SideBySide> {
         }
     }
     lines
-}
-
-/// Leaves out the ways in and home that lie along the first and the last line flown: of the runs on it, one after the
-/// other at either end of the flight, the longest is the leg, and what goes against it or lies beside it is not.
-pub(super) fn without_ways(on: &mut Vec<OnLine>) {
-    for _ in 0..2 {
-        on.reverse();
-        let Some(line) = on.first().map(|run| run.line) else {
-            return;
-        };
-        let count = on.iter().take_while(|run| run.line == line).count();
-        let length_m = |run: &OnLine| run.high_m - run.low_m;
-        let longest = on[..count]
-            .iter()
-            .copied()
-            .max_by(|a, b| length_m(a).total_cmp(&length_m(b)));
-        let mut place = 0;
-        on.retain(|run| {
-            place += 1;
-            place > count
-                || longest.is_none_or(|leg| {
-                    run.run == leg.run || (run.reversed == leg.reversed && !beside(run, &leg))
-                })
-        });
-    }
 }

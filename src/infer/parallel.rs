@@ -26,6 +26,8 @@ const EVEN_SHARE: f64 = 0.65;
 /// crews turn early or fly on. Chosen.
 const TURN_SPACINGS: f64 = 0.25;
 const TURN_SHARE: f64 = 0.02;
+/// So many ends tell too little of their own scatter. Chosen.
+const FEW_ENDS: usize = 3;
 /// Up to so many passes of a track line may differ in length: the turns take more of them than of many. Chosen.
 const FEW_PASSES: usize = 5;
 /// A leg that sticks out of both its neighbours by more than this, in spacings, has a way in or home at its
@@ -71,9 +73,19 @@ pub(super) fn laid(sweep: &Sweep, plane: &LocalFrame) -> Laid {
     } else {
         (low_m, high_m)
     };
-    let low_within_m = interval_m(&low_edge, &high_edge, low_tells.len());
-    let high_within_m = interval_m(&high_edge, &low_edge, high_tells.len());
-    let start_within_m = if reversed {
+    let low_within_m = interval_m(&low_edge, &high_edge, low_tells.len())
+        .max(spread_m(&low, &low_edge, &low_tells));
+    let high_within_m = interval_m(&high_edge, &low_edge, high_tells.len()).max(spread_m(
+        &high,
+        &high_edge,
+        &high_tells,
+    ));
+    let from_high = if is_track_line {
+        sweep.on[0].reversed
+    } else {
+        reversed
+    };
+    let start_within_m = if from_high {
         high_within_m
     } else {
         low_within_m
@@ -334,6 +346,17 @@ fn telling(ends: &[Option<End>]) -> Vec<Ends> {
     } else {
         left
     }
+}
+
+/// Of an edge that few ends tell: how far the farthest end of a leg lies off it, joined or left. Else nothing.
+fn spread_m(ends: &[Option<End>], edge: &Edge, tells: &[Ends]) -> f64 {
+    if tells.len() > FEW_ENDS {
+        return 0.0;
+    }
+    ends.iter()
+        .flatten()
+        .map(|end| outside(edge.at_m, end.between))
+        .fold(0.0, f64::max)
 }
 
 /// Whether the legs are of one length.

@@ -1,6 +1,7 @@
 //! Parallel runs that lie on evenly spaced lines, in whatever order they were flown.
 
-use super::numbering::{Numbering, numbered, numbered_evenly, without_ways};
+use super::frame::Frame;
+use super::numbering::{Numbering, numbered, numbered_evenly};
 use super::passes::side_of_order;
 use super::runs::{Run, dot, size};
 use geo::Coord;
@@ -54,29 +55,6 @@ const ALIKE_SHARE_OF_FEW: f64 = 0.7;
 const NEXT: usize = 2;
 /// Runs for each line, at most. Chosen: a circuit is flown round and round on two.
 const PASSES_PER_LINE: f64 = 2.2;
-
-/// Axes of a family: along its lines, and to the right of them, from a place.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Frame {
-    pub(super) origin: Coord<f64>,
-    pub(super) along: Coord<f64>,
-}
-
-impl Frame {
-    /// Along and right, metres.
-    pub(super) fn locate(&self, at: Coord<f64>) -> (f64, f64) {
-        let v = at - self.origin;
-        (dot(v, self.along), v.x * self.along.y - v.y * self.along.x)
-    }
-
-    pub(super) fn place(&self, along_m: f64, right_m: f64) -> Coord<f64> {
-        let right = Coord {
-            x: self.along.y,
-            y: -self.along.x,
-        };
-        self.origin + self.along * along_m + right * right_m
-    }
-}
 
 /// A run as one of the lines of a family.
 #[derive(Clone, Copy, Debug)]
@@ -293,7 +271,7 @@ fn on_line(index: usize, run: &Run, frame: &Frame) -> OnLine {
     }
 }
 
-pub(super) fn beside(a: &OnLine, b: &OnLine) -> bool {
+fn beside(a: &OnLine, b: &OnLine) -> bool {
     let shared = a.high_m.min(b.high_m) - a.low_m.max(b.low_m);
     shared >= BESIDE_SHARE * (a.high_m - a.low_m).min(b.high_m - b.low_m)
 }
@@ -315,8 +293,6 @@ fn on_lines(
             length_m >= SHORTEST_SPACINGS * spacing_m
                 && (run.slope * length_m).abs() <= SLANT_SPACINGS * spacing_m
         });
-        number(&mut on, spacing_m)?;
-        without_ways(&mut on);
         let lines = number(&mut on, spacing_m)?;
         let fit = even_spacing(&on)?;
         spacing_m = fit.1;
@@ -364,6 +340,18 @@ fn connected(family: &[OnLine], seed: usize, spacing_m: f64) -> Vec<OnLine> {
         .zip(is_in)
         .filter_map(|(run, is)| is.then_some(*run))
         .collect()
+}
+
+/// How many runs there are, but for those at either end of the flight that lie along one line: of these one is the
+/// leg, the others are the way in or home, or parts of the leg.
+fn without_ways(on: &[OnLine]) -> usize {
+    let changes: Vec<usize> = (1..on.len())
+        .filter(|i| on[*i].line != on[*i - 1].line)
+        .collect();
+    match (changes.first(), changes.last()) {
+        (Some(first), Some(last)) => last - first + 2,
+        _ => 1,
+    }
 }
 
 /// Where line 0 lies, and the spacing, by least squares.
@@ -425,7 +413,7 @@ fn is_pattern(sweep: &Sweep) -> bool {
         && alike(sweep) >= ALIKE_SHARE
         && (flown > FEW
             || (to_and_fro
-                && sweep.on.len() <= flown + 1
+                && without_ways(&sweep.on) <= flown + 1
                 && sweep.explained_m >= FEW_LONG_SPACINGS * sweep.spacing_m * flown as f64
                 && alike(sweep) >= ALIKE_SHARE_OF_FEW
                 && one_after_the_other(sweep)))
