@@ -389,7 +389,10 @@ fn is_pattern(figure: &Figure) -> bool {
         } => {
             let first = sectors as usize + 1;
             let second = legs.iter().filter(|leg| **leg >= first).count();
-            let spokes = legs.iter().filter(|leg| (**leg % first) % 2 == 0).count();
+            let spokes = legs
+                .iter()
+                .filter(|leg| (**leg % first).is_multiple_of(2))
+                .count();
             spokes >= 2
                 && legs.len() - spokes >= 2
                 && (!second_pass || (2 * second > first && 2 * (legs.len() - second) > first))

@@ -14,6 +14,10 @@ const LEFT_OUT_ONE_IN: usize = 5;
 pub(super) type Numbering = fn(&mut Vec<OnLine>, f64) -> Option<usize>;
 
 /// Every run is on a line.
+#[expect(
+    clippy::ptr_arg,
+    reason = "one of two ways to number, of which the other leaves runs out"
+)]
 pub(super) fn numbered(on: &mut Vec<OnLine>, spacing_m: f64) -> Option<usize> {
     let lines = side_by_side(on, spacing_m);
     let mut number = 0;

@@ -205,7 +205,7 @@ fn trimmed(piece: Range<usize>, sums: &Sums, flown: &Flown, tolerance_m: f64) ->
     while end - first > FEWEST_FIXES && !on(first, &mut (first + 1..end)) {
         first += 1;
     }
-    Run::of(vec![first..end], sums, flown)
+    Run::of(std::iter::once(first..end).collect(), sums, flown)
 }
 
 impl Run {

@@ -1,6 +1,11 @@
 //! Plans inferred from flights: what was put into a simulated flight comes out, whatever recorded it; and from
 //! flights that follow no pattern none comes out.
 #![allow(
+    clippy::print_stdout,
+    reason = "`--nocapture` shows the figures behind a share"
+)]
+#![allow(clippy::type_complexity, reason = "tables of cases")]
+#![allow(
     clippy::unwrap_used,
     clippy::panic,
     reason = "a test fails by panicking"
