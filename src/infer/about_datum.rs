@@ -2,10 +2,10 @@
 //! interval.
 
 use super::figure::{Figure, Placed, fitted};
-use super::laid::Laid;
+use super::handled::Handled;
 use super::runs::Run;
 use super::shape::Kind;
-use super::value::{Estimate, Layout};
+use super::value::{Estimate, Inferred, Layout};
 use crate::geodesy::{LocalFrame, geodesic};
 use crate::plan::PatternKind;
 use crate::statistics::{f_two, student_95};
@@ -18,7 +18,13 @@ const COMMON_M: f64 = 3.0;
 const COMMON_DEG: f64 = 0.05;
 
 /// The figure as laid.
-pub(super) fn laid(figure: &Figure, runs: &[Run], plane: &LocalFrame) -> Laid {
+pub(super) fn laid(
+    figure: &Figure,
+    runs: &[Run],
+    plane: &LocalFrame,
+    handled: Handled,
+    others: Vec<String>,
+) -> Inferred {
     let placed = figure.placed;
     let shape = &figure.shape;
     let (errors, freedom) = jackknife(figure, runs);
@@ -59,7 +65,7 @@ pub(super) fn laid(figure: &Figure, runs: &[Run], plane: &LocalFrame) -> Laid {
         .map(|on| (on.right() * size_m).powi(2))
         .sum();
     let order: Vec<usize> = figure.on.iter().map(|on| on.leg).collect();
-    Laid {
+    Inferred {
         pattern,
         first_course_deg: Estimate {
             value: course.deg(),
@@ -83,6 +89,8 @@ pub(super) fn laid(figure: &Figure, runs: &[Run], plane: &LocalFrame) -> Laid {
         scatter: Length::from_m((square / freedom as f64).sqrt()),
         in_order: order.windows(2).all(|pair| pair[1] >= pair[0]),
         layout,
+        handled,
+        others,
     }
 }
 

@@ -4,16 +4,28 @@ use super::runs::{Flown, Run};
 use crate::track::Track;
 use crate::units::{Length, Speed};
 use chrono::NaiveDate;
+use serde::Serialize;
 
 /// Share of the fixes below the lower and above the upper height told. Chosen.
 const TAIL: f64 = 0.05;
 
-pub(super) struct Handled {
-    pub(super) speed: Speed,
-    pub(super) speeds: (Speed, Speed),
-    pub(super) height: Option<Length>,
-    pub(super) heights: Option<(Length, Length)>,
-    pub(super) date: NaiveDate,
+/// How the legs of a pattern were flown.
+#[derive(Clone, Debug, Serialize)]
+pub struct Handled {
+    /// Ground speed along the legs: length by time.
+    #[serde(rename = "ground_speed_mps")]
+    pub ground_speed: Speed,
+    /// Of single legs, slowest and fastest.
+    #[serde(rename = "ground_speeds_mps")]
+    pub ground_speeds: (Speed, Speed),
+    /// Median height along the legs.
+    #[serde(rename = "altitude_m")]
+    pub altitude: Option<Length>,
+    /// Heights between which nine of ten fixes on the legs lie.
+    #[serde(rename = "altitudes_m")]
+    pub altitudes: Option<(Length, Length)>,
+    /// Day (UTC) of the first fix on a leg.
+    pub date: NaiveDate,
 }
 
 /// Along these runs, of which there is at least one.
@@ -51,10 +63,10 @@ pub(super) fn along(runs: &[&Run], flown: &Flown, track: &Track) -> Handled {
     };
     let first = runs.iter().map(|run| run.first()).min().unwrap_or(0);
     Handled {
-        speed: Speed::from_mps(way_m / time_s),
-        speeds: (Speed::from_mps(slowest), Speed::from_mps(fastest)),
-        height: at(0.5),
-        heights: at(TAIL).zip(at(1.0 - TAIL)),
+        ground_speed: Speed::from_mps(way_m / time_s),
+        ground_speeds: (Speed::from_mps(slowest), Speed::from_mps(fastest)),
+        altitude: at(0.5),
+        altitudes: at(TAIL).zip(at(1.0 - TAIL)),
         date: track.fixes[first].time.date_naive(),
     }
 }

@@ -17,7 +17,6 @@ mod edges;
 mod figure;
 mod frame;
 mod handled;
-mod laid;
 mod none;
 mod numbering;
 mod parallel;
@@ -29,6 +28,7 @@ pub mod tasked;
 mod text;
 mod value;
 
+pub use handled::Handled;
 pub use tasked::Tasked;
 pub use text::{Given, text};
 pub use value::{Estimate, Inferred, Layout, NoPattern};
@@ -39,7 +39,6 @@ use crate::track::{Track, seconds_between};
 use crate::units::Length;
 use figure::{Figure, figures};
 use geo::Coord;
-use laid::Laid;
 use none::Courses;
 use passes::out_and_back;
 use runs::{Flown, Run, dot, runs};
@@ -120,10 +119,6 @@ pub fn infer(track: &Track) -> Result<Inferred, NoPattern> {
     let plane = LocalFrame::new(rough.inverse(middle(&choice)));
     let flown = flown(&plane);
     let choice = choose(&flown)?;
-    let laid = match &choice.found {
-        Found::Parallel(sweep) => parallel::laid(sweep, &plane),
-        Found::AboutDatum(figure) => about_datum::laid(figure, &choice.runs, &plane),
-    };
     let own: Vec<&Run> = choice
         .found
         .runs()
@@ -131,43 +126,12 @@ pub fn infer(track: &Track) -> Result<Inferred, NoPattern> {
         .map(|i| &choice.runs[*i])
         .collect();
     let handled = handled::along(&own, &flown, track);
-    let Laid {
-        pattern,
-        first_course_deg,
-        turn,
-        size,
-        legs,
-        not_flown,
-        start,
-        start_along_within,
-        start_across_within,
-        leg_length,
-        leg_length_scatter,
-        scatter,
-        in_order,
-        layout,
-    } = laid;
-    Ok(Inferred {
-        pattern,
-        first_course_deg,
-        turn,
-        size,
-        legs,
-        not_flown,
-        start,
-        start_along_within,
-        start_across_within,
-        leg_length,
-        leg_length_scatter,
-        scatter,
-        layout,
-        in_order,
-        ground_speed: handled.speed,
-        ground_speeds: handled.speeds,
-        altitude: handled.height,
-        altitudes: handled.heights,
-        date: handled.date,
-        others: choice.others.iter().map(in_words).collect(),
+    let others = choice.others.iter().map(in_words).collect();
+    Ok(match &choice.found {
+        Found::Parallel(sweep) => parallel::laid(sweep, &plane, handled, others),
+        Found::AboutDatum(figure) => {
+            about_datum::laid(figure, &choice.runs, &plane, handled, others)
+        }
     })
 }
 

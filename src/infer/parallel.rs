@@ -1,10 +1,10 @@
 //! What the tasking of parallel legs needs, from the lines flown, each value with its interval.
 
 use super::edges::{Edge, Ends, edge, interval_m, outside};
-use super::laid::Laid;
+use super::handled::Handled;
 use super::passes::side_of_order;
 use super::sweep::{OnLine, Sweep};
-use super::value::{Estimate, Layout};
+use super::value::{Estimate, Inferred, Layout};
 use crate::geodesy::{LocalFrame, Position, geodesic};
 use crate::plan::PatternKind;
 use crate::statistics::student_95;
@@ -46,7 +46,12 @@ struct Settled {
 }
 
 /// The pattern of parallel lines.
-pub(super) fn laid(sweep: &Sweep, plane: &LocalFrame) -> Laid {
+pub(super) fn laid(
+    sweep: &Sweep,
+    plane: &LocalFrame,
+    handled: Handled,
+    others: Vec<String>,
+) -> Inferred {
     let settled = settled(sweep);
     let sweep = &settled.sweep;
     let (low, high) = ends(sweep);
@@ -154,7 +159,7 @@ pub(super) fn laid(sweep: &Sweep, plane: &LocalFrame) -> Laid {
         }
         _ => (turn, first_line),
     };
-    Laid {
+    Inferred {
         pattern,
         first_course_deg: Estimate {
             value: course.deg(),
@@ -178,6 +183,8 @@ pub(super) fn laid(sweep: &Sweep, plane: &LocalFrame) -> Laid {
         scatter: Length::from_m(settled.sd_m),
         in_order: in_order(&order, first_line) || matches!(layout, Layout::TrackLine(_)),
         layout,
+        handled,
+        others,
     }
 }
 

@@ -50,11 +50,11 @@ impl Tasked {
             inferred.pattern.name(),
             inferred.legs
         );
-        if inferred.ground_speed < slowest {
+        if inferred.handled.ground_speed < slowest {
             return Err(refuse(
                 format!(
                     "{found} flown at {:.0} kt; a debrief takes less than {:.0} kt for standing",
-                    inferred.ground_speed.kt(),
+                    inferred.handled.ground_speed.kt(),
                     slowest.kt()
                 ),
                 "give the log of an aircraft".to_owned(),

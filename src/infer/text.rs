@@ -44,7 +44,7 @@ pub fn text(inferred: &Inferred, given: Given<'_>) -> String {
     lines.push(format!("sortie = {}", quoted(&sortie(given.log))));
     lines.push(format!(
         "date = {}  # of the first fix on a leg, UTC",
-        inferred.date
+        inferred.handled.date
     ));
     lines.push("inferred = true".to_owned());
     if let Layout::Outline(corners) = &inferred.layout {
@@ -188,16 +188,18 @@ fn pattern(inferred: &Inferred) -> Vec<String> {
 }
 
 fn flight(inferred: &Inferred) -> Vec<String> {
-    let (slowest, fastest) = inferred.ground_speeds;
+    let (slowest, fastest) = inferred.handled.ground_speeds;
     let kt = |speed: Speed| format!("{:.0}", speed.kt());
-    let ground_speed = Speed::from_kt((inferred.ground_speed.kt() * 10.0).round() / 10.0);
+    let ground_speed = Speed::from_kt((inferred.handled.ground_speed.kt() * 10.0).round() / 10.0);
     let mut lines = vec![format!(
         "ground_speed = {}  # as flown; single legs {} to {} kt",
         speed(ground_speed),
         kt(slowest),
         kt(fastest)
     )];
-    if let (Some(altitude), Some((low, high))) = (inferred.altitude, inferred.altitudes) {
+    if let (Some(altitude), Some((low, high))) =
+        (inferred.handled.altitude, inferred.handled.altitudes)
+    {
         lines.push(format!(
             "altitude = {}  # as flown; nine of ten fixes on the legs {:.0} to {:.0} ft",
             length(Length::from_ft(altitude.ft().round())),

@@ -1,11 +1,11 @@
 //! What is inferred, each value with how far it may be off.
 
+use super::handled::Handled;
 use super::none::Courses;
 use crate::geodesy::Position;
 use crate::plan::PatternKind;
 use crate::tasking::Side;
-use crate::units::{Bearing, Length, Speed};
-use chrono::NaiveDate;
+use crate::units::{Bearing, Length};
 use serde::Serialize;
 
 /// A value that lies within `within` of the true one with a chance of 95 %.
@@ -55,20 +55,9 @@ pub struct Inferred {
     pub layout: Layout,
     /// Whether the legs were flown one after the other as numbered.
     pub in_order: bool,
-    /// Ground speed along the legs: length by time.
-    #[serde(rename = "ground_speed_mps")]
-    pub ground_speed: Speed,
-    /// Of single legs, slowest and fastest.
-    #[serde(rename = "ground_speeds_mps")]
-    pub ground_speeds: (Speed, Speed),
-    /// Median height along the legs.
-    #[serde(rename = "altitude_m")]
-    pub altitude: Option<Length>,
-    /// Heights between which nine of ten fixes on the legs lie.
-    #[serde(rename = "altitudes_m")]
-    pub altitudes: Option<(Length, Length)>,
-    /// Day (UTC) of the first fix on a leg.
-    pub date: NaiveDate,
+    /// How its legs were flown.
+    #[serde(flatten)]
+    pub handled: Handled,
     /// Other patterns in the same flight, which are left out.
     pub others: Vec<String>,
 }

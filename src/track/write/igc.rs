@@ -45,7 +45,7 @@ pub(super) fn bytes(
         )),
     }
     let column = column(content, settings);
-    // XXX stands for a maker without a code (from memory), as nobody made this record.
+    // The code of makers that have none of their own (from memory), as nobody made this record.
     let mut text = "AXXX000 converted, not signed\r\n".to_owned();
     text.push_str("HFDTM100GPSDATUM:WGS84\r\n");
     match (column, content.kind) {
