@@ -390,7 +390,7 @@ fn every_phase_and_finding_is_documented() {
 #[test]
 fn every_file_column_and_property_is_documented() {
     let debrief = eventful();
-    let files = report::files(&debrief).unwrap();
+    let files = report::files(&debrief, overflown::report::drawing::Paper::default()).unwrap();
     let text = |name: &str| {
         let file = files.iter().find(|file| file.name == name).unwrap();
         String::from_utf8(file.bytes.clone()).unwrap()
