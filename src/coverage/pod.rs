@@ -155,6 +155,7 @@ pub fn cover(
         not_counted: not_counted(&ranges, matched, looking, not_recorded_s),
         cell: Length::from_m(grid.cell_m),
         raster,
+        exposure,
     };
     Covered {
         coverage,
