@@ -8,6 +8,7 @@
 pub mod band;
 mod chords;
 pub mod exposure;
+pub mod growth;
 pub mod look;
 pub mod looking;
 pub mod looks;
@@ -21,6 +22,7 @@ pub mod strips;
 pub mod swath;
 
 pub use band::{BandParts, PodBand};
+pub use growth::Growth;
 pub use looks::Looks;
 pub use on_map::{MapGrid, OnMap};
 pub use pod::{Covered, cover, strip_lines};
