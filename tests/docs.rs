@@ -592,7 +592,7 @@ fn every_key_of_a_search_is_documented() {
         ..Wants::default()
     };
     let result = search(sorties.collect(), &wants).unwrap();
-    let files = report::search::files(&result).unwrap();
+    let files = report::search::files(&result, &[]).unwrap();
     let file = files.iter().find(|file| file.name == "search.json");
     let value: Value = serde_json::from_slice(&file.unwrap().bytes).unwrap();
     for path in [

@@ -1,11 +1,13 @@
 //! `overflown debrief`: a track log against its tasking.
 
+use super::also::{self, AlsoList};
 use super::log::{LogArgs, ReadingArgs, all_called, over};
 use super::{CliError, ExitStatus, Printer};
 use crate::debrief::{Debrief, debrief};
 use crate::infer::{Given, Tasked};
 use crate::input::{InputError, shown_path};
-use crate::report::{self, OutputError, refly_words};
+use crate::report::also::Also;
+use crate::report::{self, File, OutputError, ReportError, refly_words};
 use crate::tasking::quantity;
 use crate::units::Length;
 use crate::{plan, tasking};
@@ -26,6 +28,10 @@ pub struct DebriefArgs {
     /// Folder in which the result folder, called after the sortie, is made.
     #[arg(long, value_name = "DIR", default_value = "out")]
     out: PathBuf,
+    /// Files to write as well, for other programs: layers (layers.geojson, layers.kml), rasters (pod.tif,
+    /// exposure.tif), fixes (fixes.csv), all; several with commas between (see docs/report.md).
+    #[arg(long, value_name = "LIST", value_parser = also::of_debrief)]
+    also: Option<AlsoList>,
     /// End with exit code 1 when strips need a re-fly.
     #[arg(long)]
     check: bool,
@@ -41,7 +47,8 @@ pub struct DebriefArgs {
 pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError> {
     let result = analyse(args, printer)?;
     printer.doing("drawing up the report");
-    let files = report::files(&result).map_err(|error| OutputError {
+    let also = args.also.as_ref().map_or(&[][..], |list| &list.0);
+    let files = files(&result, also).map_err(|error| OutputError {
         path: args.out.join(&result.sortie),
         problem: error.to_string(),
         hint: "this is a fault of the program; please report it with the log and the tasking"
@@ -69,11 +76,20 @@ pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError
         names.join(", "),
         refly_words::none_of(&result.refly)
     ));
+    if let Some(words) = report::also::left_out(&result, also) {
+        printer.note(words);
+    }
     Ok(if args.check && result.strips_to_refly() > 0 {
         ExitStatus::StripsToRefly
     } else {
         ExitStatus::Done
     })
+}
+
+fn files(result: &Debrief, also: &[Also]) -> Result<Vec<File>, ReportError> {
+    let mut files = report::files(result)?;
+    files.extend(report::also::files(result, also)?);
+    Ok(files)
 }
 
 fn analyse(args: &DebriefArgs, printer: &Printer) -> Result<Debrief, CliError> {

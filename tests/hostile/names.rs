@@ -270,7 +270,7 @@ fn names_do_nothing_in_the_reports_of_a_search() {
             ..Wants::default()
         };
         let search = search(vec![sortie], &wants).unwrap();
-        let mut files = report::search::files(&search).unwrap();
+        let mut files = report::search::files(&search, &[]).unwrap();
         files.push(File {
             name: "search.txt",
             bytes: report::search::text::report(&search).into_bytes(),
