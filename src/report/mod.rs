@@ -29,7 +29,6 @@ pub mod search;
 pub mod sweep_width;
 pub mod table;
 pub mod text;
-pub mod timeline;
 pub mod whole;
 pub mod wrap;
 

@@ -6,14 +6,6 @@ use overflown::track::read::{ReadSettings, read};
 use overflown::{plan, tasking};
 use std::path::{Path, PathBuf};
 
-/// A sample sortie.
-pub struct Sample {
-    /// Name of its folder.
-    pub name: String,
-    /// Its debrief.
-    pub debrief: Debrief,
-}
-
 /// Folder of the samples.
 pub fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-logs")
@@ -33,7 +25,7 @@ pub fn names() -> Vec<String> {
 }
 
 /// One sample, debriefed.
-pub fn sample(name: &str) -> Sample {
+pub fn sample(name: &str) -> Debrief {
     let at = folder().join(name);
     let (log, tasking_file) = (at.join("track.gpx"), at.join("tasking.toml"));
     let tasking = tasking::read(&tasking_file).unwrap();
@@ -44,8 +36,5 @@ pub fn sample(name: &str) -> Sample {
         ..CleanSettings::default()
     };
     let track = clean(reading, &settings).unwrap();
-    Sample {
-        name: name.to_owned(),
-        debrief: debrief(&track, &log, &tasking, &plan).unwrap(),
-    }
+    debrief(&track, &log, &tasking, &plan).unwrap()
 }
