@@ -158,6 +158,7 @@ pub fn cover(
         not_counted: not_counted(&ranges, matched, looking, not_recorded_s),
         cell: Length::from_m(grid.cell_m),
         raster,
+        exposure,
     };
     let growth = Growth::of(&coverage.raster, &look, &ranges, motion, tolerance_m);
     Covered {

@@ -1,6 +1,7 @@
 //! A debrief as files. This stage computes nothing: every figure is in the
 //! [`Debrief`](crate::debrief::Debrief).
 
+pub mod also;
 pub mod charts;
 pub mod csv;
 pub mod drawing;
@@ -14,6 +15,7 @@ pub mod heatmap;
 pub mod html;
 pub mod inspect_text;
 pub mod json;
+mod kml;
 mod log_words;
 mod lonlat;
 pub mod map;
@@ -62,6 +64,15 @@ pub enum ReportError {
     /// GPX.
     #[error("the re-fly cannot be written as GPX")]
     Gpx(#[from] ::gpx::errors::GpxError),
+    /// KML.
+    #[error("the layers cannot be written as KML")]
+    Kml(#[source] io::Error),
+    /// The plane of a map.
+    #[error("the rasters cannot be laid out: {0}")]
+    MapPlane(#[from] crate::geodesy::MapPlaneError),
+    /// GeoTIFF.
+    #[error("the rasters cannot be written as GeoTIFF")]
+    GeoTiff(#[from] tiff::TiffError),
     /// The pictures, alone or in the page.
     #[error("the pictures cannot be drawn")]
     Draw(#[from] drawing::DrawError),
@@ -93,14 +104,14 @@ const FILES: [(&str, Writer); 8] = [
 const INFERRED: &str = crate::infer::tasked::FILE;
 
 /// Names of the files that are among those of a debrief only sometimes.
-pub const SOMETIMES: [&str; 4] = [
-    refly_words::FILES[0],
-    refly_words::FILES[1],
-    refly_words::FILES[2],
-    INFERRED,
-];
+#[must_use]
+pub fn sometimes() -> Vec<&'static str> {
+    let refly = refly_words::FILES.into_iter();
+    refly.chain([INFERRED]).chain(also::names()).collect()
+}
 
-/// Every file of a debrief, drawn up side by side; those of the re-fly only where there is one.
+/// Every file of a debrief that is always drawn up, side by side; those of the re-fly only where there is one. Those
+/// that are asked for come from [`also::files`].
 ///
 /// # Errors
 /// When one of them cannot be drawn up.
