@@ -22,10 +22,12 @@ use tempfile::TempDir;
 const STRICTLY: ReadSettings = ReadSettings {
     salvage: false,
     local: None,
+    spread_times: false,
 };
 const SALVAGING: ReadSettings = ReadSettings {
     salvage: true,
     local: None,
+    spread_times: false,
 };
 
 /// A file in a folder of its own, which goes when this goes.

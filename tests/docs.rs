@@ -378,6 +378,7 @@ fn every_phase_and_finding_is_documented() {
         Finding::OutOfOrder,
         Finding::Truncated,
         Finding::LocalTime,
+        Finding::SpreadTimes,
         Finding::NotChosen,
         Finding::Repeated,
         Finding::OutsideWindow,

@@ -109,6 +109,7 @@ fn reading(content: &[u8], salvage: bool) -> Result<Reading, InputError> {
         ReadSettings {
             salvage,
             local: None,
+            spread_times: false,
         },
     )
 }

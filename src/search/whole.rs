@@ -428,6 +428,18 @@ fn remarks(sorties: &[Sortie], ground: &Ground, steps: &[Step]) -> Vec<String> {
             names.join(", ")
         ));
     }
+    let spread: Vec<&str> = sorties
+        .iter()
+        .filter(|sortie| sortie.log.taken.spread_times)
+        .map(|sortie| sortie.name.as_str())
+        .collect();
+    if !spread.is_empty() {
+        remarks.push(format!(
+            "Times were not recorded but made up, spread along a drawn line at one ground speed: {}. When that was flown, and \
+             what counts as looking there, rest on it.",
+            spread.join(", ")
+        ));
+    }
     remarks.extend(band_remark(sorties, steps));
     remarks
 }

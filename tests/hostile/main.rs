@@ -11,6 +11,7 @@
 
 mod broken;
 mod corpus;
+mod drawn_lines;
 #[path = "../fuzz/feeds.rs"]
 mod feeds;
 mod gathered;

@@ -382,12 +382,12 @@ fn fix(
         (Some(apart), _) if apart.get() == "null" => None,
         (Some(apart), _) => {
             let metres = serde_json::from_str(apart.get()).ok();
-            height(metres, &at.raw(apart.get()), at.line, ledger)
+            height(metres, || at.raw(apart.get()), at.line, ledger)
         }
         // null stands for "no height" with those who write it.
         (None, None) => None,
         (None, Some(None)) if position.get().contains("null") => None,
-        (None, Some(metres)) => height(*metres, &at.raw(position.get()), at.line, ledger),
+        (None, Some(metres)) => height(*metres, || at.raw(position.get()), at.line, ledger),
     };
     Some(Fix {
         time,

@@ -94,8 +94,14 @@ impl Point {
     }
 
     fn height(&self, ledger: &mut Ledger) -> Option<Length> {
-        self.height_given
-            .then(|| height(number(&self.height), &self.height, self.line, ledger))?
+        self.height_given.then(|| {
+            height(
+                number(&self.height),
+                || self.height.clone(),
+                self.line,
+                ledger,
+            )
+        })?
     }
 }
 

@@ -277,7 +277,7 @@ impl Table<'_> {
                 return None;
             }
             let metres = self.number(raw).map(|number| number * unit.metres());
-            height(metres, raw, line, &mut self.ledger)
+            height(metres, || raw.to_owned(), line, &mut self.ledger)
         });
         self.fixes.push(Fix {
             time,

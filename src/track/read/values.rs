@@ -95,16 +95,16 @@ pub(super) fn without_leap_second(time: DateTime<Utc>) -> DateTime<Utc> {
     }
 }
 
-/// The height that `metres` are, or an entry in the ledger that `raw` is none.
+/// The height that `metres` are, or an entry in the ledger that they are none, with what stands there.
 pub(super) fn height(
     metres: Option<f64>,
-    raw: &str,
+    raw: impl FnOnce() -> String,
     line: u32,
     ledger: &mut Ledger,
 ) -> Option<Length> {
     let height = metres.filter(|metres| PLAUSIBLE_HEIGHT_M.contains(metres));
     if height.is_none() {
-        ledger.add(line, Finding::BadHeight, bounded(raw));
+        ledger.add(line, Finding::BadHeight, bounded(&raw()));
     }
     height.map(Length::from_m)
 }

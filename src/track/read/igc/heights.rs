@@ -101,5 +101,5 @@ pub(super) fn height(
         Choice::Pressure => recorded.pressure,
         Choice::Neither => return None,
     };
-    values::height(metres(&column), &column, line, ledger)
+    values::height(metres(&column), || column.clone(), line, ledger)
 }
