@@ -241,13 +241,13 @@ fn logs_that_are_mostly_unusable_are_refused() {
     refused(
         gpx(&good.replace("lat=\"47.5\"", "lat=\"91\"")),
         "log.gpx, line 3: 10 of 10 points cannot be used, most of them for this reason: position \
-         out of range (lat=\"91\" lon=\"12\")",
+         out of range (lat=\"91\" lon=\"12\" ele=\"300\" time=\"2026-05-01T15:00:00Z\")",
         "latitudes within 90",
     );
     refused(
         gpx(&good.replace("2026-05-01T", "1 May ")),
         "log.gpx, line 3: 10 of 10 points cannot be used, most of them for this reason: time not \
-         readable (1 May 15:00:00Z)",
+         readable (lat=\"47.5\" lon=\"12\" ele=\"300\" time=\"1 May 15:00:00Z\")",
         "2026-05-01T15:04:05Z",
     );
     let backwards: String = good
@@ -262,7 +262,7 @@ fn logs_that_are_mostly_unusable_are_refused() {
     );
 }
 
-/// The bad point alone is lost, with its line and its raw value in the ledger.
+/// The bad point alone is lost, with its line and all its values in the ledger.
 #[test]
 fn a_bad_point_costs_only_itself() {
     use Finding::{NullIsland, OutOfRange, Unreadable};
@@ -288,16 +288,18 @@ fn a_bad_point_costs_only_itself() {
             panic!("{position}")
         };
         assert_eq!((line, found), (8, finding), "{position}");
-        assert_eq!(raw.chars().count(), position.len().min(81), "{raw}");
+        let of_position = raw.strip_suffix(" ele=\"300\" time=\"2026-05-01T15:00:05Z\"");
+        let of_position = of_position.unwrap_or_else(|| panic!("{position}: {raw}"));
+        assert_eq!(of_position.chars().count(), position.len().min(81), "{raw}");
         assert!(
-            position.starts_with(raw.trim_end_matches('…')),
+            position.starts_with(of_position.trim_end_matches('…')),
             "{position}: {raw}"
         );
     }
 }
 
 #[test]
-fn bad_times_and_heights_are_entered_with_their_value() {
+fn bad_times_and_heights_are_entered_with_all_of_their_point() {
     use Finding::{BadHeight, BadTime, NoTime, NoZone};
     let good = "<time>2026-05-01T15:00:00Z</time>";
     let log: String = [
@@ -315,19 +317,27 @@ fn bad_times_and_heights_are_entered_with_their_value() {
     .map(|inside| format!("<trkpt lat=\"47\" lon=\"12\">{inside}</trkpt>\n"))
     .collect();
     let reading = reading(gpx(&log)).unwrap();
-    assert_eq!(
-        entries(&reading),
-        [
-            (3, NoTime, ""),
-            (4, BadTime, "yesterday  noon"),
-            (6, NoZone, "2026-05-01T15:00:00"),
-            (7, BadTime, "2026-13-01T15:00:00Z"),
-            (8, BadTime, "2026-05-01T15:00:00Z|2026-05-01T15:00:00Z"),
-            (9, BadHeight, "high"),
-            (10, BadHeight, ""),
-            (11, BadHeight, "-9999"),
-        ]
-    );
+    let good = "time=\"2026-05-01T15:00:00Z\"";
+    let expected = [
+        (3, NoTime, String::new()),
+        (4, BadTime, " time=\"yesterday  noon\"".to_owned()),
+        (6, NoZone, " time=\"2026-05-01T15:00:00\"".to_owned()),
+        (7, BadTime, " time=\"2026-13-01T15:00:00Z\"".to_owned()),
+        (
+            8,
+            BadTime,
+            " time=\"2026-05-01T15:00:00Z|2026-05-01T15:00:00Z\"".to_owned(),
+        ),
+        (9, BadHeight, format!(" ele=\"high\" {good}")),
+        (10, BadHeight, format!(" ele=\"\" {good}")),
+        (11, BadHeight, format!(" ele=\"-9999\" {good}")),
+    ]
+    .map(|(line, finding, rest)| (line, finding, format!("lat=\"47\" lon=\"12\"{rest}")));
+    let found: Vec<_> = entries(&reading)
+        .into_iter()
+        .map(|(line, finding, raw)| (line, finding, raw.to_owned()))
+        .collect();
+    assert_eq!(found, expected);
     let fixes = &reading.segments[0];
     assert_eq!(
         fixes.iter().map(|fix| fix.line).collect::<Vec<_>>(),
@@ -544,7 +554,8 @@ fn masses_of_junk_are_survived() {
     let [(8, Finding::BadTime, raw)] = entries(&log)[..] else {
         panic!()
     };
-    assert_eq!(raw.chars().count(), 81);
+    let time = raw.strip_prefix("lat=\"47\" lon=\"12\" time=\"").unwrap();
+    assert_eq!(time.chars().count(), 81 + 1);
 }
 
 /// One change to a file: a place, a kind of change, bytes for it.

@@ -64,7 +64,7 @@ fn prints_figures_gaps_and_ledger() {
         "Not recorded (1 gap):",
         "2026-05-01 15:00:01 UTC  0:59 min  60°00.000'N 012°00.060'E  60°00.000'N 012°03.600'E",
         "     4  position out of range: dropped",
-        "  lat=\"91\" lon=\"12.002\"\n",
+        "  lat=\"91\" lon=\"12.002\" time=\"2026-05-01T15:00:02Z\"\n",
         "     3  time without zone: taken as UTC",
     ] {
         assert!(out.contains(row), "{row}\nis not in\n{out}");

@@ -165,8 +165,9 @@ pub struct Entry {
     pub line: u32,
     /// What was found.
     pub finding: Finding,
-    /// The value as it stands in the file; of a fix that cleaning found, all that was recorded of it
-    /// (time, latitude and longitude in degrees, height in metres), and what is wrong with it.
+    /// All that the file has of the point, as it stands there or as it was read, or the line; each value is cut
+    /// to what can be quoted ([`bounded`](crate::characters::bounded)). Of a fix that cleaning found: time,
+    /// latitude and longitude in degrees, height in metres, and what is wrong with it.
     pub raw: String,
 }
 

@@ -54,7 +54,7 @@ fn times_are_shares_of_the_span_as_distances_of_the_line() {
     assert_eq!(
         entries(&reading),
         [
-            (7, Finding::BadHeight, "-3000"),
+            (7, Finding::BadHeight, "11,0,-3000"),
             (
                 3,
                 Finding::SpreadTimes,

@@ -142,7 +142,7 @@ fn logs_without_usable_fixes() {
     log_refused(
         beyond("91"),
         Some(3),
-        "(lat=\"91\" lon=\"12.5\")",
+        "(lat=\"91\" lon=\"12.5\" time=\"2026-06-14T08:00:00Z\")",
         "latitudes within 90",
     );
     log_refused(beyond("NaN"), Some(3), "lat=\"NaN\"", "decimal degrees");

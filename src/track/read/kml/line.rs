@@ -143,7 +143,8 @@ impl Line {
         }
         for fix in &mut self.fixes {
             if let Some(metres) = fix.height.map(Length::m) {
-                let raw = || format!("{metres}");
+                let (lat, lon) = (fix.position.lat(), fix.position.lon());
+                let raw = || format!("{lon},{lat},{metres}");
                 fix.height = height(Some(metres), raw, fix.line, ledger);
             }
         }

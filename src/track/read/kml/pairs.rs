@@ -1,6 +1,6 @@
 //! The times and positions of one `Track`, as they pair up.
 
-use super::super::values::{Zone, bounded, height, moment, number, place, xsd_time};
+use super::super::values::{self, Zone, bounded, height, moment, number, place, xsd_time};
 use crate::geodesy::Position;
 use crate::track::{Finding, Fix, Ledger, LocalTime};
 use chrono::{DateTime, Utc};
@@ -23,6 +23,22 @@ struct Coord {
     place: Place,
     /// How many `<when>` stand before it.
     times_before: usize,
+}
+
+impl Coord {
+    /// Its text, as far as it was understood.
+    fn raw(&self) -> String {
+        match &self.place {
+            Err((_, raw)) => raw.clone(),
+            Ok((position, altitude)) => {
+                let (lat, lon) = (position.lat(), position.lon());
+                match altitude {
+                    Some((_, altitude)) => bounded(&format!("{lon} {lat} {altitude}")),
+                    None => format!("{lon} {lat}"),
+                }
+            }
+        }
+    }
 }
 
 /// The times and places of one `Track`.
@@ -84,7 +100,7 @@ impl Pairs {
         let Self { times, places, .. } = self;
         let mut fixes = Vec::with_capacity(places.len());
         let mut both = |time: When, coord: Coord, ledger: &mut Ledger| {
-            fixes.extend(fix(time, coord, (heights, local), ledger));
+            fixes.extend(fix(&time, &coord, (heights, local), ledger));
         };
         if times.len() == places.len() || broken_off {
             for (time, coord) in times.into_iter().zip(places) {
@@ -92,7 +108,7 @@ impl Pairs {
             }
         } else if times.is_empty() {
             for coord in places {
-                ledger.add(coord.line, Finding::NoTime, "");
+                ledger.add(coord.line, Finding::NoTime, coord.raw());
             }
         } else if in_turn(&places, times.len()) {
             // One of a pair is missing here and there: what stands right behind its time has that time.
@@ -106,7 +122,10 @@ impl Pairs {
                 }
                 match own {
                     Some(time) => both(time, coord, ledger),
-                    None => ledger.add(coord.line, Finding::Unpaired, "a position without a time"),
+                    None => {
+                        let raw = format!("a position without a time: {}", coord.raw());
+                        ledger.add(coord.line, Finding::Unpaired, raw);
+                    }
                 }
             }
             for (_, time) in times {
@@ -115,7 +134,11 @@ impl Pairs {
         } else {
             let raw = format!("{} times for {} positions", times.len(), places.len());
             for coord in places {
-                ledger.add(coord.line, Finding::Unpaired, raw.as_str());
+                ledger.add(
+                    coord.line,
+                    Finding::Unpaired,
+                    format!("{raw}: {}", coord.raw()),
+                );
             }
         }
         fixes
@@ -153,7 +176,8 @@ pub(super) fn altitudes_are_heights(
 }
 
 fn unpaired_time(time: &When, ledger: &mut Ledger) {
-    ledger.add(time.line, Finding::Unpaired, "a time without a position");
+    let raw = format!("a time without a position: {}", time.raw);
+    ledger.add(time.line, Finding::Unpaired, raw);
 }
 
 /// Whether times and positions stand in turn, rather than all times, or some of them, first. Chosen: more
@@ -169,29 +193,33 @@ fn in_turn(places: &[Coord], times: usize) -> bool {
 }
 
 fn fix(
-    time: When,
-    coord: Coord,
+    time: &When,
+    coord: &Coord,
     (heights, local): (bool, Option<LocalTime>),
     ledger: &mut Ledger,
 ) -> Option<Fix> {
     let line = coord.line;
-    let (position, altitude) = coord
-        .place
-        .map_err(|(finding, raw)| ledger.add(line, finding, raw))
-        .ok()?;
+    let whole = || values::point([("when", Some(&time.raw)), ("coord", Some(&coord.raw()))]);
+    let (position, altitude) = match &coord.place {
+        Ok((position, altitude)) => (*position, altitude.as_ref()),
+        Err((finding, _)) => {
+            ledger.add(line, *finding, whole());
+            return None;
+        }
+    };
     let (at, finding) = match time.time {
         Err(finding) => {
-            ledger.add(time.line, finding, time.raw);
+            ledger.add(time.line, finding, whole());
             return None;
         }
         Ok((at, zone)) => moment(at, zone, local),
     };
     if let Some(finding) = finding {
-        ledger.add(time.line, finding, time.raw);
+        ledger.add(time.line, finding, whole());
     }
     let height = altitude
         .filter(|_| heights)
-        .and_then(|(metres, raw)| height(metres, || raw, line, ledger));
+        .and_then(|(metres, _)| height(*metres, whole, line, ledger));
     Some(Fix {
         time: at,
         position,
