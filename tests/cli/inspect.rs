@@ -1,9 +1,4 @@
 //! `overflown inspect` as the user sees it.
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    reason = "a test fails by panicking"
-)]
 
 use assert_cmd::Command;
 use serde_json::Value;
