@@ -28,7 +28,7 @@ use crate::measure::shift::{Circumstances, recognise, with_recognised};
 use crate::measure::turns::turns;
 use crate::measure::unrecorded::unrecorded;
 use crate::measure::{
-    AboveGround, AdditionalLeg, AreaTime, Flight, Handling, LegReport, LegState, Pass,
+    AboveGround, AdditionalLeg, AreaTime, Flight, Flown, Handling, LegReport, LegState, Pass,
     PatternShift, Wind, additional, leg_report, pass,
 };
 use crate::plan::{Plan, pattern};
@@ -150,6 +150,7 @@ pub fn debrief(
         coverage,
         strips,
         lines,
+        growth,
     } = cover(
         grid,
         plan,
@@ -186,6 +187,8 @@ pub fn debrief(
         inference: None,
         inferred_tasking: None,
         track: track_pieces(flight, &matched),
+        flown: Flown::of(flight, &matched, &passages, drawn_within(plan)),
+        growth,
         remarks: [
             spread_times_remark(track).into_iter().collect(),
             inferred_remark(tasking).into_iter().collect(),
@@ -401,6 +404,10 @@ fn plan_summary(tasking: &Tasking, plan: &Plan) -> PlanSummary {
     }
 }
 
+fn drawn_within(plan: &Plan) -> Length {
+    Length::from_m(DRAWN_WITHIN_SPACINGS * plan.spacing.m())
+}
+
 /// The track in pieces of one phase, thinned for drawing; each begins where the one before ended.
 fn track_pieces(flight: Flight<'_>, matched: &Matched) -> Vec<TrackPiece> {
     let Flight {
@@ -409,7 +416,7 @@ fn track_pieces(flight: Flight<'_>, matched: &Matched) -> Vec<TrackPiece> {
         plan,
         ..
     } = flight;
-    let tolerance_m = DRAWN_WITHIN_SPACINGS * plan.spacing.m();
+    let tolerance_m = drawn_within(plan).m();
     matched
         .spans
         .iter()

@@ -8,6 +8,7 @@
 pub mod band;
 mod chords;
 pub mod exposure;
+pub mod growth;
 pub mod look;
 pub mod looking;
 pub mod looks;
@@ -20,6 +21,7 @@ pub mod strips;
 pub mod swath;
 
 pub use band::{BandParts, PodBand};
+pub use growth::Growth;
 pub use looks::Looks;
 pub use pod::{Covered, cover, strip_lines};
 pub use raster::{Grid, Raster, TooManyCells};

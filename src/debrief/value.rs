@@ -1,13 +1,13 @@
 //! A debriefed sortie as one value, from which every report is written.
 
-use crate::coverage::{Coverage, Looks, Strip};
+use crate::coverage::{Coverage, Growth, Looks, Strip};
 use crate::geodesy::{Declination, Position};
 use crate::infer::{Inferred, Tasked as InferredTasking};
 use crate::input::InputFile;
 use crate::matching::{Phase, PhaseSpan};
 use crate::measure::{
-    AboveGround, AdditionalLeg, AreaTime, Handling, LegReport, Pass, PatternShift, PhaseTotal,
-    Tracking, Turn, Wind,
+    AboveGround, AdditionalLeg, AreaTime, Flown, Handling, LegReport, Pass, PatternShift,
+    PhaseTotal, Tracking, Turn, Wind,
 };
 use crate::plan::{Leg, LegKind, PatternKind};
 use crate::refly::Refly;
@@ -178,6 +178,12 @@ pub struct Debrief {
     pub refly_tasked: Option<Tasked>,
     /// The flown track for drawing.
     pub track: Vec<TrackPiece>,
+    /// The flight fix by fix.
+    #[serde(skip)]
+    pub flown: Flown,
+    /// How the coverage grew while it was flown.
+    #[serde(skip)]
+    pub growth: Growth,
     /// What a reader must bear in mind about this debrief in particular.
     pub remarks: Vec<String>,
     /// General cautions.

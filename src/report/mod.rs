@@ -27,7 +27,6 @@ pub mod search;
 pub mod sweep_width;
 pub mod table;
 pub mod text;
-pub mod timeline;
 pub mod whole;
 pub mod wrap;
 

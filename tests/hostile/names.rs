@@ -311,9 +311,9 @@ fn a_stray_time_draws_no_endless_timeline() {
         let debrief = debrief(&support::track(stray), Path::new("log"), &tasking, &plan).unwrap();
         let whole = flown_once();
         assert!(debrief.log.gaps.len() == 1, "{time}");
-        let marks = report::timeline::timeline(&debrief).shapes.len();
+        let marks = report::charts::clock::phases(&debrief).shapes.len();
         assert!(
-            marks < report::timeline::timeline(whole).shapes.len() + 100,
+            marks < report::charts::clock::phases(whole).shapes.len() + 100,
             "{marks}"
         );
     }

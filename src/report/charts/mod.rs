@@ -1,6 +1,7 @@
 //! XTE along every leg: one panel a leg, all on the same axes; other charts beside it.
 
 mod axes;
+pub mod clock;
 pub mod cumulative;
 pub mod distance;
 mod panel;
@@ -12,7 +13,9 @@ use super::palette::Ink;
 use super::{cautions_line, fonts};
 use crate::debrief::Debrief;
 use crate::plan::{Leg, LegKind};
+use crate::units::Length;
 use axes::{Axes, LEFT_PX, WIDTH_PX, labels};
+use geo::Coord;
 use panel::draw_panel;
 
 const FORWARD: Pen = Pen::solid(Ink::SearchLeg, 1.6);
@@ -42,15 +45,45 @@ pub fn xte_png(debrief: &Debrief) -> Result<Vec<u8>, DrawError> {
     bitmap::png(&scene)
 }
 
+/// Where the panels of the legs lie in the picture.
+#[derive(Clone, Debug)]
+pub struct Panels {
+    /// Label of each leg and the upper left corner of its panel.
+    pub corners: Vec<(String, Coord<f64>)>,
+    /// Size of a panel.
+    pub size: Coord<f64>,
+    /// Distance along the leg at its right edge; the left edge is the planned start.
+    pub along: Length,
+    /// XTE at its lower edge (right of the leg), and, to the left of it, at its upper.
+    pub aside: Length,
+}
+
+/// Where [`xte`] draws its panels.
+#[must_use]
+pub fn panels(debrief: &Debrief) -> Panels {
+    let legs = search_legs(debrief);
+    let axes = Axes::new(debrief, &legs);
+    Panels {
+        corners: legs
+            .iter()
+            .enumerate()
+            .map(|(index, leg)| (leg.label.clone(), axes.corner(index)))
+            .collect(),
+        size: axes.panel,
+        along: axes.along,
+        aside: axes.aside,
+    }
+}
+
+fn search_legs(debrief: &Debrief) -> Vec<&Leg> {
+    let legs = debrief.plan.legs.iter();
+    legs.filter(|leg| leg.kind == LegKind::Search).collect()
+}
+
 /// The panels with their key.
 #[must_use]
 pub fn xte(debrief: &Debrief) -> Scene {
-    let legs: Vec<&Leg> = debrief
-        .plan
-        .legs
-        .iter()
-        .filter(|leg| leg.kind == LegKind::Search)
-        .collect();
+    let legs = search_legs(debrief);
     let axes = Axes::new(debrief, &legs);
     let mut scene = Scene {
         width: WIDTH_PX as u32,
@@ -153,7 +186,6 @@ fn key(scene: &mut Scene, debrief: &Debrief) {
 mod tests {
     use super::*;
     use crate::report::test_fixture::{self, Shape as Plan, keep};
-    use crate::units::Length;
 
     #[test]
     fn one_leg_and_sixty_fit_a_picture() {
@@ -178,12 +210,7 @@ mod tests {
     #[test]
     fn right_of_the_leg_lies_below_its_middle() {
         let debrief = test_fixture::debrief();
-        let legs: Vec<&Leg> = debrief
-            .plan
-            .legs
-            .iter()
-            .filter(|l| l.kind == LegKind::Search)
-            .collect();
+        let legs = search_legs(&debrief);
         let axes = Axes::new(&debrief, &legs);
         let middle = axes.place(Length::from_nm(1.0), Length::from_m(0.0));
         let right = axes.place(Length::from_nm(1.0), Length::from_m(50.0));

@@ -56,7 +56,11 @@ impl Canvas {
                 self.levels(*at, *size, levels);
                 Ok(())
             }
-            Shape::Named { shapes, .. } => shapes.iter().try_for_each(|shape| self.paint(shape)),
+            Shape::Layer { shown: false, .. } => Ok(()),
+            // What lies in a view is clipped where it is laid out.
+            Shape::Named { shapes, .. }
+            | Shape::Layer { shapes, .. }
+            | Shape::View { shapes, .. } => shapes.iter().try_for_each(|shape| self.paint(shape)),
         }
     }
 

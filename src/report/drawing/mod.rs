@@ -22,6 +22,9 @@ pub enum DrawError {
     /// The encoder refused.
     #[error("the picture could not be written as PNG")]
     Encoder(#[from] ::png::EncodingError),
+    /// What a page is moved by could not be written as JSON.
+    #[error("the flight could not be written for the page")]
+    Json(#[from] serde_json::Error),
 }
 
 /// Lengths of dash and gap by turns, pixels; empty for a solid line.
@@ -189,6 +192,24 @@ pub enum Shape {
         /// The shapes.
         shapes: Vec<Shape>,
     },
+    /// Shapes that a reader may want to see or not to see, together.
+    Layer {
+        /// Name of the layer in pages, in lower-case letters and hyphens.
+        name: &'static str,
+        /// Whether it shows before anyone asks for it.
+        shown: bool,
+        /// The shapes.
+        shapes: Vec<Shape>,
+    },
+    /// Shapes cut off at a rectangle, in which a reader may come nearer.
+    View {
+        /// Upper left corner.
+        at: Coord<f64>,
+        /// Width and height.
+        size: Coord<f64>,
+        /// The shapes.
+        shapes: Vec<Shape>,
+    },
 }
 
 /// A picture.
@@ -240,7 +261,13 @@ impl Shape {
             Self::Area { ring, .. } => ring.iter_mut().for_each(|point| *point = *point + by),
             Self::Words(words) => words.at = words.at + by,
             Self::Levels { at, .. } => *at = *at + by,
-            Self::Named { shapes, .. } => shapes.iter_mut().for_each(|shape| shape.shift(by)),
+            Self::View { at, shapes, .. } => {
+                *at = *at + by;
+                shapes.iter_mut().for_each(|shape| shape.shift(by));
+            }
+            Self::Named { shapes, .. } | Self::Layer { shapes, .. } => {
+                shapes.iter_mut().for_each(|shape| shape.shift(by));
+            }
         }
     }
 }

@@ -12,19 +12,20 @@ use std::fmt::Write;
 /// When a raster cannot be encoded.
 pub fn svg(scene: &Scene, id: &str, title: &str, about: &str) -> Result<Markup, DrawError> {
     let (width, height) = (scene.width, scene.height);
-    let shapes = scene
-        .shapes
-        .iter()
-        .map(shape)
-        .collect::<Result<Vec<_>, _>>()?;
+    let shapes = shapes(&scene.shapes)?;
     Ok(html! {
         svg viewBox=(format!("0 0 {width} {height}")) width=(width) height=(height) role="img"
             aria-labelledby=(format!("{id}-title {id}-about")) {
             title id=(format!("{id}-title")) { (title) }
             desc id=(format!("{id}-about")) { (about) }
-            @for shape in &shapes { (shape) }
+            (shapes)
         }
     })
+}
+
+fn shapes(shapes: &[Shape]) -> Result<Markup, DrawError> {
+    let drawn = shapes.iter().map(shape).collect::<Result<Vec<_>, _>>()?;
+    Ok(html! { @for shape in &drawn { (shape) } })
 }
 
 fn shape(shape: &Shape) -> Result<Markup, DrawError> {
@@ -46,12 +47,24 @@ fn shape(shape: &Shape) -> Result<Markup, DrawError> {
                 preserveAspectRatio="none" class="levels"
                 href=(format!("data:image/png;base64,{}", base64(&levels_png(levels)?))) {}
         },
-        Shape::Named { name, shapes } => {
-            let shapes = shapes
-                .iter()
-                .map(self::shape)
-                .collect::<Result<Vec<_>, _>>()?;
-            html! { g { title { (name) } @for shape in &shapes { (shape) } } }
+        Shape::Named { name, shapes } => html! {
+            g { title { (name) } (self::shapes(shapes)?) }
+        },
+        Shape::Layer {
+            name,
+            shown,
+            shapes,
+        } => html! {
+            g data-layer=(name) class=[(!shown).then_some("off")] { (self::shapes(shapes)?) }
+        },
+        Shape::View { at, size, shapes } => {
+            let (x, y, width, height) = (short(at.x), short(at.y), short(size.x), short(size.y));
+            html! {
+                svg class="view" x=(x) y=(y) width=(width) height=(height)
+                    viewBox=(format!("{x} {y} {width} {height}")) {
+                    (self::shapes(shapes)?)
+                }
+            }
         }
     })
 }
