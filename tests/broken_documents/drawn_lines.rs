@@ -4,11 +4,14 @@
 
 use crate::support::{entries, file, fixes, reading, said};
 use crate::written::archive;
+use chrono::{DateTime, TimeDelta};
+use geographiclib_rs::{Geodesic, InverseGeodesic};
 use overflown::input::InputError;
 use overflown::track::clean::{CleanSettings, clean};
 use overflown::track::gather::{Wanted, gather};
 use overflown::track::read::{ReadSettings, read};
 use overflown::track::{Finding, HeightKind, LocalTime, Reading};
+use proptest::prelude::*;
 
 const SPAN: &str =
     "<TimeSpan><begin>2026-05-01T15:00:00Z</begin><end>2026-05-01T15:33:20Z</end></TimeSpan>";
@@ -426,4 +429,43 @@ fn long_lines_are_read_whole() {
     };
     assert_eq!(places(&cut), places(&long));
     assert_eq!(cut.last().unwrap().0, long.last().unwrap().0 + 1);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig {
+        failure_persistence: None,
+        ..ProptestConfig::with_cases(64)
+    })]
+
+    /// Whatever the line: from the beginning of the span to its end, never back, and every step at the ground speed
+    /// of the whole, by the distances of geographiclib.
+    #[test]
+    fn one_ground_speed_from_end_to_end(
+        places in prop::collection::vec((10.0..11.0, 46.0..47.0), 2..40),
+        span_s in 100_000_i64..1_000_000,
+    ) {
+        let coordinates: Vec<String> = places.iter().map(|(lon, lat)| format!("{lon},{lat}")).collect();
+        let begin = DateTime::from_timestamp(1_777_647_600, 0).unwrap();
+        let end = begin + TimeDelta::seconds(span_s);
+        let span = format!(
+            "<TimeSpan><begin>{}</begin><end>{}</end></TimeSpan>",
+            begin.to_rfc3339(),
+            end.to_rfc3339()
+        );
+        let reading = spread(kml(&placemark(&(span + &line(&coordinates.join(" ")))))).unwrap();
+        let fixes = &reading.segments[0];
+        prop_assert_eq!(fixes.len(), places.len());
+        prop_assert_eq!((fixes[0].time, fixes[fixes.len() - 1].time), (begin, end));
+        let distance_m = |a: (f64, f64), b: (f64, f64)| -> f64 {
+            Geodesic::wgs84().inverse(a.1, a.0, b.1, b.0)
+        };
+        let steps: Vec<f64> = places.windows(2).map(|pair| distance_m(pair[0], pair[1])).collect();
+        let mps = steps.iter().sum::<f64>() / span_s as f64;
+        for (pair, step_m) in fixes.windows(2).zip(steps) {
+            let step_s = (pair[1].time - pair[0].time).as_seconds_f64();
+            prop_assert!(step_s >= 0.0);
+            // Times are kept to the microsecond.
+            prop_assert!((step_s - step_m / mps).abs() < 2e-6, "{} s for {} m at {} m/s", step_s, step_m, mps);
+        }
+    }
 }
