@@ -5,6 +5,7 @@ use super::{CliError, ExitStatus, Printer};
 use crate::debrief::{Debrief, debrief};
 use crate::infer::{Given, Tasked};
 use crate::input::{InputError, shown_path};
+use crate::report::drawing::Paper;
 use crate::report::{self, OutputError, refly_words};
 use crate::tasking::quantity;
 use crate::units::Length;
@@ -41,7 +42,7 @@ pub struct DebriefArgs {
 pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError> {
     let result = analyse(args, printer)?;
     printer.doing("drawing up the report");
-    let files = report::files(&result).map_err(|error| OutputError {
+    let files = report::files(&result, Paper::default()).map_err(|error| OutputError {
         path: args.out.join(&result.sortie),
         problem: error.to_string(),
         hint: "this is a fault of the program; please report it with the log and the tasking"

@@ -4,6 +4,7 @@ use crate::{REPORT, collect, eventful, names, under};
 use assert_cmd::Command;
 use overflown::matching::Phase;
 use overflown::report;
+use overflown::report::drawing::Paper;
 use overflown::track::Finding;
 use serde_json::Value;
 use std::collections::BTreeSet;
@@ -116,7 +117,7 @@ fn every_phase_and_finding_is_documented() {
 #[test]
 fn every_file_column_and_property_is_documented() {
     let debrief = eventful();
-    let files = report::files(&debrief).unwrap();
+    let files = report::files(&debrief, Paper::default()).unwrap();
     let text = |name: &str| {
         let file = files.iter().find(|file| file.name == name).unwrap();
         String::from_utf8(file.bytes.clone()).unwrap()

@@ -8,6 +8,7 @@ use overflown::debrief::{Debrief, debrief, seal};
 use overflown::plan::{arithmetic, survey};
 use overflown::preflight::{Questions, preflight};
 use overflown::report::csv::{legs_csv, text_cell};
+use overflown::report::drawing::Paper;
 use overflown::report::plan::PlanReport;
 use overflown::report::{self, File};
 use overflown::search::{Sortie, Wants, search};
@@ -166,8 +167,8 @@ fn names_do_nothing_in_the_reports_of_a_debrief() {
     let _turn = turn();
     let debrief = flown();
     assert!(!debrief.refly.legs.is_empty() && !debrief.strips.is_empty());
-    let files = report::files(&called(&debrief, &all())).unwrap();
-    let plain = report::files(&called(&debrief, "Heron")).unwrap();
+    let files = report::files(&called(&debrief, &all()), Paper::default()).unwrap();
+    let plain = report::files(&called(&debrief, "Heron"), Paper::default()).unwrap();
     assert!(files.len() >= 8);
     for (file, plain) in files.iter().zip(&plain) {
         harmless(file, plain);

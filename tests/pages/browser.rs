@@ -33,11 +33,15 @@ fn hostile(out: &Path) {
     let log = std::fs::read_to_string(folder().join("faults/track.gpx")).unwrap();
     let (before, after) = log.split_once("<name>").unwrap();
     let (_, after) = after.split_once("</name>").unwrap();
-    let name = "&lt;/script&gt;&lt;script&gt;alert(1)&lt;/script&gt;&lt;img src=x onerror=alert(2)&gt;";
+    let name =
+        "&lt;/script&gt;&lt;script&gt;alert(1)&lt;/script&gt;&lt;img src=x onerror=alert(2)&gt;";
     let log_file = out.join("named.gpx");
     std::fs::write(&log_file, format!("{before}<name>{name}</name>{after}")).unwrap();
     let tasking = std::fs::read_to_string(folder().join("faults/tasking.toml")).unwrap();
-    let sortie = tasking.lines().find(|line| line.starts_with("sortie")).unwrap();
+    let sortie = tasking
+        .lines()
+        .find(|line| line.starts_with("sortie"))
+        .unwrap();
     let tasking_file = out.join("named.toml");
     let named = tasking.replace(sortie, "sortie = \"<script>alert(3)<script>\"");
     std::fs::write(&tasking_file, named).unwrap();
