@@ -11,7 +11,9 @@ pub use value::*;
 use refusals::{
     looked_from_one_side_turning_one_way, no_target, nothing_flown, same_day, too_many_cells,
 };
-use remarks::{above_ground_remarks, inferred_remark, remarks, told_apart_by_order};
+use remarks::{
+    above_ground_remarks, inferred_remark, remarks, spread_times_remark, told_apart_by_order,
+};
 
 use crate::cautions;
 use crate::coverage::look::Look;
@@ -96,7 +98,10 @@ pub fn debrief(
         window.clone(),
         tasking.detection.search_height,
     );
-    let wind = Wind::estimate(window.clone(), &motion);
+    // Ground speeds that were made up the same on every course would look like calm air.
+    let wind = (!track.taken.spread_times)
+        .then(|| Wind::estimate(window.clone(), &motion))
+        .flatten();
     let (passages, passes) = pass::passes(
         flight,
         passages(track, &motion, plan, &frames, &matched),
@@ -186,6 +191,7 @@ pub fn debrief(
         flown: Flown::of(flight, &matched, &passages, drawn_within(plan)),
         growth,
         remarks: [
+            spread_times_remark(track).into_iter().collect(),
             inferred_remark(tasking).into_iter().collect(),
             remarks(
                 plan,
@@ -194,6 +200,7 @@ pub fn debrief(
                 &coverage,
                 &wind,
                 turns_one_way,
+                track,
             ),
             told_apart_by_order(track, plan).into_iter().collect(),
             above_ground

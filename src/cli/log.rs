@@ -77,6 +77,11 @@ pub(super) struct ChoiceArgs {
     /// With --zone: times that say they are UTC, also those of IGC and NMEA 0183, are local all the same.
     #[arg(long, requires = "zone")]
     zone_wrong: bool,
+    /// Make up the times of drawn lines of KML that have one span of time (TimeSpan), as if each had been flown
+    /// at one ground speed from its beginning to its end [default: they are refused, since when the aircraft
+    /// was where was not recorded].
+    #[arg(long)]
+    spread_times: bool,
 }
 
 impl LogArgs {
@@ -91,6 +96,11 @@ impl LogArgs {
 }
 
 impl ReadingArgs {
+    /// Whether times are made up along lines that have none.
+    pub(super) const fn spreads_times(&self) -> bool {
+        self.choice.spread_times
+    }
+
     /// Reads, joins and cleans the files of a log; errors name them as they were given.
     ///
     /// # Errors
@@ -143,6 +153,7 @@ impl ChoiceArgs {
                 offset_s,
                 despite_utc: self.zone_wrong,
             }),
+            spread_times: self.spread_times,
         };
         let mut readings = Vec::new();
         for (index, file) in files.iter().enumerate() {

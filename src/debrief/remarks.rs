@@ -9,6 +9,18 @@ use crate::tasking::Tasking;
 use crate::track::Track;
 use crate::units::Length;
 
+/// What rests on times that were made up.
+pub(super) fn spread_times_remark(track: &Track) -> Option<String> {
+    track.taken.spread_times.then(|| {
+        "The times of this log were not recorded but made up: a span of time was spread along a drawn line by \
+         distance, as if it had been flown at one ground speed throughout. When the aircraft was where, every ground speed, rate of \
+         turn and acceleration, times on legs, in turns and in the area, and what was held against tasked \
+         speeds rest on that and prove nothing. Where it flew is no better than the line was drawn; stops, orbits \
+         and gaps in the record may be missing from it."
+            .to_owned()
+    })
+}
+
 /// What cannot be told where the plan comes from the flight itself.
 pub(super) fn inferred_remark(tasking: &Tasking) -> Option<String> {
     tasking.inferred.then(|| {
@@ -44,6 +56,7 @@ pub(super) fn remarks(
     coverage: &Coverage,
     wind: &Option<Wind>,
     turns_one_way: bool,
+    track: &Track,
 ) -> Vec<String> {
     let mut remarks = Vec::new();
     if let Some(moved) = shift.filter(|shift| shift.moved) {
@@ -86,7 +99,12 @@ pub(super) fn remarks(
         ));
     }
     if wind.is_none() {
-        remarks.push("No wind estimate: the courses flown do not pin it down.".to_owned());
+        let why = if track.taken.spread_times {
+            "the ground speeds were made up"
+        } else {
+            "the courses flown do not pin it down"
+        };
+        remarks.push(format!("No wind estimate: {why}."));
     }
     remarks
 }

@@ -53,6 +53,13 @@ pub(crate) fn taken(taken: &Taken) -> Vec<String> {
             taken.clock_correction_s
         ));
     }
+    if taken.spread_times {
+        said.push(
+            "made up, not recorded: the span of time of a drawn line spread along it by distance, as if flown at \
+             one ground speed"
+                .to_owned(),
+        );
+    }
     if let Some(window) = taken.window {
         let time = |time: chrono::DateTime<chrono::Utc>| {
             time.to_rfc3339_opts(chrono::SecondsFormat::AutoSi, true)

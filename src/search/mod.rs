@@ -8,6 +8,7 @@
 pub mod combine;
 mod error;
 pub mod ground;
+mod remarks;
 pub mod sortie;
 pub mod strips;
 mod whole;

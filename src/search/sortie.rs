@@ -40,6 +40,23 @@ pub struct Sortie {
     pub coverage: Judged,
     /// What it looked at.
     pub looks: Looks,
+    /// What it was recorded in.
+    pub log: Recorded,
+}
+
+/// What a sortie was recorded in.
+#[derive(Clone, Copy, Debug, Deserialize)]
+pub struct Recorded {
+    /// What was done with its times.
+    pub taken: Timed,
+}
+
+/// What was done with the times of a log.
+#[derive(Clone, Copy, Debug, Deserialize)]
+pub struct Timed {
+    /// They were made up, in whole or in part. Debriefs of versions that did not know this have none such.
+    #[serde(default)]
+    pub spread_times: bool,
 }
 
 /// What was planned.

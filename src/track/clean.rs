@@ -27,7 +27,6 @@ mod tests;
 use super::{Fix, Reading, Track};
 use crate::input::InputError;
 use crate::units::Speed;
-use chrono::SecondsFormat;
 use refusal::Refusal;
 
 /// Ground speed beyond which a step between fixes is taken for an error of the receiver, knots.
@@ -135,15 +134,4 @@ pub fn clean(reading: Reading, settings: &CleanSettings) -> Result<Track, InputE
         ledger,
         taken,
     })
-}
-
-/// All that was recorded of a fix, for the ledger: time, latitude and longitude in degrees, height, to the
-/// last digit that was read.
-fn recorded(fix: &Fix) -> String {
-    let time = fix.time.to_rfc3339_opts(SecondsFormat::AutoSi, true);
-    let (lat, lon) = (fix.position.lat(), fix.position.lon());
-    match fix.height {
-        Some(height) => format!("{time} {lat} {lon} {} m", height.m()),
-        None => format!("{time} {lat} {lon} no height"),
-    }
 }

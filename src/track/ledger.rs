@@ -32,6 +32,9 @@ pub enum Finding {
     /// A time without a zone, or with one that is said to be wrong: taken as the local time that was
     /// given, kept.
     LocalTime,
+    /// A line with one span of time: the times of its positions were made up, spread along it by distance, since that
+    /// was asked for. One entry for the line.
+    SpreadTimes,
     /// A height that cannot be read, or that no aircraft can have: the fix is kept without it.
     BadHeight,
     /// The same time as the fix before it: dropped.
@@ -92,6 +95,7 @@ impl Finding {
             | Self::ImpossibleSpeed
             | Self::ImpossibleTurn => Action::Dropped,
             Self::NoZone
+            | Self::SpreadTimes
             | Self::BadHeight
             | Self::ImpossibleHeight
             | Self::OutOfOrder
@@ -133,6 +137,7 @@ impl Finding {
             Self::Unpaired => "times and positions do not pair up: dropped",
             Self::NoZone => "time without zone: taken as UTC",
             Self::LocalTime => "time taken as local: turned into UTC",
+            Self::SpreadTimes => "line without recorded times: made up along it at one speed",
             Self::BadHeight => "height not usable: kept without it",
             Self::DuplicateTime => "same time as the fix before: dropped",
             Self::TimeReversed => "time out of order: dropped",
@@ -160,8 +165,9 @@ pub struct Entry {
     pub line: u32,
     /// What was found.
     pub finding: Finding,
-    /// The value as it stands in the file; of a fix that cleaning found, all that was recorded of it
-    /// (time, latitude and longitude in degrees, height in metres), and what is wrong with it.
+    /// All that the file has of the point, as it stands there or as it was read, or the line; each value is cut
+    /// to what can be quoted ([`bounded`](crate::characters::bounded)). Of a fix that cleaning found: time,
+    /// latitude and longitude in degrees, height in metres, and what is wrong with it.
     pub raw: String,
 }
 

@@ -24,7 +24,7 @@ use crate::geodesy::Position;
 use crate::input::InputFile;
 use crate::terrain::Ground;
 use crate::units::Length;
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, SecondsFormat, Utc};
 use serde::Serialize;
 use std::ops::Range;
 
@@ -42,6 +42,19 @@ pub struct Fix {
     pub line: u32,
     /// Which of the files of the log that is, from 0 (see [`Reading::sources`]).
     pub file: u16,
+}
+
+impl Fix {
+    /// All that was recorded of it, for the ledger: time, latitude and longitude in degrees, height, to the
+    /// last digit that was read.
+    fn recorded(&self) -> String {
+        let time = self.time.to_rfc3339_opts(SecondsFormat::AutoSi, true);
+        let (lat, lon) = (self.position.lat(), self.position.lon());
+        match self.height {
+            Some(height) => format!("{time} {lat} {lon} {} m", height.m()),
+            None => format!("{time} {lat} {lon} no height"),
+        }
+    }
 }
 
 /// What the heights of a log are measured from, as its format has it. Recorders do not all keep to

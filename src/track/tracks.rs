@@ -129,6 +129,8 @@ pub struct Taken {
     pub clock_correction_s: f64,
     /// How local times were turned into UTC.
     pub local_time: Option<LocalTime>,
+    /// The times of lines with one span of time were made up, spread along them by distance.
+    pub spread_times: bool,
     /// The window of time that was asked for.
     pub window: Option<Window>,
     /// Fixes before it.

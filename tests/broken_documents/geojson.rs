@@ -87,59 +87,30 @@ fn geojson_lines_are_read_exactly() {
 fn a_bad_position_of_geojson_costs_only_itself() {
     use Finding::{BadHeight, BadTime, NoTime, NoZone, NullIsland, OutOfRange, Unreadable};
     let good = time(2);
-    for (position, time, finding, raw) in [
-        (
-            "[12, 91]",
-            good.as_str(),
-            OutOfRange,
-            "position 3: [12, 91]",
-        ),
-        ("[0, 0.0]", &good, NullIsland, "position 3: [0, 0.0]"),
-        ("[12]", &good, Unreadable, "position 3: [12]"),
-        ("12", &good, Unreadable, "position 3: 12"),
-        ("null", &good, Unreadable, "position 3: null"),
-        (
-            "[\"12\", \"47\"]",
-            &good,
-            Unreadable,
-            "position 3: [\"12\", \"47\"]",
-        ),
-        ("[[12, 47]]", &good, Unreadable, "position 3: [[12, 47]]"),
-        ("[1e999, 47]", &good, Unreadable, "position 3: [1e999, 47]"),
-        ("[12, 47]", "null", NoTime, "position 3:"),
-        ("[12, 47]", "\"noon\"", BadTime, "position 3: noon"),
-        ("[12, 47]", "5", BadTime, "position 3: 5"),
-        ("[12, 47]", "{\"a\": 1}", BadTime, "position 3: {\"a\": 1}"),
-        (
-            "[12, 47]",
-            "\"01/02/2026 15:04:02\"",
-            BadTime,
-            "position 3: 01/02/2026 15:04:02",
-        ),
-        (
-            "[12.002, 47.5]",
-            "\"2026-05-01T15:04:02\"",
-            NoZone,
-            "position 3: 2026-05-01T15:04:02",
-        ),
-        (
-            "[12.002, 47.5, \"x\"]",
-            &good,
-            BadHeight,
-            "position 3: [12.002, 47.5, \"x\"]",
-        ),
-        (
-            "[12.002, 47.5, 65535]",
-            &good,
-            BadHeight,
-            "position 3: [12.002, 47.5, 65535]",
-        ),
+    for (position, time, finding) in [
+        ("[12, 91]", good.as_str(), OutOfRange),
+        ("[0, 0.0]", &good, NullIsland),
+        ("[12]", &good, Unreadable),
+        ("12", &good, Unreadable),
+        ("null", &good, Unreadable),
+        ("[\"12\", \"47\"]", &good, Unreadable),
+        ("[[12, 47]]", &good, Unreadable),
+        ("[1e999, 47]", &good, Unreadable),
+        ("[12, 47]", "null", NoTime),
+        ("[12, 47]", "\"noon\"", BadTime),
+        ("[12, 47]", "5", BadTime),
+        ("[12, 47]", "{\"a\": 1}", BadTime),
+        ("[12, 47]", "\"01/02/2026 15:04:02\"", BadTime),
+        ("[12.002, 47.5]", "\"2026-05-01T15:04:02\"", NoZone),
+        ("[12.002, 47.5, \"x\"]", &good, BadHeight),
+        ("[12.002, 47.5, 65535]", &good, BadHeight),
     ] {
         let log = geojson_line(0..6)
             .replace("[12.002, 47.5, 457.2]", position)
             .replace(&good, time);
         let reading = reading(&log).unwrap();
-        assert_eq!(entries(&reading), [(6, finding, raw)], "{log}");
+        let raw = format!("position 3: {position} {time}");
+        assert_eq!(entries(&reading), [(6, finding, raw.as_str())], "{log}");
         let kept = if finding.drops_the_fix() { 5 } else { 6 };
         assert_eq!(fixes(&reading).len(), kept, "{log}");
     }
@@ -201,7 +172,7 @@ fn geojson_that_is_no_log_is_refused() {
             .replace(&(time(4)), "")
             .replace(", ]}", "]}"),
         "log, line 4: 5 of 5 points cannot be used, most of them for this reason: times and positions do \
-         not pair up (4 times for 5 positions)",
+         not pair up (4 times for 5 positions: [12, 47.5, 457.2])",
         "as many",
     );
     refused(

@@ -60,7 +60,11 @@ fn kml_of_both_versions_with_any_prefix() {
         entries(&reading),
         [
             (7, Finding::BadHeight, "altitudeMode relativeToGround"),
-            (11, Finding::NoZone, "2026-05-01T15:04:07"),
+            (
+                11,
+                Finding::NoZone,
+                "when=\"2026-05-01T15:04:07\" coord=\"12.5 -47.25\""
+            ),
         ]
     );
 }
@@ -94,49 +98,26 @@ fn kml_heights_count_in_mode_absolute_alone() {
 #[test]
 fn a_bad_pair_of_kml_costs_only_itself() {
     use Finding::{BadHeight, BadTime, NoTime, NullIsland, OutOfRange, Unreadable};
-    for (bad_time, bad_coord, line, finding, raw) in [
-        ("2026-05-01T15:04:02Z", "12 91 1", 7, OutOfRange, "12 91 1"),
-        ("2026-05-01T15:04:02Z", "12,47,1", 7, Unreadable, "12,47,1"),
-        ("2026-05-01T15:04:02Z", "", 7, Unreadable, ""),
-        ("2026-05-01T15:04:02Z", "0 0 0", 7, NullIsland, "0 0 0"),
-        (
-            "2026-05-01T15:04:02Z",
-            "12 47 1 1",
-            7,
-            Unreadable,
-            "12 47 1 1",
-        ),
-        (
-            "2026-05-01T15:04:02Z",
-            "12 inf 1",
-            7,
-            Unreadable,
-            "12 inf 1",
-        ),
-        ("2026-05-01", "12 47 1", 6, BadTime, "2026-05-01"),
-        ("", "12 47 1", 6, NoTime, ""),
-        (
-            "2026-05-01T15:04:02Z",
-            "12.002 47.5 high",
-            7,
-            BadHeight,
-            "high",
-        ),
-        (
-            "2026-05-01T15:04:02Z",
-            "12.002 47.5 -9999",
-            7,
-            BadHeight,
-            "-9999",
-        ),
+    for (bad_time, bad_coord, line, finding) in [
+        ("2026-05-01T15:04:02Z", "12 91 1", 7, OutOfRange),
+        ("2026-05-01T15:04:02Z", "12,47,1", 7, Unreadable),
+        ("2026-05-01T15:04:02Z", "", 7, Unreadable),
+        ("2026-05-01T15:04:02Z", "0 0 0", 7, NullIsland),
+        ("2026-05-01T15:04:02Z", "12 47 1 1", 7, Unreadable),
+        ("2026-05-01T15:04:02Z", "12 inf 1", 7, Unreadable),
+        ("2026-05-01", "12 47 1", 6, BadTime),
+        ("", "12 47 1", 6, NoTime),
+        ("2026-05-01T15:04:02Z", "12.002 47.5 high", 7, BadHeight),
+        ("2026-05-01T15:04:02Z", "12.002 47.5 -9999", 7, BadHeight),
     ] {
         let pair = format!("<when>{bad_time}</when>\n<coord>{bad_coord}</coord>\n");
         let points = in_turn(0..2) + &pair + &in_turn(3..6);
         let log = kml(&points).replace("<Track>", "<Track><altitudeMode>absolute</altitudeMode>");
         let reading = reading(log).unwrap();
+        let raw = format!("when=\"{bad_time}\" coord=\"{bad_coord}\"");
         assert_eq!(
             entries(&reading),
-            [(line, finding, raw)],
+            [(line, finding, raw.as_str())],
             "{bad_time} {bad_coord}"
         );
         let kept = if finding == BadHeight { 6 } else { 5 };
@@ -152,7 +133,11 @@ fn kml_times_and_positions_that_do_not_pair_up() {
     let log = reading(kml(&whole.replace(&coord(4), ""))).unwrap();
     assert_eq!(
         entries(&log)[1..],
-        [(10, Finding::Unpaired, "a time without a position")]
+        [(
+            10,
+            Finding::Unpaired,
+            "a time without a position: 2026-05-01T15:04:04Z"
+        )]
     );
     let seconds = |log: &Reading| -> Vec<(String, u32)> {
         let second = |lon: f64| ((lon - 12.0) * 1000.0).round() as u32;
@@ -169,7 +154,11 @@ fn kml_times_and_positions_that_do_not_pair_up() {
     let log = reading(kml(&whole.replace(&when(4), ""))).unwrap();
     assert_eq!(
         entries(&log)[1..],
-        [(10, Finding::Unpaired, "a position without a time")]
+        [(
+            10,
+            Finding::Unpaired,
+            "a position without a time: 12.004 47.5 457.2"
+        )]
     );
     assert!(
         seconds(&log)
@@ -182,7 +171,7 @@ fn kml_times_and_positions_that_do_not_pair_up() {
     refused(
         kml(&first.replace(&coord(4), "")),
         "log, line 12: 9 of 9 points cannot be used, most of them for this reason: times and positions do \
-         not pair up (10 times for 9 positions)",
+         not pair up (10 times for 9 positions: 12 47.5 457.2)",
         "as many",
     );
     // In twos it can as little be told.

@@ -10,6 +10,7 @@
     reason = "a test fails by panicking"
 )]
 
+mod drawn_lines;
 mod geojson;
 mod kml;
 mod kmz;

@@ -48,8 +48,9 @@ fn sound(content: &[u8], lines: Option<u32>) -> Result<(), String> {
                 for entry in &reading.ledger.entries {
                     let fits = entry.line >= 1 && lines.is_none_or(|lines| entry.line <= lines);
                     assert!(fits, "{entry:?} of {lines:?} lines");
-                    // 80 characters and …; of a fault of the file itself with what it is before them.
-                    assert!(entry.raw.chars().count() <= 160, "{entry:?}");
+                    // 80 characters and … of each of a point's five values, with their names; of a fault of the
+                    // file itself with what it is before them.
+                    assert!(entry.raw.chars().count() <= 5 * 92, "{entry:?}");
                 }
                 clean(reading, &CleanSettings::default())
             });

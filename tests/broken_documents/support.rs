@@ -25,7 +25,7 @@ pub fn file(content: impl AsRef<[u8]>) -> Log {
 pub fn settings(salvage: bool) -> ReadSettings {
     ReadSettings {
         salvage,
-        local: None,
+        ..ReadSettings::default()
     }
 }
 

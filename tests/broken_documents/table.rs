@@ -161,13 +161,25 @@ fn columns_can_be_given() {
 fn a_bad_row_costs_only_itself() {
     use Finding::{BadHeight, BadTime, NoTime, NullIsland, OutOfRange, Unreadable};
     for (row, finding, raw) in [
-        ("2026-05-01T15:04:03Z,91,12,1", OutOfRange, "lat 91, lon 12"),
-        ("2026-05-01T15:04:03Z,0,0,1", NullIsland, "lat 0, lon 0"),
-        ("2026-05-01T15:04:03Z,,,", Unreadable, "lat , lon"),
+        (
+            "2026-05-01T15:04:03Z,91,12,1",
+            OutOfRange,
+            "time=\"2026-05-01T15:04:03Z\" lat=\"91\" lon=\"12\" height=\"1\"",
+        ),
+        (
+            "2026-05-01T15:04:03Z,0,0,1",
+            NullIsland,
+            "time=\"2026-05-01T15:04:03Z\" lat=\"0\" lon=\"0\" height=\"1\"",
+        ),
+        (
+            "2026-05-01T15:04:03Z,,,",
+            Unreadable,
+            "time=\"2026-05-01T15:04:03Z\" lat=\"\" lon=\"\" height=\"\"",
+        ),
         (
             "2026-05-01T15:04:03Z,47N,12,1",
             Unreadable,
-            "lat 47N, lon 12",
+            "time=\"2026-05-01T15:04:03Z\" lat=\"47N\" lon=\"12\" height=\"1\"",
         ),
         (
             "2026-05-01T15:04:03Z,47,12",
@@ -183,27 +195,43 @@ fn a_bad_row_costs_only_itself() {
         (
             "2026-05-01T15:04:03Z,\"47,5\",12,1",
             Unreadable,
-            "lat 47,5, lon 12",
+            "time=\"2026-05-01T15:04:03Z\" lat=\"47,5\" lon=\"12\" height=\"1\"",
         ),
-        (",47,12,1", NoTime, ""),
-        ("15:04:03,47,12,1", BadTime, "15:04:03"),
+        (
+            ",47,12,1",
+            NoTime,
+            "time=\"\" lat=\"47\" lon=\"12\" height=\"1\"",
+        ),
+        (
+            "15:04:03,47,12,1",
+            BadTime,
+            "time=\"15:04:03\" lat=\"47\" lon=\"12\" height=\"1\"",
+        ),
         (
             "2026-13-01T15:04:03Z,47,12,1",
             BadTime,
-            "2026-13-01T15:04:03Z",
+            "time=\"2026-13-01T15:04:03Z\" lat=\"47\" lon=\"12\" height=\"1\"",
         ),
         (
             "2026-05-01 3:04:03 PM,47,12,1",
             BadTime,
-            "2026-05-01 3:04:03 PM",
+            "time=\"2026-05-01 3:04:03 PM\" lat=\"47\" lon=\"12\" height=\"1\"",
         ),
-        ("2026-05-01T15:04:03Z,47.5,12.003,high", BadHeight, "high"),
+        (
+            "2026-05-01T15:04:03Z,47.5,12.003,high",
+            BadHeight,
+            "time=\"2026-05-01T15:04:03Z\" lat=\"47.5\" lon=\"12.003\" height=\"high\"",
+        ),
         (
             "2026-05-01T15:04:03Z,47.5,12.003,\"1,500\"",
             BadHeight,
-            "1,500",
+            "time=\"2026-05-01T15:04:03Z\" lat=\"47.5\" lon=\"12.003\" height=\"1,500\"",
         ),
-        ("time,lat,lon,altitude (ft)", Unreadable, "lat lat, lon lon"),
+        (
+            "time,lat,lon,altitude (ft)",
+            Unreadable,
+            "time=\"time\" lat=\"lat\" lon=\"lon\" height=\"altitude (ft)\"",
+        ),
     ] {
         let reading = reading(format!(
             "{TABLE}{row}\n{}",

@@ -9,11 +9,17 @@
 mod also;
 mod area_refusals;
 mod debrief;
+mod file_refusals;
 mod files;
 mod flown_again;
+mod inspect;
 mod pattern_refusals;
 mod plan;
 mod refly_refusals;
 mod refusals;
+mod search_file_refusals;
+mod search_ground;
+mod search_pictures;
 mod search_reports;
 mod support;
+mod tasking_refusals;

@@ -1,11 +1,10 @@
 //! What `refly` writes: every file, the same figures in text and page, GeoJSON that is the ground of the value, and
 //! pictures that show something.
 
-use super::support::{Folder, Run};
+use crate::support::{Folder, Run};
 use serde_json::Value;
-use std::path::Path;
 
-const FILES: [&str; 8] = [
+pub const FILES: [&str; 8] = [
     "before-after.png",
     "curve.png",
     "heatmap.png",
@@ -16,15 +15,12 @@ const FILES: [&str; 8] = [
     "strips.geojson",
 ];
 
-/// Longitude and latitude.
-type LonLat = [f64; 2];
-
 fn sample(name: &str) -> String {
     format!("{}/sample-logs/{name}", env!("CARGO_MANIFEST_DIR"))
 }
 
 /// Searches sample sorties together; the results are in `out/search` unless a search file names them.
-fn searched(samples: &[&str], more: &[&str]) -> (Folder, Run) {
+pub fn searched(samples: &[&str], more: &[&str]) -> (Folder, Run) {
     let folder = Folder::new();
     let paths: Vec<String> = samples.iter().map(|name| sample(name)).collect();
     let mut arguments = vec!["refly"];
@@ -37,7 +33,7 @@ fn searched(samples: &[&str], more: &[&str]) -> (Folder, Run) {
 
 /// Searches of one sortie, of three with other patterns and spacings over overlapping areas, and of four with
 /// sub-areas and probabilities of their own.
-fn searches() -> Vec<(&'static str, Folder, String)> {
+pub fn searches() -> Vec<(&'static str, Folder, String)> {
     let three_cells = sample("three-cells.toml");
     [
         ("one", vec!["faults"], vec![]),
@@ -425,210 +421,4 @@ fn names_from_files_cannot_break_out() {
     let xml = as_xml(&page);
     let words = words_of(&roxmltree::Document::parse(&xml).unwrap());
     assert!(words.contains("<script>alert(1)"));
-}
-
-/// Outer rings of a feature: one, or more where it is cut at the antimeridian.
-fn rings(feature: &geojson::Feature) -> Vec<Vec<LonLat>> {
-    let ring = |ring: &[geojson::Position]| -> Vec<LonLat> {
-        ring.iter().map(|at| [at[0], at[1]]).collect()
-    };
-    match &feature.geometry.as_ref().unwrap().value {
-        geojson::GeometryValue::Polygon { coordinates } => vec![ring(&coordinates[0])],
-        geojson::GeometryValue::MultiPolygon { coordinates } => coordinates
-            .iter()
-            .map(|polygon| ring(&polygon[0]))
-            .collect(),
-        other => panic!("{other:?}"),
-    }
-}
-
-/// RFC 7946: section 3.1.6, closed and counter-clockwise; and with just the corners of the value, in its order or the
-/// other way round.
-fn check_ring(feature: &geojson::Feature, corners: &Value) {
-    let rings = rings(feature);
-    assert_eq!(rings.len(), 1);
-    let ring = &rings[0];
-    assert_eq!(ring.first(), ring.last());
-    let area: f64 = ring
-        .windows(2)
-        .map(|pair| pair[0][0] * pair[1][1] - pair[1][0] * pair[0][1])
-        .sum();
-    assert!(area > 0.0, "clockwise: {ring:?}");
-    let corners: Vec<LonLat> = corners
-        .as_array()
-        .unwrap()
-        .iter()
-        .map(|at| {
-            [
-                at["lon_deg"].as_f64().unwrap(),
-                at["lat_deg"].as_f64().unwrap(),
-            ]
-        })
-        .collect();
-    assert_eq!(ring.len(), corners.len() + 1);
-    let is_at = |a: LonLat, b: LonLat| (a[0] - b[0]).abs() <= 1e-7 && (a[1] - b[1]).abs() <= 1e-7;
-    let first = corners.iter().position(|at| is_at(*at, ring[0])).unwrap();
-    let n = corners.len();
-    let onward = (0..n).all(|i| is_at(ring[i], corners[(first + i) % n]));
-    let back = (0..n).all(|i| is_at(ring[i], corners[(first + n - i) % n]));
-    assert!(onward || back, "{ring:?} is not {corners:?}");
-}
-
-#[test]
-fn strips_geojson_is_the_ground_of_the_search() {
-    let document =
-        std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/search-file.md"))
-            .unwrap();
-    for (name, folder, results) in searches() {
-        let json = folder.json(&format!("{results}/search.json"));
-        let text = folder.text(&format!("{results}/strips.geojson"));
-        let collection: geojson::FeatureCollection = text
-            .parse::<geojson::GeoJson>()
-            .unwrap()
-            .try_into()
-            .unwrap();
-        let of = |what: &str| -> Vec<&geojson::Feature> {
-            let features = collection.features.iter();
-            features
-                .filter(|f| f.property("what").unwrap() == what)
-                .collect()
-        };
-        let (parts, strips, holes) = (of("sub-area"), of("strip"), of("hole"));
-        assert_eq!(
-            collection.features.len(),
-            parts.len() + strips.len() + holes.len()
-        );
-        let in_json = |key: &str| json[key].as_array().unwrap().clone();
-        assert_eq!(parts.len(), in_json("sub_areas").len(), "{name}");
-        assert_eq!(strips.len(), in_json("strips").len(), "{name}");
-        let near = |feature: &geojson::Feature, key: &str, value: &Value| {
-            let written = feature.property(key).unwrap().as_f64().unwrap();
-            assert!(
-                (written - value.as_f64().unwrap()).abs() <= 0.5e-4,
-                "{name} {key}"
-            );
-        };
-        for (feature, part) in parts.iter().zip(in_json("sub_areas")) {
-            check_ring(feature, &part["corners"]);
-            assert_eq!(feature.property("name"), Some(&part["name"]));
-            for key in ["poc", "pod", "poc_left", "poc_left_normalised"] {
-                near(feature, key, &part[key]);
-            }
-        }
-        let mut all_holes = Vec::new();
-        for (feature, strip) in strips.iter().zip(in_json("strips")) {
-            check_ring(feature, &strip["outline"]);
-            assert_eq!(feature.property("leg"), Some(&strip["leg"]));
-            near(feature, "mean_pod", &strip["mean_pod"]);
-            near(feature, "target_pod", &strip["target_pod"]);
-            near(feature, "gain", &strip["gain"]);
-            near(feature, "pod_low", &strip["pod_band"]["low"]);
-            let (written, value) = (feature.property("flown_by").unwrap(), &strip["flown_by"]);
-            let both = written
-                .as_array()
-                .unwrap()
-                .iter()
-                .zip(value.as_array().unwrap());
-            for (by, value) in both {
-                for key in ["sortie", "leg", "from"] {
-                    assert_eq!(by[key], value[key], "{name}");
-                }
-            }
-            let own = strip["holes"].as_array().unwrap();
-            let needs = feature.property("needs_refly").unwrap().as_bool().unwrap();
-            assert_eq!(needs, !own.is_empty());
-            all_holes.extend(own.clone());
-        }
-        assert_eq!(holes.len(), all_holes.len(), "{name}");
-        for (feature, hole) in holes.iter().zip(all_holes) {
-            check_ring(feature, &hole["outline"]);
-        }
-        for feature in &collection.features {
-            for key in feature.properties.as_ref().unwrap().keys() {
-                assert!(
-                    document.contains(&format!("`{key}`")),
-                    "{key} is not documented"
-                );
-            }
-        }
-        for file in FILES {
-            assert!(
-                document.contains(&format!("`{file}`")),
-                "{file} is not documented"
-            );
-        }
-    }
-}
-
-struct Picture {
-    width: usize,
-    rgb: Vec<[u8; 3]>,
-}
-
-fn picture(folder: &Folder, path: &str) -> Picture {
-    let bytes = std::fs::read(folder.path().join(path)).unwrap();
-    let mut reader = png::Decoder::new(std::io::Cursor::new(bytes))
-        .read_info()
-        .unwrap();
-    let mut rgb = vec![0; reader.output_buffer_size().unwrap()];
-    let info = reader.next_frame(&mut rgb).unwrap();
-    let pixel = |bytes: &[u8]| [bytes[0], bytes[1], bytes[2]];
-    Picture {
-        width: info.width as usize,
-        rgb: rgb.chunks_exact(3).map(pixel).collect(),
-    }
-}
-
-impl Picture {
-    fn share(&self, wanted: impl Fn([u8; 3]) -> bool) -> f64 {
-        let found = self.rgb.iter().filter(|pixel| wanted(**pixel)).count();
-        found as f64 / self.rgb.len() as f64
-    }
-}
-
-/// Ground seen well is yellow, ground left in the dark is blue, what is to be flown again orange.
-fn is_yellow([r, g, b]: [u8; 3]) -> bool {
-    r > 230 && g > 210 && b < 110
-}
-
-fn is_blue([r, g, b]: [u8; 3]) -> bool {
-    r < 40 && g < 60 && b > 70
-}
-
-fn is_orange([r, g, b]: [u8; 3]) -> bool {
-    r > 225 && (100..140).contains(&g) && b < 70
-}
-
-#[test]
-fn pictures_show_something() {
-    for (name, folder, results) in searches() {
-        let map = picture(&folder, &format!("{results}/heatmap.png"));
-        assert!(map.share(is_yellow) > 0.05, "{name}");
-        let holes = folder
-            .text(&format!("{results}/search.json"))
-            .contains("\"cause\"");
-        assert_eq!(map.share(is_orange) > 0.002, holes, "{name}");
-        let curve = picture(&folder, &format!("{results}/curve.png"));
-        assert!(curve.share(|pixel| pixel[0] < 60) > 0.002, "{name}");
-        let pair = picture(&folder, &format!("{results}/before-after.png"));
-        assert!(pair.width > 600, "{name}");
-    }
-}
-
-/// In the pair, the ground after the re-fly is brighter than before.
-#[test]
-fn the_re_fly_brightens_the_ground() {
-    let (folder, _) = searched(&["faults"], &[]);
-    let pair = picture(&folder, "out/search/before-after.png");
-    let half = pair.width / 2;
-    let [mut before, mut after] = [0, 0];
-    let mut dark = [0, 0];
-    for (i, pixel) in pair.rgb.iter().enumerate() {
-        let right = i % pair.width >= half;
-        let count = if right { &mut after } else { &mut before };
-        *count += usize::from(is_yellow(*pixel));
-        dark[usize::from(right)] += usize::from(is_blue(*pixel));
-    }
-    assert!(after > before && before > 1_000, "{before} {after}");
-    assert!(dark[0] > dark[1], "{dark:?}");
 }

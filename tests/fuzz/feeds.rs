@@ -83,6 +83,7 @@ fn read_and_clean(bytes: &[u8], columns: Option<Columns>) {
     for salvage in [false, true] {
         let settings = ReadSettings {
             salvage,
+            spread_times: salvage,
             ..ReadSettings::default()
         };
         match read_bytes(Path::new("log"), bytes, settings, columns) {
@@ -123,7 +124,8 @@ fn fixes(reading: &Reading) -> Vec<Fix> {
     reading.segments.concat()
 }
 
-/// A line that says what is wanted, `tracks|milliseconds of correction|since|until|seconds of the zone`; then a log, or
+/// A line that says what is wanted, `tracks|milliseconds of correction|since|until|seconds of the
+/// zone|…` (a sixth word: the zone is wrong, a seventh: times are spread); then a log, or
 /// two with a line `====` between them.
 fn gathered(bytes: &[u8]) {
     let mut parts = bytes.splitn(2, |byte| *byte == b'\n');
@@ -144,6 +146,7 @@ fn gathered(bytes: &[u8]) {
             offset_s,
             despite_utc: words.len() > 5,
         }),
+        spread_times: words.len() > 6,
     };
     let logs = parts.next().unwrap_or_default();
     let cut = logs.windows(6).position(|at| at == b"\n====\n");
@@ -176,6 +179,7 @@ fn gathered(bytes: &[u8]) {
 fn converted(bytes: &[u8]) {
     let settings = ReadSettings {
         salvage: true,
+        spread_times: true,
         ..ReadSettings::default()
     };
     let Ok(reading) = read_bytes(Path::new("log"), bytes, settings, None) else {

@@ -9,8 +9,10 @@
     reason = "a test fails by panicking"
 )]
 
+mod bombs;
 mod broken;
 mod corpus;
+mod drawn_lines;
 #[path = "../fuzz/feeds.rs"]
 mod feeds;
 mod gathered;
@@ -19,6 +21,7 @@ mod limits;
 #[path = "../fuzz/memory.rs"]
 mod memory;
 mod names;
+mod numbers;
 mod round_trips;
 mod seeds;
 #[path = "../support/mod.rs"]

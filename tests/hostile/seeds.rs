@@ -52,6 +52,12 @@ const POINTS: &str = r#"{"type": "FeatureCollection", "features": [
 {"type": "Feature", "geometry": {"type": "Point", "coordinates": [12.0, 47.5, 457.2]}, "properties": {"time": "2026-05-01T15:04:00Z"}},
 {"type": "Feature", "geometry": {"type": "Point", "coordinates": [12.001, 47.5]}, "properties": {"when": 1777647841000}}]}"#;
 
+const KML_LINE: &str = "<kml><Placemark><name>A</name><TimeSpan><begin>2026-05-01T15:00:00Z</begin>\
+    <end>2026-05-01T15:10:00+00:00</end></TimeSpan><LineString><altitudeMode>absolute</altitudeMode><coordinates>\n\
+    12,47.5,457 12.01,47.5 12.01,47.5\n12.02,47.51,-5000 12.03,47.5,460</coordinates></LineString></Placemark>\n\
+    <Placemark><MultiGeometry><LineString><coordinates>12,47 12,47.1</coordinates></LineString></MultiGeometry>\
+    <TimeSpan><begin>2026-05-01T16:00:00</begin><end>2026-05-01T16:10:00</end></TimeSpan></Placemark></kml>";
+
 const AREA_KML: &str = "<kml><Placemark><name>A</name><Polygon><outerBoundaryIs><LinearRing><coordinates>\
     12.5,47.0,0 12.7,47.0,0 12.7,47.1 12.5,47.0,0</coordinates></LinearRing></outerBoundaryIs></Polygon>\
     </Placemark></kml>";
@@ -285,6 +291,7 @@ pub fn seeds() -> Vec<Seed> {
         ("igc", "simulated", text(&igc(few))),
         ("nmea", "simulated", text(&nmea(&few[..3]))),
         ("kml", "track", text(KML)),
+        ("kml", "line", text(KML_LINE)),
         (
             "kmz",
             "deflated",

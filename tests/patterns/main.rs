@@ -25,7 +25,7 @@ use support::{Flown, fly};
 
 const SEEDS: std::ops::Range<u64> = 1..21;
 
-/// As for parallel sweeps (`recovery.rs`), for the shortest leg of 2 NM or 80 s: receiver noise of 2 m with
+/// As for parallel sweeps (`recovery/main.rs`), for the shortest leg of 2 NM or 80 s: receiver noise of 2 m with
 /// a correlation time of 60 s leaves a standard error of 2 · √(60/80 · 2) m at most; three of these, and a
 /// metre for samples cut differently at the ends.
 const MEAN_XTE_M: f64 = 3.0 * 2.45 + 1.0;

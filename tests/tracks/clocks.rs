@@ -56,7 +56,10 @@ fn local_times_without_a_zone_become_utc() {
         .collect();
     assert_eq!(
         local,
-        ["2026-05-01 14:00:00", "2026-05-01 14:00:01"],
+        [
+            "time=\"2026-05-01 14:00:00\" lat=\"60\" lon=\"12\"",
+            "time=\"2026-05-01 14:00:01\" lat=\"60\" lon=\"12.001\""
+        ],
         "the raw values stay"
     );
     assert_eq!(log["ledger"][0]["finding"], "local-time");

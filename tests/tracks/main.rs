@@ -8,6 +8,7 @@
 mod choice;
 mod clocks;
 mod debriefed;
+mod drawn_lines;
 mod joining;
 mod support;
 mod window;

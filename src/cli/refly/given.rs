@@ -17,7 +17,7 @@ const DEBRIEF: &str = "debrief.json";
 pub(super) fn sorties(args: &ReflyArgs, printer: &Printer) -> Result<Vec<Sortie>, CliError> {
     let mut sorties = Vec::new();
     for path in &args.sorties {
-        sorties.push(match named(path)? {
+        sorties.push(match named(path, args.reading.spreads_times())? {
             Named::Debrief(file) => Sortie::read(&file)?,
             Named::Pair(logs, tasking) => debrief(&logs, &tasking, args, printer)?,
         });
@@ -39,8 +39,8 @@ enum Named {
     Pair(Vec<PathBuf>, PathBuf),
 }
 
-/// What a path stands for.
-fn named(path: &Path) -> Result<Named, InputError> {
+/// What a path stands for; where that is asked for, lines with a span of time are logs as well.
+fn named(path: &Path, spread_times: bool) -> Result<Named, InputError> {
     if !path.is_dir() {
         return Ok(Named::Debrief(path.to_owned()));
     }
@@ -53,7 +53,15 @@ fn named(path: &Path) -> Result<Named, InputError> {
             let ending = entry.extension();
             ending.is_some_and(|ending| ending.eq_ignore_ascii_case("toml"))
         });
-    let logs: Vec<PathBuf> = others.into_iter().filter(|file| is_log(file)).collect();
+    let logs = |spread_times| -> Vec<PathBuf> {
+        let logs = others.iter().filter(|file| is_log(file, spread_times));
+        logs.cloned().collect()
+    };
+    let logs = match logs(spread_times) {
+        // That it was not asked for is said when they are read for good.
+        none if none.is_empty() => logs(true),
+        logs => logs,
+    };
     match (logs.as_slice(), taskings.as_slice()) {
         ([_, ..], [tasking]) => Ok(Named::Pair(logs, tasking.clone())),
         _ => Err(InputError::new(
@@ -71,9 +79,10 @@ fn named(path: &Path) -> Result<Named, InputError> {
 
 /// Whether a file holds a recorded track, by its content. One that breaks off does: what is wrong with it is
 /// said when it is read for good.
-fn is_log(file: &Path) -> bool {
+fn is_log(file: &Path, spread_times: bool) -> bool {
     let settings = ReadSettings {
         salvage: true,
+        spread_times,
         ..ReadSettings::default()
     };
     file.is_file() && read(file, settings).is_ok()

@@ -13,7 +13,7 @@
 //! a longer way than that, amid flight and of a length that the aircraft flew in the time since the first of
 //! them, were none of a stand. The first of such a run is kept, with the repeats gone.
 
-use super::{SCATTER_M, Sample, recorded};
+use super::{SCATTER_M, Sample};
 use crate::geodesy::ecef::{self, Ecef};
 use crate::track::motion::FLYING_MPS;
 use crate::track::{Finding, Ledger, seconds_between};
@@ -54,7 +54,7 @@ pub(super) fn without_repeats(
         if first < last && way.is_frozen(first, last) {
             kept.push(run[0]);
             for Sample { fix, .. } in &run[1..] {
-                ledger.add_at(fix, Finding::FrozenPosition, recorded(fix));
+                ledger.add_at(fix, Finding::FrozenPosition, fix.recorded());
             }
         } else {
             kept.extend_from_slice(run);

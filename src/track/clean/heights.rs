@@ -6,10 +6,10 @@
 //! since nobody can tell which of two is wrong: the chain leads there over a few heights that go, or, where
 //! it is out of reach altogether, the ledger says that it does not.
 
+use super::Sample;
 use super::bends::{self, Bends, MEDIANS_OF_HEIGHTS};
 use super::chain::Steps;
 use super::gaps::median_interval_s;
-use super::{Sample, recorded};
 use crate::track::{Finding, Ledger, seconds_between};
 use crate::units::Length;
 
@@ -39,7 +39,7 @@ pub(super) fn possible(mut samples: Vec<Sample>, ledger: &mut Ledger) -> Vec<Sam
             if let Some(before) = last.filter(|&before| !steps.possible(before, start)) {
                 let Sample { fix, .. } = samples[with[start]];
                 let level_m = steps.places[before][0];
-                let raw = format!("{}: {level_m} m before", recorded(&fix));
+                let raw = format!("{}: {level_m} m before", fix.recorded());
                 ledger.add_at(&fix, Finding::HeightJump, raw);
             }
             for &index in piece {
@@ -92,7 +92,7 @@ fn levels(steps: &Steps) -> Vec<std::ops::Range<usize>> {
 fn take(which: impl Iterator<Item = usize>, samples: &mut [Sample], ledger: &mut Ledger) {
     for index in which {
         let fix = &mut samples[index].fix;
-        ledger.add_at(fix, Finding::ImpossibleHeight, recorded(fix));
+        ledger.add_at(fix, Finding::ImpossibleHeight, fix.recorded());
         fix.height = None;
     }
 }

@@ -4,7 +4,7 @@
 //! Both at once are dropped on reading; one alone may be true, on the equator or on the meridian. So a run
 //! of such fixes goes only if it can be reached neither from the fix before it nor by the one after it.
 
-use super::{SCATTER_M, Sample, recorded};
+use super::{SCATTER_M, Sample};
 use crate::geodesy::ecef;
 use crate::track::{Finding, Ledger, seconds_between};
 use crate::units::Speed;
@@ -26,7 +26,7 @@ pub(super) fn without(samples: Vec<Sample>, limit: Speed, ledger: &mut Ledger) -
         rest = after;
         if nulled && lies_elsewhere(run, kept.last(), after.first(), limit) {
             for Sample { fix, .. } in run {
-                ledger.add_at(fix, Finding::ZeroCoordinate, recorded(fix));
+                ledger.add_at(fix, Finding::ZeroCoordinate, fix.recorded());
             }
         } else {
             kept.extend_from_slice(run);

@@ -5,7 +5,7 @@
 //! Journal of Mathematics 13 (1961) 179-191, DOI 10.4153/CJM-1961-015-3). A clock that was wrong for a
 //! few fixes, ahead or behind, so costs these few and no others.
 
-use super::{MOST_OUT_OF_ORDER, Sample, recorded};
+use super::{MOST_OUT_OF_ORDER, Sample};
 use crate::track::{Finding, Fix, Ledger};
 use chrono::{DateTime, Utc};
 
@@ -69,7 +69,7 @@ fn order_segments(segments: &mut [Vec<Fix>], ledger: &mut Ledger) {
     for pair in segments.windows(2) {
         if middle(&pair[1]) < middle(&pair[0]) {
             let first = &pair[1][0];
-            ledger.add_at(first, Finding::OutOfOrder, recorded(first));
+            ledger.add_at(first, Finding::OutOfOrder, first.recorded());
         }
     }
     segments.sort_by_key(middle);
@@ -95,7 +95,7 @@ fn keep_rising(samples: &[Sample], ledger: &mut Ledger) -> Result<Vec<Sample>, D
             first.get_or_insert((file, line));
             Finding::TimeReversed
         };
-        ledger.add_at(&sample.fix, finding, recorded(&sample.fix));
+        ledger.add_at(&sample.fix, finding, sample.fix.recorded());
     }
     match first {
         Some(place) if out_of_order as f64 > MOST_OUT_OF_ORDER * samples.len() as f64 => {

@@ -3,9 +3,9 @@
 //! The largest set of fixes that fit together is kept ([`chain`](super::chain)); where the track goes on
 //! somewhere else for long, both parts are, with a jump between.
 
+use super::Sample;
 use super::chain::Steps;
 use super::gaps::median_interval_s;
-use super::{Sample, recorded};
 use crate::geodesy::ecef;
 use crate::track::{Finding, Ledger, seconds_between};
 use crate::units::{Length, Speed};
@@ -38,7 +38,7 @@ pub(super) fn within_limit(
         if let Some(before) = jump {
             let raw = format!(
                 "{}: {:.1} NM in {:.0} s",
-                recorded(&samples[start].fix),
+                samples[start].fix.recorded(),
                 Length::from_m(steps.distance_m(before, start)).nm(),
                 steps.seconds(before, start)
             );
@@ -64,7 +64,7 @@ fn report_dropped(
         let to = before.map_or(0.0, |before| steps.speed_mps(before, index));
         let from = after.map_or(0.0, |after| steps.speed_mps(index, after));
         let speed = Speed::from_mps(to.max(from));
-        let raw = format!("{}: {:.0} kt", recorded(&sample.fix), speed.kt());
+        let raw = format!("{}: {:.0} kt", sample.fix.recorded(), speed.kt());
         ledger.add_at(&sample.fix, Finding::ImpossibleSpeed, raw);
     }
 }

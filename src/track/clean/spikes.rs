@@ -1,7 +1,7 @@
 //! Fixes beside the track: reached at a possible speed, but only by an impossible turn.
 
+use super::Sample;
 use super::bends::{self, Bends, MEDIANS_OF_PLACES};
-use super::{Sample, recorded};
 use crate::geodesy::ecef::{self, Ecef};
 use crate::track::{Finding, Ledger, seconds_between};
 
@@ -55,7 +55,7 @@ pub(super) fn without(samples: Vec<Sample>, scatter_m: f64, ledger: &mut Ledger)
                     let off_m = bends.deviation_m(before, index, after);
                     format!(": {off_m:.0} m off the way between its neighbours")
                 });
-            let raw = recorded(&sample.fix) + &off;
+            let raw = sample.fix.recorded() + &off;
             ledger.add_at(&sample.fix, Finding::ImpossibleTurn, raw);
         }
         if let (Some(first), Some(new_first)) = (piece.first(), kept.get_mut(begins)) {

@@ -60,15 +60,19 @@ pub fn gather(readings: Vec<Reading>, wanted: &Wanted) -> Result<Reading, InputE
 /// counted, and stands in the ledger once for each track and each end of the window.
 ///
 /// # Errors
-/// If no track is of that number or name; if the correction takes a time out of the years 0 to 9999; if times are said to be local and every one names its zone; if the
-/// window cannot be placed or holds nothing; and if there is no reading at all.
+/// If no track is of that number or name; if the correction takes a time out of the years 0 to 9999; if times are said to be local and every one names its zone; if times
+/// are to be spread and there is no line for it; if the window cannot be placed or holds nothing; and if there is no reading at all.
 pub fn select(readings: Vec<Reading>, wanted: &Wanted) -> Result<Reading, InputError> {
     let (mut reading, mut parts) = together(readings);
     if reading.taken.local_time.is_some() && !says(&reading, Finding::LocalTime) {
         return Err(words::no_local_time(&reading.sources));
     }
+    if reading.taken.spread_times && !says(&reading, Finding::SpreadTimes) {
+        return Err(words::no_line_to_spread(&reading.sources));
+    }
     correct_clock(&mut reading, &mut parts, wanted.clock_correction)?;
     choose::choose(&mut reading, &mut parts, &wanted.tracks)?;
+    reading.taken.spread_times = says(&reading, Finding::SpreadTimes);
     window::trim(&mut reading, &mut parts, [wanted.from, wanted.to])?;
     reading.set(parts);
     Ok(reading)
@@ -116,6 +120,7 @@ fn together(readings: Vec<Reading>) -> (Reading, Vec<Part>) {
         all.ledger
             .entries
             .extend(entries.map(|entry| super::Entry { file, ..entry }));
+        all.taken.spread_times |= reading.taken.spread_times;
         all.taken.local_time = all.taken.local_time.or(reading.taken.local_time);
         all.sources.extend(reading.sources);
     }

@@ -76,3 +76,13 @@ pub(super) fn no_local_time(sources: &[InputFile]) -> InputError {
         "leave out --zone; if times that say UTC are local all the same, add --zone-wrong",
     )
 }
+
+/// Times were to be spread along lines, and there is none.
+pub(super) fn no_line_to_spread(sources: &[InputFile]) -> InputError {
+    InputError::new(
+        &all_files(sources),
+        None,
+        "every time in the log is recorded, and no line has a span of time that could be spread along it",
+        "leave out --spread-times",
+    )
+}

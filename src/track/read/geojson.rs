@@ -326,7 +326,12 @@ impl<'a> Log<'a> {
                 );
                 self.lines.segment.extend(fix);
             } else {
-                let raw = format!("{} times for {} positions", times.len(), positions.len());
+                let raw = format!(
+                    "{} times for {} positions: {}",
+                    times.len(),
+                    positions.len(),
+                    bounded(position.get())
+                );
                 self.lines.positions += 1;
                 self.lines.ledger.add(at.line, Finding::Unpaired, raw);
             }
@@ -374,20 +379,21 @@ fn fix(
         [Some(lon), Some(lat), ..] => place(*lat, *lon),
         _ => Err(Finding::Unreadable),
     };
+    let whole = || at.raw(&[Some(position), time, apart]);
     let place = placed
-        .map_err(|finding| ledger.add(at.line, finding, at.raw(position.get())))
+        .map_err(|finding| ledger.add(at.line, finding, whole()))
         .ok()?;
-    let time = json.time(at, time, local, ledger)?;
+    let time = json.time(at, (time, &whole), local, ledger)?;
     let height = match (apart, numbers.get(2)) {
         (Some(apart), _) if apart.get() == "null" => None,
         (Some(apart), _) => {
             let metres = serde_json::from_str(apart.get()).ok();
-            height(metres, &at.raw(apart.get()), at.line, ledger)
+            height(metres, whole, at.line, ledger)
         }
         // null stands for "no height" with those who write it.
         (None, None) => None,
         (None, Some(None)) if position.get().contains("null") => None,
-        (None, Some(metres)) => height(*metres, &at.raw(position.get()), at.line, ledger),
+        (None, Some(metres)) => height(*metres, whole, at.line, ledger),
     };
     Some(Fix {
         time,
@@ -407,8 +413,14 @@ struct Spot {
 }
 
 impl Spot {
-    fn raw(self, value: &str) -> String {
-        bounded(&format!("{} {}: {value}", self.what, self.number))
+    /// All that was recorded of it, for the ledger: position, time and height as they stand.
+    fn raw(self, values: &[Option<&RawValue>]) -> String {
+        let mut text = format!("{} {}:", self.what, self.number);
+        for value in values.iter().flatten() {
+            text.push(' ');
+            text.push_str(&bounded(value.get()));
+        }
+        text
     }
 }
 
@@ -459,12 +471,12 @@ impl<'a> Json<'a> {
     fn time(
         &self,
         at: Spot,
-        value: Option<&RawValue>,
+        (value, whole): (Option<&RawValue>, &impl Fn() -> String),
         local: Option<LocalTime>,
         ledger: &mut Ledger,
     ) -> Option<DateTime<Utc>> {
         let Some(value) = value.filter(|value| value.get() != "null") else {
-            ledger.add(at.line, Finding::NoTime, at.raw(""));
+            ledger.add(at.line, Finding::NoTime, whole());
             return None;
         };
         let text = self
@@ -474,12 +486,12 @@ impl<'a> Json<'a> {
             Instant::At(time, zone) => {
                 let (time, finding) = moment(time, zone, local);
                 if let Some(finding) = finding {
-                    ledger.add(at.line, finding, at.raw(&text));
+                    ledger.add(at.line, finding, whole());
                 }
                 Some(time)
             }
             Instant::WhichOrder | Instant::Unreadable => {
-                ledger.add(at.line, Finding::BadTime, at.raw(&text));
+                ledger.add(at.line, Finding::BadTime, whole());
                 None
             }
         }

@@ -128,7 +128,7 @@ impl Elements for Log {
         Ok(true)
     }
 
-    fn close(&mut self) {
+    fn close(&mut self) -> Result<(), Fault> {
         self.place = match self.place {
             Place::Height | Place::Time => Place::Point,
             Place::Point => {
@@ -147,6 +147,7 @@ impl Elements for Log {
             }
             Place::Root => Place::Root,
         };
+        Ok(())
     }
 
     fn text(&mut self) -> Option<&mut String> {

@@ -55,7 +55,7 @@ pub(super) fn read(
         .into_iter()
         .map(|segment| {
             let fix = |(fix, recorded): (Fix, Recorded)| Fix {
-                height: heights::height(recorded, choice, fix.line, &mut ledger),
+                height: heights::height(recorded, choice, &fix, &mut ledger),
                 ..fix
             };
             segment.into_iter().map(fix).collect()

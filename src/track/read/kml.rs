@@ -6,19 +6,34 @@
 //! n-th `coord` (12-007r2, `Track`: as many of the one as of the other).
 //!
 //! A `LineString` is no log, even where its `Placemark` has a `TimeSpan`: when the aircraft was where on
-//! it is not recorded, and to spread the span evenly would make up ground speeds, turns and gaps.
+//! it is not recorded, and to spread the span along it makes up ground speeds, turns and gaps. That is done
+//! only if it is asked for (`spread`); then the one line of a placemark is read with its span. Which of
+//! several lines with one span was flown when is not said, so they are refused.
+//!
+//! ```text
+//! Placemark ─┬─ Track, MultiTrack ─pairs─────────────────────┬→ segments, tracks
+//!            └─ LineString ─line─┬─ TimeSpan ─spread─────────┘
+//! ```
+
+pub(super) mod line;
+mod pairs;
+mod spread;
 
 use super::begun::Begun;
 use super::source::Source;
-use super::values::{Zone, bounded, height, moment, number, place, xsd_time};
+use super::values::bounded;
 use super::xml::{self, Elements, Fault, Lines};
 use super::{ROLE, ReadSettings, file_name, unreadable};
-use crate::geodesy::Position;
 use crate::input::InputError;
 use crate::track::{Finding, Fix, HeightKind, Ledger, LocalTime, LogTrack, Reading};
-use chrono::{DateTime, Utc};
+use line::Line;
+use pairs::Pairs;
 use quick_xml::events::BytesStart;
+use spread::{End, Span, spread};
 use std::path::Path;
+
+/// Behind the name of a track whose times were spread, so that it is seen wherever the track goes.
+const NOT_RECORDED: &str = "times not recorded";
 
 /// Reads a KML file from `source`.
 pub(super) fn read(
@@ -28,14 +43,18 @@ pub(super) fn read(
 ) -> Result<Reading, InputError> {
     let mut log = Log {
         local: settings.local,
+        spread: settings.spread_times,
         ..Log::default()
     };
     let (result, source) = xml::read(source, &mut log);
     if let Err(fault) = result {
         let good = log.segments.iter().map(Vec::len).sum::<usize>() + log.track.pairs();
-        let (line, what) = xml::settle(path, fault, good, settings)?;
+        let (line, mut what) = xml::settle(path, fault, good, settings)?;
         log.end_track(true);
-        log.end_placemark();
+        if log.break_off_line() {
+            what.push_str("; a line with a span of time breaks off with it and is left out");
+        }
+        log.end_track_of_placemark();
         log.ledger.add(line, Finding::Truncated, what);
     }
     let source = source
@@ -69,6 +88,24 @@ enum Open {
     TrackMode,
     When,
     Coord,
+    Line,
+    LineMode,
+    Coordinates,
+    Span,
+    Begin,
+    End,
+}
+
+/// What the placemark open holds that is no track.
+#[derive(Default)]
+struct Beside {
+    lines: usize,
+    spans: usize,
+    /// Line of its `TimeStamp`.
+    stamp: Option<u32>,
+    /// Its line, the last one of several, if it is read.
+    line: Line,
+    span: Span,
 }
 
 #[derive(Default)]
@@ -78,6 +115,8 @@ struct Log {
     /// Text of the element being read.
     text: String,
     local: Option<LocalTime>,
+    /// Whether lines with a span of time are read.
+    spread: bool,
     /// Name of the placemark open.
     placemark: Option<String>,
     tracks: Vec<LogTrack>,
@@ -90,9 +129,13 @@ struct Log {
     ledger: Ledger,
     /// Positions found in tracks, good or bad.
     points: usize,
+    beside: Beside,
+    /// Placemarks with lines that were not read, without a span of time and with one.
     lines: usize,
-    spans: usize,
+    lines_with_span: usize,
     places: usize,
+    /// Line of the element being read.
+    line: u32,
 }
 
 impl Elements for Log {
@@ -102,8 +145,8 @@ impl Elements for Log {
 
     fn open(&mut self, element: &BytesStart, lines: &mut Lines) -> Result<bool, Fault> {
         use Open::{
-            Container, Coord, Geometries, MultiTrack, MultiTrackMode, Name, Placemark, Track,
-            TrackMode, When,
+            Begin, Container, Coord, Coordinates, End, Geometries, Line, LineMode, MultiTrack,
+            MultiTrackMode, Name, Placemark, Span, Track, TrackMode, When,
         };
         let name = element.name();
         let full: &str = name.as_ref();
@@ -111,7 +154,7 @@ impl Elements for Log {
         let entered = match (self.open.last(), local) {
             (None | Some(Container), "Document" | "Folder") => Container,
             (None | Some(Container), "Placemark") => {
-                self.end_placemark();
+                self.end_placemark()?;
                 Placemark
             }
             (Some(Placemark), "name") if self.placemark.is_none() => Name,
@@ -128,23 +171,51 @@ impl Elements for Log {
             (Some(Track), "altitudeMode") => TrackMode,
             (Some(Track), "when") => When,
             (Some(Track), "coord") => Coord,
+            (Some(Placemark | Geometries), "LineString") => {
+                self.beside.lines += 1;
+                if !self.spread {
+                    return Ok(false);
+                }
+                self.beside.line = line::Line::at(lines.marked_line());
+                Line
+            }
+            (Some(Line), "altitudeMode") => LineMode,
+            (Some(Line), "coordinates") => {
+                self.beside.line.begin_coordinates(lines.marked_line());
+                Coordinates
+            }
+            (Some(Placemark), "TimeSpan") => {
+                self.beside.spans += 1;
+                if !self.spread {
+                    return Ok(false);
+                }
+                self.beside.span = spread::Span::at(lines.marked_line());
+                Span
+            }
+            (Some(Span), "begin") => Begin,
+            (Some(Span), "end") => End,
+            (Some(Placemark), "TimeStamp") => {
+                self.beside.stamp = Some(lines.marked_line());
+                return Ok(false);
+            }
             (Some(Placemark | Geometries), _) => {
-                self.lines += usize::from(local == "LineString");
-                self.spans += usize::from(local == "TimeSpan");
                 self.places += usize::from(local == "Point");
                 return Ok(false);
             }
             _ => return Ok(false),
         };
-        if matches!(entered, When | Coord) {
-            self.track.line = lines.marked_line();
+        match entered {
+            When | Coord => self.track.line = lines.marked_line(),
+            Begin | End => self.line = lines.marked_line(),
+            _ => {}
         }
         self.text.clear();
         self.open.push(entered);
         Ok(true)
     }
 
-    fn close(&mut self) {
+    fn close(&mut self) -> Result<(), Fault> {
+        let (line, span) = (&mut self.beside.line, &mut self.beside.span);
         match self.open.pop() {
             Some(Open::Name) => self.placemark = Some(bounded(&self.text)),
             Some(Open::MultiTrackMode) => self.mode = Some(self.text.trim().to_owned()),
@@ -155,22 +226,35 @@ impl Elements for Log {
                 self.track.add_place(&self.text);
             }
             Some(Open::Track) => self.end_track(false),
-            Some(Open::Placemark) => self.end_placemark(),
+            Some(Open::LineMode) => line.mode = Some(self.text.trim().to_owned()),
+            Some(Open::Coordinates) => line.end_coordinates(),
+            Some(Open::Begin) => {
+                span.begin = Some(End::of(self.line, &self.text, span.begin.take()));
+            }
+            Some(Open::End) => {
+                span.end = Some(End::of(self.line, &self.text, span.end.take()));
+            }
+            Some(Open::Placemark) => self.end_placemark()?,
             _ => {}
         }
+        Ok(())
     }
 
     fn text(&mut self) -> Option<&mut String> {
-        use Open::{Coord, MultiTrackMode, Name, TrackMode, When};
+        use Open::{Begin, Coord, End, LineMode, MultiTrackMode, Name, TrackMode, When};
         matches!(
             self.open.last()?,
-            Name | MultiTrackMode | TrackMode | When | Coord
+            Name | MultiTrackMode | TrackMode | When | Coord | LineMode | Begin | End
         )
         .then_some(&mut self.text)
     }
 
+    fn line(&mut self) -> Option<&mut Line> {
+        (self.open.last() == Some(&Open::Coordinates)).then_some(&mut self.beside.line)
+    }
+
     fn held(&self) -> (usize, usize, &Ledger) {
-        let points = self.points.max(self.track.times.len());
+        let points = self.points.max(self.track.times()) + self.beside.line.fixes.len();
         (points, self.tracks.len(), &self.ledger)
     }
 }
@@ -180,15 +264,66 @@ impl Log {
         if self.begun.is_none() {
             self.begun = Some(Begun::at(line, &self.segments, &self.ledger));
         }
-        self.track = Pairs {
-            begin: line,
-            mode: self.mode.clone().filter(|_| of_several),
-            ..Pairs::default()
-        };
+        self.track = Pairs::at(line, self.mode.clone().filter(|_| of_several));
     }
 
-    /// The name of a placemark may stand after its track.
-    fn end_placemark(&mut self) {
+    /// The name of a placemark may stand after its track, its span of time after its line. A line beside a
+    /// track is a drawing of it.
+    fn end_placemark(&mut self) -> Result<(), Fault> {
+        let beside = std::mem::take(&mut self.beside);
+        if self.begun.is_none() && beside.lines > 0 {
+            match (beside.spans, beside.stamp) {
+                (0, Some(stamp)) if self.spread => return Err(line_with_stamp(stamp)),
+                (0, _) => self.lines += 1,
+                (_, None) if self.spread => return self.end_line(beside),
+                (_, Some(_)) if self.spread => return Err(several_times(&beside.span)),
+                _ => self.lines_with_span += 1,
+            }
+        }
+        self.end_track_of_placemark();
+        Ok(())
+    }
+
+    /// Reads the line of a placemark that has a span of time and no track.
+    fn end_line(&mut self, beside: Beside) -> Result<(), Fault> {
+        let Beside {
+            lines,
+            spans,
+            line,
+            span,
+            ..
+        } = beside;
+        if spans > 1 {
+            return Err(several_times(&span));
+        }
+        if lines > 1 {
+            return Err(several_lines(lines, &line));
+        }
+        self.points += line.fixes.len();
+        let (begin, from) = (line.begin, self.segments.len());
+        let entries = self.ledger.entries.len();
+        let fixes = spread(line, span, self.local, &mut self.ledger)?;
+        self.segments.push(fixes);
+        let name = match self.placemark.take() {
+            Some(name) if !name.is_empty() => format!("{name}, {NOT_RECORDED}"),
+            _ => NOT_RECORDED.to_owned(),
+        };
+        self.tracks.push(LogTrack::new(
+            Some(name),
+            begin,
+            from..self.segments.len(),
+            entries..self.ledger.entries.len(),
+        ));
+        Ok(())
+    }
+
+    /// Whether a line that was to be read had begun.
+    fn break_off_line(&mut self) -> bool {
+        let beside = std::mem::take(&mut self.beside);
+        self.spread && beside.lines > 0 && self.begun.is_none()
+    }
+
+    fn end_track_of_placemark(&mut self) {
         let name = self.placemark.take();
         if let Some(begun) = self.begun.take() {
             let track = begun.named(name).end(&self.segments, &self.ledger);
@@ -205,14 +340,16 @@ impl Log {
     }
 
     fn no_points(&self, path: &Path) -> InputError {
-        let (problem, hint) = match (self.lines, self.spans, self.places) {
-            (0, _, 0) => ("the file holds no track point", NEEDED),
-            (0, _, _) => ("the file holds places, but no track point", NEEDED),
+        let (problem, hint) = match (self.lines, self.lines_with_span, self.places) {
+            (0, 0, 0) => ("the file holds no track point", NEEDED),
+            (0, 0, _) => ("the file holds places, but no track point", NEEDED),
             (_, 0, _) => ("the file holds drawn lines, not a recorded track", NEEDED),
             _ => (
                 "the file holds lines with one span of time each, not a time for every position",
                 "when the aircraft was where on them is not recorded; a log needs <Track> with as \
-                 many <when> as <coord>",
+                 many <when> as <coord>. --spread-times makes times up, as if each line had been flown at one \
+                 ground speed from the beginning of its span to the end: every speed, and whatever goes by time, \
+                 would be made up with them",
             ),
         };
         InputError::new(path, None, problem, hint)
@@ -222,181 +359,34 @@ impl Log {
 /// What a KML log needs.
 const NEEDED: &str = "a log needs <Track> with as many <when> as <coord>";
 
-/// What a `<coord>` gives, or why it gives none, with the raw value.
-type Place = Result<(Position, Option<Altitude>), (Finding, String)>;
-
-/// Metres if it is a number, and the raw value.
-type Altitude = (Option<f64>, String);
-
-/// What a `<when>` gives, and the raw value.
-struct When {
-    line: u32,
-    time: Result<(DateTime<Utc>, Zone), Finding>,
-    raw: String,
-}
-
-struct Coord {
-    line: u32,
-    place: Place,
-    /// How many `<when>` stand before it.
-    times_before: usize,
-}
-
-/// The times and places of one `Track`.
-#[derive(Default)]
-struct Pairs {
-    /// Line of the `Track`.
-    begin: u32,
-    /// Line of the element being read.
-    line: u32,
-    mode: Option<String>,
-    times: Vec<When>,
-    places: Vec<Coord>,
-}
-
-impl Pairs {
-    fn pairs(&self) -> usize {
-        self.times.len().min(self.places.len())
-    }
-
-    fn add_time(&mut self, text: &str) {
-        let line = self.line;
-        self.times.push(When {
-            line,
-            time: xsd_time(text),
-            raw: bounded(text),
-        });
-    }
-
-    fn add_place(&mut self, text: &str) {
-        self.places.push(Coord {
-            line: self.line,
-            place: coordinates(text).map_err(|finding| (finding, bounded(text))),
-            times_before: self.times.len(),
-        });
-    }
-
-    /// The fixes. Of a track that was broken off, those at its beginning are paired.
-    fn finish(self, broken_off: bool, local: Option<LocalTime>, ledger: &mut Ledger) -> Vec<Fix> {
-        let heights = self.heights_count(ledger);
-        let Self { times, places, .. } = self;
-        let mut fixes = Vec::with_capacity(places.len());
-        let mut both = |time: When, coord: Coord, ledger: &mut Ledger| {
-            fixes.extend(fix(time, coord, (heights, local), ledger));
-        };
-        if times.len() == places.len() || broken_off {
-            for (time, coord) in times.into_iter().zip(places) {
-                both(time, coord, ledger);
-            }
-        } else if times.is_empty() {
-            for coord in places {
-                ledger.add(coord.line, Finding::NoTime, "");
-            }
-        } else if in_turn(&places, times.len()) {
-            // One of a pair is missing here and there: what stands right behind its time has that time.
-            let mut times = times.into_iter().enumerate().peekable();
-            for coord in places {
-                let mut own = None;
-                while let Some((_, time)) = times.next_if(|(i, _)| *i < coord.times_before) {
-                    if let Some(alone) = own.replace(time) {
-                        unpaired_time(&alone, ledger);
-                    }
-                }
-                match own {
-                    Some(time) => both(time, coord, ledger),
-                    None => ledger.add(coord.line, Finding::Unpaired, "a position without a time"),
-                }
-            }
-            for (_, time) in times {
-                unpaired_time(&time, ledger);
-            }
-        } else {
-            let raw = format!("{} times for {} positions", times.len(), places.len());
-            for coord in places {
-                ledger.add(coord.line, Finding::Unpaired, raw.as_str());
-            }
-        }
-        fixes
-    }
-
-    /// Whether the altitudes are heights. If they are not and something was recorded in them, the
-    /// ledger says so once for the track.
-    fn heights_count(&self, ledger: &mut Ledger) -> bool {
-        let mode = self.mode.as_deref();
-        if mode == Some("absolute") {
-            return true;
-        }
-        let recorded = |coord: &Coord| matches!(&coord.place, Ok((_, Some((metres, _)))) if *metres != Some(0.0));
-        if self.places.iter().any(recorded) {
-            // 12-007r2: clampToGround is the default, and means that altitudes are not looked at.
-            let raw = mode.map_or_else(
-                || "no altitudeMode, which means clampToGround".to_owned(),
-                |mode| format!("altitudeMode {mode}"),
-            );
-            ledger.add(self.begin, Finding::BadHeight, bounded(&raw));
-        }
-        false
-    }
-}
-
-fn unpaired_time(time: &When, ledger: &mut Ledger) {
-    ledger.add(time.line, Finding::Unpaired, "a time without a position");
-}
-
-/// Whether times and positions stand in turn, rather than all times, or some of them, first. Chosen: more
-/// than three quarters of them do; of times and positions in twos it would be half.
-fn in_turn(places: &[Coord], times: usize) -> bool {
-    let mut direct = 0;
-    let mut before = 0;
-    for coord in places {
-        direct += usize::from(coord.times_before > before);
-        before = coord.times_before;
-    }
-    4 * direct > 3 * times.max(places.len())
-}
-
-fn fix(
-    time: When,
-    coord: Coord,
-    (heights, local): (bool, Option<LocalTime>),
-    ledger: &mut Ledger,
-) -> Option<Fix> {
-    let line = coord.line;
-    let (position, altitude) = coord
-        .place
-        .map_err(|(finding, raw)| ledger.add(line, finding, raw))
-        .ok()?;
-    let (at, finding) = match time.time {
-        Err(finding) => {
-            ledger.add(time.line, finding, time.raw);
-            return None;
-        }
-        Ok((at, zone)) => moment(at, zone, local),
-    };
-    if let Some(finding) = finding {
-        ledger.add(time.line, finding, time.raw);
-    }
-    let height = altitude
-        .filter(|_| heights)
-        .and_then(|(metres, raw)| height(metres, &raw, line, ledger));
-    Some(Fix {
-        time: at,
-        position,
-        height,
+fn refused(line: u32, problem: String, hint: &'static str) -> Fault {
+    Fault::Refused {
         line,
-        file: 0,
-    })
+        problem,
+        hint,
+    }
 }
 
-/// `longitude latitude altitude`, separated by spaces; the altitude may be missing. That it is 0 then is
-/// for drawing: nothing was recorded.
-fn coordinates(text: &str) -> Result<(Position, Option<Altitude>), Finding> {
-    let mut parts = text.split_ascii_whitespace();
-    let (lon, lat) = parts.next().zip(parts.next()).ok_or(Finding::Unreadable)?;
-    let altitude = parts.next().map(|raw| (number(raw), raw.to_owned()));
-    if parts.next().is_some() {
-        return Err(Finding::Unreadable);
-    }
-    let (lon, lat) = number(lon).zip(number(lat)).ok_or(Finding::Unreadable)?;
-    Ok((place(lat, lon)?, altitude))
+fn line_with_stamp(line: u32) -> Fault {
+    refused(
+        line,
+        "a line has one moment (<TimeStamp>) instead of a span of time".to_owned(),
+        "times can be spread along a line from the <begin> to the <end> of a <TimeSpan> alone",
+    )
+}
+
+fn several_times(span: &Span) -> Fault {
+    refused(
+        span.line,
+        "a line has several times, and it cannot be told which of them is meant".to_owned(),
+        "give its <Placemark> one <TimeSpan> alone",
+    )
+}
+
+fn several_lines(count: usize, last: &Line) -> Fault {
+    refused(
+        last.begin,
+        format!("{count} lines have one span of time together, the last of them here"),
+        "which of them was flown when is not said: give each a <Placemark> with a <TimeSpan> of its own",
+    )
 }

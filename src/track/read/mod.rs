@@ -65,6 +65,10 @@ pub struct ReadSettings {
     pub salvage: bool,
     /// Times are local.
     pub local: Option<LocalTime>,
+    /// Make up the times of lines that have one span of time (KML), spread along them by distance, instead of
+    /// refusing them. The ledger then holds one
+    /// [`Finding::SpreadTimes`](crate::track::Finding::SpreadTimes) for each of them.
+    pub spread_times: bool,
 }
 
 /// Reads a track log; the path `-` stands for standard input.
@@ -140,6 +144,7 @@ fn read_from(
     Ok(Reading {
         taken: Taken {
             local_time: settings.local,
+            spread_times: settings.spread_times,
             ..reading.taken
         },
         ..reading

@@ -160,7 +160,7 @@ impl Log {
             && sentence.has_fix() == Some(true)
         {
             let value = number(metres).filter(|_| unit == "M");
-            let height = height(value, &format!("{metres},{unit}"), line, &mut self.ledger);
+            let height = height(value, || bounded(sentence.text), line, &mut self.ledger);
             epoch.height = epoch.height.or(height);
         }
         self.epoch = Some(epoch);

@@ -4,7 +4,7 @@
 //! is in metres; `time` is UTC, ISO 8601, fractional seconds allowed (type `xsd:dateTime`, so an
 //! offset is allowed as well).
 
-use super::values::{bounded, height, moment, number, place, xsd_time};
+use super::values::{self, bounded, height, moment, number, place, xsd_time};
 use crate::geodesy::Position;
 use crate::track::{Finding, Fix, Ledger, LocalTime};
 use crate::units::Length;
@@ -61,13 +61,18 @@ impl Point {
 
     /// The finished point: a fix, or an entry in the ledger, or both.
     pub(super) fn finish(&mut self, local: Option<LocalTime>, ledger: &mut Ledger) -> Option<Fix> {
-        if let Some((finding, raw)) = self.fault.take() {
-            ledger.add(self.line, finding, raw);
+        if let Some((finding, mut raw)) = self.fault.take() {
+            let [height, time] = self.texts();
+            let rest = values::point([("ele", height), ("time", time)]);
+            if !raw.is_empty() && !rest.is_empty() {
+                raw.push(' ');
+            }
+            ledger.add(self.line, finding, raw + &rest);
             return None;
         }
         let position = self.position.take()?;
-        let time = self.time(local, ledger)?;
-        let height = self.height(ledger);
+        let time = self.time(position, local, ledger)?;
+        let height = self.height(position, ledger);
         Some(Fix {
             time,
             position,
@@ -77,25 +82,51 @@ impl Point {
         })
     }
 
-    fn time(&self, local: Option<LocalTime>, ledger: &mut Ledger) -> Option<DateTime<Utc>> {
+    /// All that was recorded of it, for the ledger.
+    fn whole(&self, position: Position) -> String {
+        let [height, time] = self.texts();
+        values::point([
+            ("lat", Some(&position.lat().to_string())),
+            ("lon", Some(&position.lon().to_string())),
+            ("ele", height),
+            ("time", time),
+        ])
+    }
+
+    /// Its `<ele>` and `<time>`, as far as they are given.
+    fn texts(&self) -> [Option<&str>; 2] {
+        let (height, time) = (self.height.as_str(), self.time.as_str());
+        [
+            self.height_given.then_some(height),
+            Some(time).filter(|time| !time.is_empty()),
+        ]
+    }
+
+    fn time(
+        &self,
+        position: Position,
+        local: Option<LocalTime>,
+        ledger: &mut Ledger,
+    ) -> Option<DateTime<Utc>> {
         match xsd_time(&self.time) {
             Ok((time, zone)) => {
                 let (time, finding) = moment(time, zone, local);
                 if let Some(finding) = finding {
-                    ledger.add(self.line, finding, bounded(&self.time));
+                    ledger.add(self.line, finding, self.whole(position));
                 }
                 Some(time)
             }
             Err(finding) => {
-                ledger.add(self.line, finding, bounded(&self.time));
+                ledger.add(self.line, finding, self.whole(position));
                 None
             }
         }
     }
 
-    fn height(&self, ledger: &mut Ledger) -> Option<Length> {
+    fn height(&self, position: Position, ledger: &mut Ledger) -> Option<Length> {
+        let raw = || self.whole(position);
         self.height_given
-            .then(|| height(number(&self.height), &self.height, self.line, ledger))?
+            .then(|| height(number(&self.height), raw, self.line, ledger))?
     }
 }
 

@@ -10,7 +10,7 @@ use super::header::{Header, Parts, recognise};
 use super::instant::{Instant, instant};
 use super::limits::{self, RowByRow};
 use super::source::Source;
-use super::values::{Zone, bounded, height, moment, number, place};
+use super::values::{self, Zone, bounded, height, moment, number, place};
 use super::xml::{self, Fault};
 use super::{ROLE, ReadSettings, file_name, unreadable};
 use crate::input::InputError;
@@ -263,8 +263,7 @@ impl Table<'_> {
         let position = match position {
             Ok(position) => position,
             Err(finding) => {
-                let raw = format!("lat {lat}, lon {lon}");
-                self.ledger.add(line, finding, bounded(&raw));
+                self.ledger.add(line, finding, whole(columns, fields));
                 return Ok(());
             }
         };
@@ -277,7 +276,7 @@ impl Table<'_> {
                 return None;
             }
             let metres = self.number(raw).map(|number| number * unit.metres());
-            height(metres, raw, line, &mut self.ledger)
+            height(metres, || whole(columns, fields), line, &mut self.ledger)
         });
         self.fixes.push(Fix {
             time,
@@ -345,7 +344,7 @@ impl Table<'_> {
                 };
                 let (time, finding) = moment(time, zone, self.local);
                 if let Some(finding) = finding {
-                    self.ledger.add(line, finding, bounded(&raw));
+                    self.ledger.add(line, finding, whole(columns, fields));
                 }
                 Some(time)
             }
@@ -363,7 +362,7 @@ impl Table<'_> {
                 } else {
                     Finding::BadTime
                 };
-                self.ledger.add(line, finding, bounded(&raw));
+                self.ledger.add(line, finding, whole(columns, fields));
                 None
             }
         })
@@ -376,6 +375,21 @@ impl Table<'_> {
             number(text)
         }
     }
+}
+
+/// All that was recorded of a point, for the ledger.
+fn whole(columns: Columns, fields: &[String]) -> String {
+    let field = |column: usize| fields.get(column).map(String::as_str);
+    values::point([
+        ("date", columns.date.and_then(field)),
+        ("time", field(columns.time)),
+        ("lat", field(columns.lat)),
+        ("lon", field(columns.lon)),
+        (
+            "height",
+            columns.height.and_then(|(column, _)| field(column)),
+        ),
+    ])
 }
 
 fn to_line(line: u64) -> u32 {

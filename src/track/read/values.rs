@@ -95,16 +95,36 @@ pub(super) fn without_leap_second(time: DateTime<Utc>) -> DateTime<Utc> {
     }
 }
 
-/// The height that `metres` are, or an entry in the ledger that `raw` is none.
+/// The values of a point by name, as its file has them, for the ledger: `lat="47.5" lon="12" time="noon"`. What is
+/// not given is left out.
+pub(super) fn point<const N: usize>(values: [(&str, Option<&str>); N]) -> String {
+    let mut text = String::new();
+    for (name, value) in values {
+        let Some(value) = value else {
+            continue;
+        };
+        if !text.is_empty() {
+            text.push(' ');
+        }
+        text.push_str(name);
+        text.push_str("=\"");
+        text.push_str(&bounded(value));
+        text.push('"');
+    }
+    text
+}
+
+/// The height that `metres` are, or an entry in the ledger that they are none, with all that was recorded of the
+/// point.
 pub(super) fn height(
     metres: Option<f64>,
-    raw: &str,
+    raw: impl FnOnce() -> String,
     line: u32,
     ledger: &mut Ledger,
 ) -> Option<Length> {
     let height = metres.filter(|metres| PLAUSIBLE_HEIGHT_M.contains(metres));
     if height.is_none() {
-        ledger.add(line, Finding::BadHeight, bounded(raw));
+        ledger.add(line, Finding::BadHeight, raw());
     }
     height.map(Length::from_m)
 }

@@ -3,6 +3,7 @@
 
 use super::ACCEPTED;
 use super::counting::{LineReader, line_feeds};
+use super::kml::line::Line;
 use super::limits::{self, DEEPEST, DEEPEST_BESIDE, MOST_TEXT_BYTES, TooMuch};
 use super::source::Source;
 use super::unpacked::PackedFault;
@@ -43,10 +44,16 @@ pub(super) trait Elements {
     fn open(&mut self, element: &BytesStart, lines: &mut Lines) -> Result<bool, Fault>;
 
     /// The innermost element entered, which is not the root, ends.
-    fn close(&mut self);
+    fn close(&mut self) -> Result<(), Fault>;
 
     /// Where text right inside the innermost element entered goes, if it is of use.
     fn text(&mut self) -> Option<&mut String>;
+
+    /// The line whose positions text right inside the innermost element entered is. It takes them as they come,
+    /// so that they may be longer than what is kept of other texts.
+    fn line(&mut self) -> Option<&mut Line> {
+        None
+    }
 
     /// How many points were begun, how many tracks were read, and the ledger.
     fn held(&self) -> (usize, usize, &Ledger);
@@ -88,7 +95,7 @@ impl<E: Elements> Document<'_, E> {
         let error = loop {
             buffer.clear();
             let lines = reader.get_mut();
-            if (self.skipping > 0 || self.elements.text().is_none())
+            if (self.skipping > 0 || !self.is_text_wanted())
                 && let Err(cause) = lines.skip_white_space()
             {
                 lines.set_mark();
@@ -98,7 +105,7 @@ impl<E: Elements> Document<'_, E> {
             lines.set_mark();
             match reader.read_event_into(&mut buffer) {
                 Ok(Event::Start(element)) => self.open(&element, reader.get_mut())?,
-                Ok(Event::End(_)) => self.close(),
+                Ok(Event::End(_)) => self.close()?,
                 Ok(Event::Text(text)) => self.text(&text, reader.get_mut())?,
                 Ok(Event::CData(text)) => self.text(&text, reader.get_mut())?,
                 Ok(Event::GeneralRef(reference)) => self.reference(&reference, reader.get_mut())?,
@@ -165,18 +172,23 @@ impl<E: Elements> Document<'_, E> {
         Ok(())
     }
 
-    fn close(&mut self) {
+    fn close(&mut self) -> Result<(), Fault> {
         if self.skipping > 0 {
             self.skipping -= 1;
-            return;
+            return Ok(());
         }
         self.place = match self.place {
             Place::Inside(depth) if depth > 0 => {
-                self.elements.close();
+                self.elements.close()?;
                 Place::Inside(depth - 1)
             }
             _ => Place::Epilog,
         };
+        Ok(())
+    }
+
+    fn is_text_wanted(&mut self) -> bool {
+        self.elements.text().is_some() || self.elements.line().is_some()
     }
 
     fn text(&mut self, text: &str, lines: &mut Lines) -> Result<(), Fault> {
@@ -185,7 +197,9 @@ impl<E: Elements> Document<'_, E> {
         }
         let beside = match self.place {
             Place::Inside(_) => {
-                if let Some(target) = self.elements.text() {
+                if let Some(line) = self.elements.line() {
+                    line.push(text, lines.marked_line());
+                } else if let Some(target) = self.elements.text() {
                     if target.len() + text.len() <= MOST_TEXT_BYTES {
                         target.push_str(text);
                     } else if target.len() < MOST_TEXT_BYTES {

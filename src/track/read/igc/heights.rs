@@ -6,7 +6,7 @@
 //! known.
 
 use super::super::values;
-use crate::track::{HeightKind, Ledger};
+use crate::track::{Fix, HeightKind, Ledger};
 use crate::units::Length;
 
 /// The two heights of a fix as they stand in the record.
@@ -93,7 +93,7 @@ fn metres(column: &str) -> Option<f64> {
 pub(super) fn height(
     recorded: Recorded,
     choice: Choice,
-    line: u32,
+    fix: &Fix,
     ledger: &mut Ledger,
 ) -> Option<Length> {
     let column = match choice {
@@ -101,5 +101,6 @@ pub(super) fn height(
         Choice::Pressure => recorded.pressure,
         Choice::Neither => return None,
     };
-    values::height(metres(&column), &column, line, ledger)
+    let raw = || format!("{}: {}", fix.recorded(), values::bounded(&column));
+    values::height(metres(&column), raw, fix.line, ledger)
 }

@@ -182,7 +182,7 @@ fn bad_records_cost_only_themselves() {
         assert_eq!(entries(&reading), [(4, finding)], "{record}");
         assert_eq!(reading.ledger.entries[0].raw.trim_end_matches(['…']), {
             if finding == BadHeight {
-                "000x0"
+                "2026-05-01T15:04:01Z 47.5 12 no height: 000x0"
             } else {
                 record
             }

@@ -1,12 +1,9 @@
 //! Detection by distance from the datum, against closed forms summed here.
-#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-mod support;
-
+use crate::support::fly;
 use overflown::coverage::Ring;
 use overflown::simulate::Fault;
 use std::f64::consts::{PI, TAU};
-use support::fly;
 
 const RADIUS_NM: f64 = 6.0;
 const WIDTH_NM: f64 = 1.0;

@@ -2,13 +2,6 @@
 //!
 //! The GPX reader, which has tests of its own, is the reference. Numbers are written with Rust's shortest exact
 //! decimals, so that what differs is the rounding of feet to metres.
-#![allow(
-    clippy::unwrap_used,
-    clippy::panic,
-    reason = "a test fails by panicking"
-)]
-
-mod support;
 
 use overflown::debrief::debrief;
 use overflown::simulate::{Settings, Wind, simulate};
@@ -141,9 +134,9 @@ fn same(path: &str, a: &Value, b: &Value) {
 
 #[test]
 fn a_flight_debriefs_the_same_in_every_format() {
-    let (tasking, plan) = support::tasking(support::TASKING);
+    let (tasking, plan) = crate::support::tasking(crate::support::TASKING);
     let settings = Settings {
-        faults: support::many_faults(),
+        faults: crate::support::many_faults(),
         wind: Wind {
             from: Bearing::from_deg(250.0),
             speed: Speed::from_kt(14.0),

@@ -1,16 +1,13 @@
 //! What may have been flown while the log has a hole is *not recorded*; what the log shows to have
 //! been left out is *missed*.
-#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-mod support;
-
+use crate::support::{TASKING, fly, nm, tasking, track};
 use overflown::coverage::HoleCause::{Missed, NotRecorded};
 use overflown::debrief::{Debrief, debrief};
 use overflown::measure::LegState;
 use overflown::simulate::{Fault, Settings, simulate};
 use overflown::track::{Fix, seconds_between};
 use std::path::Path;
-use support::{TASKING, fly, nm, tasking, track};
 
 const SEEDS: std::ops::Range<u64> = 1..11;
 

@@ -3,14 +3,8 @@
 //!
 //! IGC records after the *Technical Specification for IGC-approved GNSS Flight Recorders*, appendix A:
 //! thousandths of a minute (1.9 m), whole metres. NMEA 0183 sentences after "NMEA Revealed".
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    reason = "a test fails by panicking"
-)]
 
-mod support;
-
+use crate::support::{TASKING, many_faults, tasking};
 use overflown::debrief::{Debrief, debrief};
 use overflown::input::InputError;
 use overflown::plan::Plan;
@@ -23,7 +17,6 @@ use std::collections::HashSet;
 use std::fmt::Write as _;
 use std::io::{Cursor, Write as _};
 use std::path::Path;
-use support::{TASKING, many_faults, tasking};
 
 /// Whole degrees, minutes, and whether the angle is negative, rounded to `decimals` of the minute.
 fn degrees_minutes(angle: f64, decimals: i32) -> (u32, f64, bool) {
@@ -109,6 +102,7 @@ fn reading(content: &[u8], salvage: bool) -> Result<Reading, InputError> {
         ReadSettings {
             salvage,
             local: None,
+            spread_times: false,
         },
     )
 }

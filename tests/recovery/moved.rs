@@ -2,14 +2,8 @@
 //! seeds each, with another wind for each seed; every other seed with other faults beside.
 //!
 //! The truth beside each check is what was put into the simulator.
-#![allow(
-    clippy::unwrap_used,
-    clippy::panic,
-    reason = "a test fails by panicking"
-)]
 
-mod support;
-
+use crate::support::{Flown, fly, fly_with, nm};
 use overflown::debrief::Debrief;
 use overflown::measure::LegState;
 use overflown::measure::shift::SlipKind;
@@ -17,7 +11,6 @@ use overflown::simulate::Fault;
 use overflown::tasking::Side;
 use overflown::track::seconds_between;
 use overflown::units::{Bearing, Speed};
-use support::{Flown, fly, fly_with, nm};
 
 const SEEDS: std::ops::Range<u64> = 1..21;
 /// Of the true values, this share must lie in their 95 % intervals …
@@ -263,7 +256,7 @@ fn slips(debrief: &Debrief) -> Vec<SlipKind> {
 #[test]
 fn the_slip_is_named() {
     let declination = |text: &str| {
-        let (_, plan) = support::tasking(text);
+        let (_, plan) = crate::support::tasking(text);
         plan.declination.unwrap().declination_deg
     };
     // East of Greenwich a few degrees east, in New England many west.

@@ -1,14 +1,11 @@
 //! The same flight comes out the same wherever it is flown: across the antimeridian, at high
 //! latitude, on the equator, in the south.
-#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-mod support;
-
+use crate::support::{Flown, TASKING, fly, nm};
 use overflown::coverage::HoleCause;
 use overflown::measure::LegState;
 use overflown::report;
 use overflown::simulate::Fault;
-use support::{Flown, TASKING, fly, nm};
 
 const PLACES: [(f64, f64); 5] = [
     (-16.9, 179.93),

@@ -1,9 +1,4 @@
 //! `overflown inspect` as the user sees it.
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    reason = "a test fails by panicking"
-)]
 
 use assert_cmd::Command;
 use serde_json::Value;
@@ -64,7 +59,7 @@ fn prints_figures_gaps_and_ledger() {
         "Not recorded (1 gap):",
         "2026-05-01 15:00:01 UTC  0:59 min  60°00.000'N 012°00.060'E  60°00.000'N 012°03.600'E",
         "     4  position out of range: dropped",
-        "  lat=\"91\" lon=\"12.002\"\n",
+        "  lat=\"91\" lon=\"12.002\" time=\"2026-05-01T15:00:02Z\"\n",
         "     3  time without zone: taken as UTC",
     ] {
         assert!(out.contains(row), "{row}\nis not in\n{out}");
