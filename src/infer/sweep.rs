@@ -22,6 +22,8 @@ const SHORTEST_SHARE: f64 = 0.15;
 const SHORTEST_SPACINGS: f64 = 0.5;
 /// Spacings tried within this of each other, as a share, are one.
 const SAME_SPACING: f64 = 0.04;
+/// Rounds of numbering and fitting.
+const ROUNDS: usize = 4;
 /// Least share of the lines between the first and the last that was flown. Chosen.
 const FLOWN_SHARE: f64 = 0.6;
 /// Least such share where lines were flown in any order. Chosen.
@@ -51,6 +53,16 @@ const FEW_LONG_SPACINGS: f64 = 2.0;
 const ALIKE_SHARE: f64 = 0.6;
 /// The same of few lines. Chosen.
 const ALIKE_SHARE_OF_FEW: f64 = 0.7;
+/// A leg that sticks out of both its neighbours by more than this, in spacings, has a way in or home at its
+/// end. Chosen.
+pub(super) const STICKS_OUT_SPACINGS: f64 = 1.0;
+/// Of a way in or home that lies beside the pattern more than this differs from the lines, in spacings: how far it lies off
+/// the place of its line, or goes over from one end to the other; and as many times the scatter of the lines. Chosen.
+const WAY_OFF_SPACINGS: f64 = 0.12;
+const WAY_OFF_SDS: f64 = 3.0;
+/// A run counts for the direction of a family with no more than so many times the length of the one it is looked for from:
+/// a way home may be longer than all legs together. Chosen.
+const LONGEST_TIMES: f64 = 1.5;
 /// In order, lines are flown on to the next one or the one after.
 const NEXT: usize = 2;
 /// Runs for each line, at most. Chosen: a circuit is flown round and round on two.
@@ -209,9 +221,10 @@ fn family(runs: &[Run], seed: usize) -> Option<(Frame, Vec<OnLine>)> {
     for _ in 0..3 {
         // Long runs tell the direction best; those to and those fro weigh alike, so that a drift cancels.
         let mut sums = [Coord { x: 0.0, y: 0.0 }; 2];
+        let most_m = LONGEST_TIMES * runs[seed].length_m();
         for run in runs.iter().filter(|run| parallel(run, along)) {
             let fro = usize::from(dot(run.along, along) < 0.0);
-            let weight = run.length_m().powi(2);
+            let weight = run.length_m().min(most_m).powi(2);
             sums[fro] = sums[fro] + run.along * weight;
         }
         let unit = |v: Coord<f64>| {
@@ -287,7 +300,10 @@ fn on_lines(
     let mut on = connected(family, seed, spacing_m);
     let mut spacing_m = spacing_m;
     let mut fitted = None;
-    for _ in 0..4 {
+    for round in 0..2 * ROUNDS {
+        if round == ROUNDS && !leave_out_ways(&mut on, spacing_m) {
+            break;
+        }
         on.retain(|run| {
             let length_m = run.high_m - run.low_m;
             length_m >= SHORTEST_SPACINGS * spacing_m
@@ -316,6 +332,83 @@ fn on_lines(
         on,
     };
     is_pattern(&sweep).then_some(sweep)
+}
+
+/// Leaves out what was flown on the first and on the last line where these lie at the edge, stick out of all others to the
+/// side they come from or go to, and lie past a hole or differ from them as none of them does: a way in, a way home. Whether there were such.
+fn leave_out_ways(on: &mut Vec<OnLine>, spacing_m: f64) -> bool {
+    let before = on.len();
+    let of_first = on.iter().take_while(|run| run.line == on[0].line).count();
+    let of_last = on
+        .iter()
+        .rev()
+        .take_while(|run| run.line == on[before - 1].line)
+        .count();
+    if of_first + of_last + FEWEST_IN_ORDER > before + 1 {
+        return false;
+    }
+    let (ways_in, rest) = on.split_at(of_first);
+    let (between, ways_home) = rest.split_at(rest.len() - of_last);
+    let home = is_way(ways_home, between, false, spacing_m);
+    if is_way(ways_in, between, true, spacing_m) {
+        on.drain(..of_first);
+    }
+    if home {
+        on.truncate(on.len() - of_last);
+    }
+    on.len() < before
+}
+
+/// Whether the runs on one line are a way in or home and no leg, beside those flown between.
+fn is_way(way: &[OnLine], between: &[OnLine], first: bool, spacing_m: f64) -> bool {
+    let line = way[0].line;
+    let at_edge = between.iter().all(|other| other.line > line)
+        || between.iter().all(|other| other.line < line);
+    let low = |on: &[OnLine]| on.iter().map(|run| run.low_m).fold(f64::INFINITY, f64::min);
+    let high = |on: &[OnLine]| {
+        on.iter()
+            .map(|run| run.high_m)
+            .fold(f64::NEG_INFINITY, f64::max)
+    };
+    let (low_m, high_m) = (low(between), high(between));
+    let beside_m = |run: &OnLine| (run.high_m.min(high_m) - run.low_m.max(low_m)).max(0.0);
+    let Some(way_beside) = way
+        .iter()
+        .max_by(|a, b| beside_m(a).total_cmp(&beside_m(b)))
+    else {
+        return false;
+    };
+    // It comes from, or goes to, its low end.
+    let out_m = if first == way_beside.reversed {
+        high(way) - high_m
+    } else {
+        low_m - low(way)
+    };
+    let Some((first_m, own_spacing_m)) = even_spacing(between) else {
+        return false;
+    };
+    if !at_edge || out_m <= STICKS_OUT_SPACINGS * spacing_m {
+        return false;
+    }
+    // Beyond a line that was not flown, straight in from afar.
+    if between.iter().all(|other| other.line.abs_diff(line) > 1) {
+        return true;
+    }
+    let n = between.len() as f64;
+    let slope = between.iter().map(|run| run.slope).sum::<f64>() / n;
+    // Where it lies beside the others, not in its own middle.
+    let middle_m = |run: &OnLine| f64::midpoint(run.high_m.min(high_m), run.low_m.max(low_m));
+    let off_m = |run: &OnLine| {
+        let in_its_middle_m = run.right_m - first_m - own_spacing_m * run.line as f64;
+        in_its_middle_m + run.slope * (middle_m(run) - f64::midpoint(run.low_m, run.high_m))
+    };
+    let over_m = |run: &OnLine| (run.slope - slope) * beside_m(run);
+    let stands_out = |of: &dyn Fn(&OnLine) -> f64| {
+        let sd_m = (between.iter().map(|run| of(run).powi(2)).sum::<f64>() / n).sqrt();
+        let least_m = (WAY_OFF_SPACINGS * spacing_m).max(WAY_OFF_SDS * sd_m);
+        of(way_beside).abs() > least_m
+    };
+    stands_out(&off_m) || stands_out(&over_m)
 }
 
 /// Runs that lie beside each other from one to the next, in the order flown.

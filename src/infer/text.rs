@@ -278,10 +278,15 @@ impl Inferred {
         let mut remarks = Vec::new();
         if !self.not_flown.is_empty() {
             let legs: Vec<String> = self.not_flown.iter().map(u32::to_string).collect();
-            remarks.push(format!(
-                "No straight run lies on leg(s) {}: they are in the plan because the others leave room for them.",
-                legs.join(", ")
-            ));
+            remarks.push(match legs.as_slice() {
+                [leg] => format!(
+                    "No straight run lies on leg {leg}: it is in the plan because the others leave room for it."
+                ),
+                legs => format!(
+                    "No straight run lies on legs {}: they are in the plan because the others leave room for them.",
+                    legs.join(", ")
+                ),
+            });
         }
         if !self.in_order {
             remarks.push(
