@@ -349,8 +349,19 @@ fn leave_out_ways(on: &mut Vec<OnLine>, spacing_m: f64) -> bool {
     }
     let (ways_in, rest) = on.split_at(of_first);
     let (between, ways_home) = rest.split_at(rest.len() - of_last);
-    let home = is_way(ways_home, between, false, spacing_m);
-    if is_way(ways_in, between, true, spacing_m) {
+    let past_a_hole = |line: usize| on.iter().all(|run| run.line.abs_diff(line) != 1);
+    let home = is_way(
+        ways_home,
+        between,
+        (false, past_a_hole(ways_home[0].line)),
+        spacing_m,
+    );
+    if is_way(
+        ways_in,
+        between,
+        (true, past_a_hole(ways_in[0].line)),
+        spacing_m,
+    ) {
         on.drain(..of_first);
     }
     if home {
@@ -359,8 +370,13 @@ fn leave_out_ways(on: &mut Vec<OnLine>, spacing_m: f64) -> bool {
     on.len() < before
 }
 
-/// Whether the runs on one line are a way in or home and no leg, beside those flown between.
-fn is_way(way: &[OnLine], between: &[OnLine], first: bool, spacing_m: f64) -> bool {
+/// Whether the runs on one line are a way in (`first`) or home and no leg, beside those flown between.
+fn is_way(
+    way: &[OnLine],
+    between: &[OnLine],
+    (first, past_a_hole): (bool, bool),
+    spacing_m: f64,
+) -> bool {
     let line = way[0].line;
     let at_edge = between.iter().all(|other| other.line > line)
         || between.iter().all(|other| other.line < line);
@@ -391,7 +407,7 @@ fn is_way(way: &[OnLine], between: &[OnLine], first: bool, spacing_m: f64) -> bo
         return false;
     }
     // Beyond a line that was not flown, straight in from afar.
-    if between.iter().all(|other| other.line.abs_diff(line) > 1) {
+    if past_a_hole {
         return true;
     }
     let n = between.len() as f64;
