@@ -28,6 +28,7 @@ mod sweep;
 pub mod tasked;
 mod text;
 mod value;
+mod ways;
 
 pub use handled::Handled;
 pub use tasked::Tasked;

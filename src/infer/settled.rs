@@ -4,7 +4,8 @@
 //! it and may be many times as long. Neither is the crew's idea of where the leg lies.
 
 use super::runs::{Flown, Run};
-use super::sweep::{OnLine, STICKS_OUT_SPACINGS, Sweep};
+use super::sweep::{OnLine, Sweep};
+use super::ways::STICKS_OUT_SPACINGS;
 use crate::statistics::student_95;
 
 /// Standard deviations of what is the same on every leg and so shows in no difference between them: the
