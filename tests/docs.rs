@@ -16,7 +16,7 @@ use overflown::matching::Phase;
 use overflown::plan::{self, Plan, arithmetic, survey};
 use overflown::preflight::starts::NoStart;
 use overflown::preflight::{Questions, preflight};
-use overflown::report::{self, plan::PlanReport};
+use overflown::report::{self, also::Also, drawing::Paper, plan::PlanReport};
 use overflown::search::{Sortie, Wants, search};
 use overflown::simulate::{Fault, Settings, Wind, simulate};
 use overflown::tasking;
@@ -31,6 +31,7 @@ use support::nm;
 
 const TASKING_FILE: &str = include_str!("../docs/tasking-file.md");
 const REPORT: &str = include_str!("../docs/report.md");
+const SCHEMA: &str = include_str!("../docs/debrief.schema.json");
 const SEARCH: &str = include_str!("../docs/search-file.md");
 const PLAN: &str = include_str!("../docs/plan.md");
 const METHOD: &str = include_str!("../docs/method.md");
@@ -390,7 +391,7 @@ fn every_phase_and_finding_is_documented() {
 #[test]
 fn every_file_column_and_property_is_documented() {
     let debrief = eventful();
-    let files = report::files(&debrief).unwrap();
+    let files = report::files(&debrief, Paper::default()).unwrap();
     let text = |name: &str| {
         let file = files.iter().find(|file| file.name == name).unwrap();
         String::from_utf8(file.bytes.clone()).unwrap()
@@ -403,13 +404,83 @@ fn every_file_column_and_property_is_documented() {
         let section = under(REPORT, "## `legs.csv`");
         assert!(names(section, column), "column {column}");
     }
-    let geojson: Value = serde_json::from_str(&text("strips.geojson")).unwrap();
+    properties_are_documented(&text("strips.geojson"), "## `strips.geojson`");
+}
+
+fn properties_are_documented(geojson: &str, heading: &str) {
+    let section = under(REPORT, heading);
+    let geojson: Value = serde_json::from_str(geojson).unwrap();
     for feature in geojson["features"].as_array().unwrap() {
-        for property in feature["properties"].as_object().unwrap().keys() {
-            let section = under(REPORT, "## `strips.geojson`");
+        let properties = feature["properties"].as_object().unwrap();
+        for property in properties.keys() {
             assert!(names(section, property), "property {property}");
         }
+        let what = properties["what"].as_str().unwrap();
+        assert!(names(section, what), "what {what}");
     }
+}
+
+#[test]
+fn every_file_for_other_programs_is_documented() {
+    let debrief = eventful();
+    let files = report::also::files(&debrief, &Also::ALL, Paper::default()).unwrap();
+    let text = |name: &str| {
+        let file = files.iter().find(|file| file.name == name).unwrap();
+        String::from_utf8(file.bytes.clone()).unwrap()
+    };
+    let named: Vec<&str> = files.iter().map(|file| file.name).collect();
+    assert_eq!(named, report::also::names().collect::<Vec<_>>());
+    for also in Also::ALL {
+        let row = REPORT
+            .lines()
+            .find(|line| line.starts_with(&format!("| `{}` |", also.name())));
+        assert!(also.files().iter().all(|name| names(row.unwrap(), name)));
+    }
+    let fixes = text("fixes.csv");
+    for column in fixes.lines().next().unwrap().split(',') {
+        let section = under(REPORT, "## `fixes.csv`");
+        assert!(names(section, column), "column {column}");
+    }
+    let layers = "## `layers.geojson` and `layers.kml`";
+    properties_are_documented(&text("layers.geojson"), layers);
+    let kml = text("layers.kml");
+    for folder in kml.split("<Folder>").skip(1) {
+        let name = folder.split("<name>").nth(1).unwrap();
+        let name = name.split("</name>").next().unwrap();
+        assert!(names(under(REPORT, layers), name), "folder {name}");
+    }
+}
+
+/// The schema and the document name the same keys.
+#[test]
+fn every_key_of_the_schema_is_documented() {
+    let schema: Value = serde_json::from_str(SCHEMA).unwrap();
+    let mut open = vec![&schema];
+    let mut count = 0;
+    while let Some(value) = open.pop() {
+        match value {
+            Value::Array(items) => open.extend(items),
+            Value::Object(map) => {
+                open.extend(map.values());
+                let keys = map.get("properties").and_then(Value::as_object);
+                for key in keys.into_iter().flatten().map(|(key, _)| key) {
+                    assert!(names(REPORT, key), "{key} is not documented");
+                    count += 1;
+                }
+                for word in map
+                    .get("enum")
+                    .and_then(Value::as_array)
+                    .into_iter()
+                    .flatten()
+                {
+                    let word = word.as_str().unwrap_or("null");
+                    assert!(names(REPORT, word), "{word} is not documented");
+                }
+            }
+            _ => {}
+        }
+    }
+    assert!(count > 250, "{count}");
 }
 
 #[test]
@@ -592,7 +663,7 @@ fn every_key_of_a_search_is_documented() {
         ..Wants::default()
     };
     let result = search(sorties.collect(), &wants).unwrap();
-    let files = report::search::files(&result).unwrap();
+    let files = report::search::files(&result, &[]).unwrap();
     let file = files.iter().find(|file| file.name == "search.json");
     let value: Value = serde_json::from_slice(&file.unwrap().bytes).unwrap();
     for path in [

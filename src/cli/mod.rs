@@ -4,6 +4,7 @@
 //! Exit codes: 0 done; 1 strips need a re-fly (`debrief --check`, `refly --check`); 2 wrong usage; 3 an input
 //! was refused, also because it does not fit the others, or a result could not be written.
 
+mod also;
 mod convert;
 mod debrief;
 mod inspect;

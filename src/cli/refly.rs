@@ -2,6 +2,7 @@
 
 mod given;
 
+use super::also::{self, AlsoList};
 use super::log::ReadingArgs;
 use super::{CliError, ExitStatus, Printer};
 use crate::input::{InputError, shown_path};
@@ -42,6 +43,9 @@ pub struct ReflyArgs {
     /// Folder in which the result folder, called after the search, is made.
     #[arg(long, value_name = "DIR", default_value = "out")]
     out: PathBuf,
+    /// Files to write as well, for other programs: rasters (pod.tif), all (see docs/search-file.md).
+    #[arg(long, value_name = "LIST", value_parser = also::of_search)]
+    also: Option<AlsoList>,
     /// End with exit code 1 when strips need a re-fly.
     #[arg(long)]
     check: bool,
@@ -101,13 +105,15 @@ fn refused(
 }
 
 fn write(args: &ReflyArgs, result: &Search, printer: &Printer) -> Result<ExitStatus, CliError> {
-    let files = report::search::files(result).map_err(|error| OutputError {
+    let also = args.also.as_ref().map_or(&[][..], |list| &list.0);
+    let files = report::search::files(result, also).map_err(|error| OutputError {
         path: args.out.join(&result.name),
         problem: error.to_string(),
         hint: "this is a fault of the program; please report it with the debriefs".into(),
         cause: None,
     })?;
-    let folder = report::folder::write(&args.out, &result.name, &files, &refly_words::FILES)?;
+    let folder =
+        report::folder::write(&args.out, &result.name, &files, &report::search::SOMETIMES)?;
     if args.json {
         let json = files.iter().find(|file| file.name == "search.json");
         printer.data(

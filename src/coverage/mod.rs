@@ -2,15 +2,17 @@
 //!
 //! ```text
 //! Matched ─looking→ lines flown while looking ─exposure→ exposure of every cell
-//!         ─pod→ POD under each law, Raster ─strips→ strips, holes
+//!         ─pod→ POD under each law, Raster ─strips→ strips, holes; ─on_map→ Raster on the grid of a map
 //! ```
 
 pub mod band;
 mod chords;
 pub mod exposure;
+pub mod growth;
 pub mod look;
 pub mod looking;
 pub mod looks;
+pub mod on_map;
 pub mod pod;
 pub mod raster;
 mod ribbon;
@@ -20,7 +22,9 @@ pub mod strips;
 pub mod swath;
 
 pub use band::{BandParts, PodBand};
+pub use growth::Growth;
 pub use looks::Looks;
+pub use on_map::{MapGrid, OnMap};
 pub use pod::{Covered, cover, strip_lines};
 pub use raster::{Grid, Raster, TooManyCells};
 pub use rings::{ByDistance, Ring};
@@ -94,6 +98,11 @@ pub struct Coverage {
     /// POD by cell under the deciding law.
     #[serde(skip)]
     pub raster: Raster,
+    /// Exposure of every cell of the raster under the deciding law, row after row, those outside the area as well.
+    /// Inverse cube: the sum of what every line flown while looking leaves there; exponential: the coverage factor of
+    /// one passage for each that went by within half a spacing; definite range: infinite where anything was in view.
+    #[serde(skip)]
+    pub exposure: Vec<f32>,
     /// Side of a raster cell.
     #[serde(rename = "cell_m")]
     pub cell: Length,

@@ -1,6 +1,7 @@
 //! Probability of detection over the area.
 
 use super::band::{BandParts, Doubt, OverArea};
+use super::growth::Growth;
 use super::look::Look;
 use super::looking::{Looking, LookingLine, looking_lines, not_counted};
 use super::raster::{Grid, Raster};
@@ -37,6 +38,8 @@ pub struct Covered {
     pub strips: Vec<Strip>,
     /// The lines flown while looking: those of every run on a planned leg, then of every additional leg.
     pub lines: Vec<LookingLine>,
+    /// How it came about.
+    pub growth: Growth,
 }
 
 /// What the flight did to the area, and to each strip.
@@ -155,11 +158,14 @@ pub fn cover(
         not_counted: not_counted(&ranges, matched, looking, not_recorded_s),
         cell: Length::from_m(grid.cell_m),
         raster,
+        exposure,
     };
+    let growth = Growth::of(&coverage.raster, &look, &ranges, motion, tolerance_m);
     Covered {
         coverage,
         strips,
         lines,
+        growth,
     }
 }
 

@@ -106,6 +106,16 @@ impl Grid {
         }
     }
 
+    /// Index, row after row, of the cell in which a point of the plane lies.
+    #[must_use]
+    pub fn cell_at(&self, xy: Coord<f64>) -> Option<usize> {
+        let column = ((xy.x - self.origin.x) / self.cell_m).floor();
+        let row = ((xy.y - self.origin.y) / self.cell_m).floor();
+        let within =
+            (0.0..self.columns as f64).contains(&column) && (0.0..self.rows as f64).contains(&row);
+        within.then(|| row as usize * self.columns + column as usize)
+    }
+
     /// For each cell, row after row, whether its centre lies in the area.
     #[must_use]
     pub fn inside(&self, area: &Area) -> Vec<bool> {

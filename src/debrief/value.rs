@@ -1,13 +1,13 @@
 //! A debriefed sortie as one value, from which every report is written.
 
-use crate::coverage::{Coverage, Looks, Strip};
+use crate::coverage::{Coverage, Growth, Hole, Looks, Raster, Strip};
 use crate::geodesy::{Declination, Position};
 use crate::infer::{Inferred, Tasked as InferredTasking};
 use crate::input::InputFile;
 use crate::matching::{Phase, PhaseSpan};
 use crate::measure::{
-    AboveGround, AdditionalLeg, AreaTime, Handling, LegReport, Pass, PatternShift, PhaseTotal,
-    Tracking, Turn, Wind,
+    AboveGround, AdditionalLeg, AreaTime, Flown, Handling, LegReport, Pass, PatternShift,
+    PhaseTotal, Tracking, Turn, Wind,
 };
 use crate::plan::{Leg, LegKind, PatternKind};
 use crate::refly::Refly;
@@ -116,6 +116,15 @@ pub struct TrackPiece {
     pub line: Vec<Position>,
 }
 
+/// The area after the re-fly, if it is flown as planned.
+#[derive(Clone, Debug)]
+pub struct AfterRefly {
+    /// POD by cell.
+    pub raster: Raster,
+    /// The holes left.
+    pub holes: Vec<Hole>,
+}
+
 /// A debriefed sortie.
 #[derive(Clone, Debug, Serialize)]
 pub struct Debrief {
@@ -176,8 +185,17 @@ pub struct Debrief {
     /// The same as a tasking, laid out; `None` where there is nothing to fly again.
     #[serde(skip)]
     pub refly_tasked: Option<Tasked>,
+    /// What the re-fly would leave; `None` where there is nothing to fly again.
+    #[serde(skip)]
+    pub after_refly: Option<AfterRefly>,
     /// The flown track for drawing.
     pub track: Vec<TrackPiece>,
+    /// The flight fix by fix.
+    #[serde(skip)]
+    pub flown: Flown,
+    /// How the coverage grew while it was flown.
+    #[serde(skip)]
+    pub growth: Growth,
     /// What a reader must bear in mind about this debrief in particular.
     pub remarks: Vec<String>,
     /// General cautions.

@@ -3,7 +3,8 @@
 //! `geodesic` is the reference (geographiclib); `leg_frame` gives along-track and cross-track
 //! against one leg to within a centimetre and fast enough for every fix; `local_frame` is the plane
 //! in which rasters and spatial indexes live; `graticule` and `gars` are cells between meridians and
-//! parallels; `magnetic` turns magnetic courses into true ones.
+//! parallels; `map_plane` is UTM and UPS, for rasters of other programs; `magnetic` turns magnetic courses into true
+//! ones.
 
 pub mod ecef;
 pub mod gars;
@@ -12,10 +13,12 @@ pub mod graticule;
 pub mod leg_frame;
 pub mod local_frame;
 pub mod magnetic;
+pub mod map_plane;
 pub mod position;
 
 pub use gars::GarsCell;
 pub use leg_frame::{AlongCross, LegFrame};
 pub use local_frame::LocalFrame;
 pub use magnetic::Declination;
+pub use map_plane::{MapPlane, MapPlaneError};
 pub use position::Position;

@@ -57,6 +57,20 @@ pub enum Phase {
 }
 
 impl Phase {
+    /// All of them, in the order in which they usually come.
+    pub const ALL: [Self; 10] = [
+        Self::Ground,
+        Self::TransitOut,
+        Self::BoundaryCheck,
+        Self::SearchLeg,
+        Self::AdditionalLeg,
+        Self::Turn,
+        Self::Orbit,
+        Self::Excursion,
+        Self::TransitHome,
+        Self::NotRecorded,
+    ];
+
     /// Name for people.
     #[must_use]
     pub const fn name(self) -> &'static str {

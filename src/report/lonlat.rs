@@ -23,6 +23,9 @@ const LEAST_DEG2: f64 = 1e-10;
 /// Longitude and latitude, degrees.
 pub(super) type LonLat = [f64; 2];
 
+/// A place and a time.
+pub(super) type Moment = (LonLat, f64);
+
 /// A place, rounded to [`DECIMALS`].
 pub(super) fn point(position: Position) -> LonLat {
     rounded(position.lon(), position.lat())
@@ -63,36 +66,50 @@ fn halve(
 
 /// A line in one piece, or in two and more where it crosses the antimeridian.
 pub(super) fn line_parts(positions: &[Position]) -> Vec<Vec<LonLat>> {
-    let flat = unwrapped(positions);
-    let mut parts: Vec<(i32, Vec<LonLat>)> = Vec::new();
+    let timeless: Vec<(Position, f64)> = positions.iter().map(|at| (*at, 0.0)).collect();
+    let parts = timed_line_parts(&timeless);
+    let places = |part: Vec<Moment>| part.into_iter().map(|(at, _)| at).collect();
+    parts.into_iter().map(places).collect()
+}
+
+/// As [`line_parts`], with the time at each position, in any unit.
+pub(super) fn timed_line_parts(moments: &[(Position, f64)]) -> Vec<Vec<Moment>> {
+    let positions: Vec<Position> = moments.iter().map(|(at, _)| *at).collect();
+    let flat: Vec<((f64, f64), f64)> = unwrapped(&positions)
+        .into_iter()
+        .zip(moments.iter().map(|(_, time)| *time))
+        .collect();
+    let mut parts: Vec<(i32, Vec<Moment>)> = Vec::new();
     for pair in flat.windows(2) {
-        let (from, to) = (pair[0], pair[1]);
+        let ((from, left), (to, reached)) = (pair[0], pair[1]);
         // Positions have longitudes from -180° to below 180°, so a step crosses one meridian at most.
         let (here, there) = (world(from.0), world(to.0));
         if parts.last().is_none_or(|part| part.0 != here) {
-            parts.push((here, vec![in_world(from, here)]));
+            parts.push((here, vec![(in_world(from, here), left)]));
         }
         if here == there {
-            push(&mut parts, in_world(to, here));
+            push(&mut parts, (in_world(to, here), reached));
             continue;
         }
         let edge = 360.0 * f64::from(here.max(there)) - 180.0;
-        let at_edge = (
-            edge,
-            from.1 + (edge - from.0) / (to.0 - from.0) * (to.1 - from.1),
-        );
-        push(&mut parts, in_world(at_edge, here));
-        parts.push((there, vec![in_world(at_edge, there)]));
-        push(&mut parts, in_world(to, there));
+        let share = (edge - from.0) / (to.0 - from.0);
+        let at_edge = (edge, from.1 + share * (to.1 - from.1));
+        let time = left + share * (reached - left);
+        push(&mut parts, (in_world(at_edge, here), time));
+        parts.push((there, vec![(in_world(at_edge, there), time)]));
+        push(&mut parts, (in_world(to, there), reached));
     }
     // A line that only touches the antimeridian leaves a part without length there.
-    parts.retain(|(_, part)| part.iter().any(|point| Some(point) != part.first()));
+    parts.retain(|(_, part)| {
+        part.iter()
+            .any(|(at, _)| Some(at) != part.first().map(|p| &p.0))
+    });
     parts.into_iter().map(|(_, part)| part).collect()
 }
 
-fn push(parts: &mut [(i32, Vec<LonLat>)], point: LonLat) {
+fn push(parts: &mut [(i32, Vec<Moment>)], moment: Moment) {
     if let Some((_, part)) = parts.last_mut() {
-        part.push(point);
+        part.push(moment);
     }
 }
 

@@ -6,6 +6,7 @@
     reason = "a test fails by panicking"
 )]
 
+mod also;
 mod area_refusals;
 mod debrief;
 mod files;

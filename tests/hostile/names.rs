@@ -7,7 +7,9 @@ use overflown::characters::is_harmful;
 use overflown::debrief::{Debrief, debrief, seal};
 use overflown::plan::{arithmetic, survey};
 use overflown::preflight::{Questions, preflight};
+use overflown::report::also::Also;
 use overflown::report::csv::{legs_csv, text_cell};
+use overflown::report::drawing::Paper;
 use overflown::report::plan::PlanReport;
 use overflown::report::{self, File};
 use overflown::search::{Sortie, Wants, search};
@@ -94,7 +96,10 @@ fn markup(xml: &str) -> BTreeSet<String> {
 fn harmless(file: &File, plain: &File) {
     let name = file.name;
     assert_eq!(name, plain.name);
-    if Path::new(name).extension().is_some_and(|e| e == "png") {
+    if Path::new(name)
+        .extension()
+        .is_some_and(|e| e == "png" || e == "tif")
+    {
         return;
     }
     let text = std::str::from_utf8(&file.bytes).unwrap();
@@ -166,9 +171,15 @@ fn names_do_nothing_in_the_reports_of_a_debrief() {
     let _turn = turn();
     let debrief = flown();
     assert!(!debrief.refly.legs.is_empty() && !debrief.strips.is_empty());
-    let files = report::files(&called(&debrief, &all())).unwrap();
-    let plain = report::files(&called(&debrief, "Heron")).unwrap();
-    assert!(files.len() >= 8);
+    let drawn = |name: &str| {
+        let debrief = called(&debrief, name);
+        let paper = Paper::default();
+        let mut files = report::files(&debrief, paper).unwrap();
+        files.extend(report::also::files(&debrief, &Also::ALL, paper).unwrap());
+        files
+    };
+    let (files, plain) = (drawn(&all()), drawn("Heron"));
+    assert!(files.len() >= 19);
     for (file, plain) in files.iter().zip(&plain) {
         harmless(file, plain);
     }
@@ -270,7 +281,7 @@ fn names_do_nothing_in_the_reports_of_a_search() {
             ..Wants::default()
         };
         let search = search(vec![sortie], &wants).unwrap();
-        let mut files = report::search::files(&search).unwrap();
+        let mut files = report::search::files(&search, &[]).unwrap();
         files.push(File {
             name: "search.txt",
             bytes: report::search::text::report(&search).into_bytes(),
@@ -311,9 +322,9 @@ fn a_stray_time_draws_no_endless_timeline() {
         let debrief = debrief(&support::track(stray), Path::new("log"), &tasking, &plan).unwrap();
         let whole = flown_once();
         assert!(debrief.log.gaps.len() == 1, "{time}");
-        let marks = report::timeline::timeline(&debrief).shapes.len();
+        let marks = report::charts::clock::phases(&debrief).shapes.len();
         assert!(
-            marks < report::timeline::timeline(whole).shapes.len() + 100,
+            marks < report::charts::clock::phases(whole).shapes.len() + 100,
             "{marks}"
         );
     }

@@ -10,6 +10,7 @@ mod cross_track;
 mod geometry;
 mod lines;
 mod magnetic;
+mod map_planes;
 mod montecarlo;
 mod patterns;
 mod pod;

@@ -138,7 +138,7 @@ pub(super) fn labels(scene: &mut Scene, axes: &Axes, index: usize, legs: usize) 
 }
 
 /// A round step so that about `count` of them fill `range`.
-fn tick_step(range: f64, count: f64) -> f64 {
+pub(super) fn tick_step(range: f64, count: f64) -> f64 {
     let rough = range / count;
     let ten = 10.0_f64.powf(rough.log10().floor());
     [1.0, 2.0, 5.0, 10.0]
@@ -158,7 +158,7 @@ fn tick_within(range: f64) -> f64 {
         .unwrap_or(ten / 2.0)
 }
 
-fn trimmed(value: f64) -> String {
+pub(super) fn trimmed(value: f64) -> String {
     let text = figure(value, 3);
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

@@ -1,18 +1,21 @@
 //! XTE along every leg: one panel a leg, all on the same axes; other charts beside it.
 
 mod axes;
+pub mod clock;
 pub mod cumulative;
 pub mod distance;
 mod panel;
 
 use super::drawing::hatch::{Slant, hatched};
-use super::drawing::{Anchor, DrawError, Pen, Scene, Shape, Words, bitmap, rectangle, xy};
+use super::drawing::{Anchor, DrawError, Paper, Pen, Scene, Shape, Words, bitmap, rectangle, xy};
 use super::format::metres;
 use super::palette::Ink;
 use super::{cautions_line, fonts};
 use crate::debrief::Debrief;
 use crate::plan::{Leg, LegKind};
+use crate::units::Length;
 use axes::{Axes, LEFT_PX, WIDTH_PX, labels};
+use geo::Coord;
 use panel::draw_panel;
 
 const FORWARD: Pen = Pen::solid(Ink::SearchLeg, 1.6);
@@ -22,16 +25,29 @@ const REVERSED: Pen = Pen::solid(Ink::AdditionalLeg, 1.6).dashed(&[6.0, 2.5]);
 ///
 /// # Errors
 /// When painting or encoding fails.
-pub fn xte_png(debrief: &Debrief) -> Result<Vec<u8>, DrawError> {
-    let chart = xte(debrief);
+pub fn xte_png(debrief: &Debrief, paper: Paper) -> Result<Vec<u8>, DrawError> {
+    bitmap::png(&xte_picture(debrief), paper)
+}
+
+/// The same as a scene, with a title.
+#[must_use]
+pub fn xte_picture(debrief: &Debrief) -> Scene {
+    titled(
+        &format!("{}, {}: XTE along the legs", debrief.sortie, debrief.date),
+        xte(debrief),
+    )
+}
+
+/// A chart to stand alone: under a title, over what every picture says.
+#[must_use]
+pub fn titled(title: &str, chart: Scene) -> Scene {
     let mut scene = Scene {
         width: chart.width + 20,
         height: chart.height + 68,
         shapes: Vec::new(),
     };
     let room = f64::from(chart.width) - 20.0;
-    let title = format!("{}, {}: XTE along the legs", debrief.sortie, debrief.date);
-    let title = fonts::fitted(&title, 20.0, true, room);
+    let title = fonts::fitted(title, 20.0, true, room);
     scene.words(Words {
         bold: true,
         ..Words::new(xy(20.0, 26.0), 20.0, title)
@@ -39,18 +55,48 @@ pub fn xte_png(debrief: &Debrief) -> Result<Vec<u8>, DrawError> {
     let height = f64::from(scene.height);
     scene.place(chart, xy(10.0, 42.0));
     scene.words(Words::new(xy(20.0, height - 16.0), 12.0, cautions_line()).inked(Ink::Faint));
-    bitmap::png(&scene)
+    scene
+}
+
+/// Where the panels of the legs lie in the picture.
+#[derive(Clone, Debug)]
+pub struct Panels {
+    /// Label of each leg and the upper left corner of its panel.
+    pub corners: Vec<(String, Coord<f64>)>,
+    /// Size of a panel.
+    pub size: Coord<f64>,
+    /// Distance along the leg at its right edge; the left edge is the planned start.
+    pub along: Length,
+    /// XTE at its lower edge (right of the leg), and, to the left of it, at its upper.
+    pub aside: Length,
+}
+
+/// Where [`xte`] draws its panels.
+#[must_use]
+pub fn panels(debrief: &Debrief) -> Panels {
+    let legs = search_legs(debrief);
+    let axes = Axes::new(debrief, &legs);
+    Panels {
+        corners: legs
+            .iter()
+            .enumerate()
+            .map(|(index, leg)| (leg.label.clone(), axes.corner(index)))
+            .collect(),
+        size: axes.panel,
+        along: axes.along,
+        aside: axes.aside,
+    }
+}
+
+fn search_legs(debrief: &Debrief) -> Vec<&Leg> {
+    let legs = debrief.plan.legs.iter();
+    legs.filter(|leg| leg.kind == LegKind::Search).collect()
 }
 
 /// The panels with their key.
 #[must_use]
 pub fn xte(debrief: &Debrief) -> Scene {
-    let legs: Vec<&Leg> = debrief
-        .plan
-        .legs
-        .iter()
-        .filter(|leg| leg.kind == LegKind::Search)
-        .collect();
+    let legs = search_legs(debrief);
     let axes = Axes::new(debrief, &legs);
     let mut scene = Scene {
         width: WIDTH_PX as u32,
@@ -153,11 +199,13 @@ fn key(scene: &mut Scene, debrief: &Debrief) {
 mod tests {
     use super::*;
     use crate::report::test_fixture::{self, Shape as Plan, keep};
-    use crate::units::Length;
 
     #[test]
     fn one_leg_and_sixty_fit_a_picture() {
-        keep("xte-usual.png", &xte_png(&test_fixture::debrief()).unwrap());
+        keep(
+            "xte-usual.png",
+            &xte_png(&test_fixture::debrief(), Paper::default()).unwrap(),
+        );
         for legs in [1, 60, 200] {
             let debrief = Plan {
                 legs,
@@ -171,19 +219,17 @@ mod tests {
                 "{} pixels for {legs} legs",
                 chart.height
             );
-            keep(&format!("xte-{legs}.png"), &xte_png(&debrief).unwrap());
+            keep(
+                &format!("xte-{legs}.png"),
+                &xte_png(&debrief, Paper::default()).unwrap(),
+            );
         }
     }
 
     #[test]
     fn right_of_the_leg_lies_below_its_middle() {
         let debrief = test_fixture::debrief();
-        let legs: Vec<&Leg> = debrief
-            .plan
-            .legs
-            .iter()
-            .filter(|l| l.kind == LegKind::Search)
-            .collect();
+        let legs = search_legs(&debrief);
         let axes = Axes::new(&debrief, &legs);
         let middle = axes.place(Length::from_nm(1.0), Length::from_m(0.0));
         let right = axes.place(Length::from_nm(1.0), Length::from_m(50.0));

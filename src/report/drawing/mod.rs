@@ -10,7 +10,7 @@ pub mod hatch;
 pub mod png;
 pub mod svg;
 
-use super::palette::Ink;
+use super::palette::{Ink, Theme};
 use geo::Coord;
 
 /// A picture that could not be painted.
@@ -22,6 +22,9 @@ pub enum DrawError {
     /// The encoder refused.
     #[error("the picture could not be written as PNG")]
     Encoder(#[from] ::png::EncodingError),
+    /// What a page is moved by could not be written as JSON.
+    #[error("the flight could not be written for the page")]
+    Json(#[from] serde_json::Error),
 }
 
 /// Lengths of dash and gap by turns, pixels; empty for a solid line.
@@ -189,6 +192,42 @@ pub enum Shape {
         /// The shapes.
         shapes: Vec<Shape>,
     },
+    /// Shapes that a reader may want to see or not to see, together.
+    Layer {
+        /// Name of the layer in pages, in lower-case letters and hyphens.
+        name: &'static str,
+        /// Whether it shows before anyone asks for it.
+        shown: bool,
+        /// The shapes.
+        shapes: Vec<Shape>,
+    },
+    /// Shapes cut off at a rectangle, in which a reader may come nearer.
+    View {
+        /// Upper left corner.
+        at: Coord<f64>,
+        /// Width and height.
+        size: Coord<f64>,
+        /// The shapes.
+        shapes: Vec<Shape>,
+    },
+}
+
+/// What pictures are painted on.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Paper {
+    /// Its colours.
+    pub theme: Theme,
+    /// Width of the picture, whole pixels; else that of its scene. Lines and letters grow with it.
+    pub width: Option<u32>,
+}
+
+impl Paper {
+    /// Pixels of the picture to one of the scene.
+    #[must_use]
+    pub fn scale_of(self, scene: &Scene) -> f64 {
+        self.width
+            .map_or(1.0, |width| f64::from(width) / f64::from(scene.width))
+    }
 }
 
 /// A picture.
@@ -240,7 +279,13 @@ impl Shape {
             Self::Area { ring, .. } => ring.iter_mut().for_each(|point| *point = *point + by),
             Self::Words(words) => words.at = words.at + by,
             Self::Levels { at, .. } => *at = *at + by,
-            Self::Named { shapes, .. } => shapes.iter_mut().for_each(|shape| shape.shift(by)),
+            Self::View { at, shapes, .. } => {
+                *at = *at + by;
+                shapes.iter_mut().for_each(|shape| shape.shift(by));
+            }
+            Self::Named { shapes, .. } | Self::Layer { shapes, .. } => {
+                shapes.iter_mut().for_each(|shape| shape.shift(by));
+            }
         }
     }
 }

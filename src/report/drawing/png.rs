@@ -42,6 +42,23 @@ pub fn levels_png(levels: &Levels) -> Result<Vec<u8>, DrawError> {
     Ok(bytes)
 }
 
+/// Rows of grey that differ little from the row above, one byte a pixel.
+///
+/// # Errors
+/// When the encoder refuses; `grey` must hold a byte for each pixel.
+pub fn grey_png(grey: &[u8], width: u32, height: u32) -> Result<Vec<u8>, DrawError> {
+    let mut bytes = Vec::new();
+    let mut encoder = Encoder::new(&mut bytes, width, height);
+    encoder.set_color(ColorType::Grayscale);
+    encoder.set_depth(BitDepth::Eight);
+    encoder.set_compression(Compression::High);
+    encoder.set_filter(Filter::Up);
+    let mut writer = encoder.write_header()?;
+    writer.write_image_data(grey)?;
+    writer.finish()?;
+    Ok(bytes)
+}
+
 /// Base 64 (RFC 4648, section 4).
 #[must_use]
 pub fn base64(bytes: &[u8]) -> String {

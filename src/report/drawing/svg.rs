@@ -1,9 +1,11 @@
 //! A picture as SVG inside a page. Colours come from the page's style sheet (`palette::style_sheet`).
 
 use super::png::{base64, levels_png};
-use super::{Anchor, DrawError, Pen, Scene, Shape, Words};
+use super::{Anchor, DrawError, Paper, Pen, Scene, Shape, Words};
+use crate::characters::is_harmful;
+use crate::report::palette::style_sheet_in;
 use geo::Coord;
-use maud::{Markup, html};
+use maud::{Markup, PreEscaped, html};
 use std::fmt::Write;
 
 /// The picture, named `id`-title for those who cannot see it.
@@ -12,19 +14,54 @@ use std::fmt::Write;
 /// When a raster cannot be encoded.
 pub fn svg(scene: &Scene, id: &str, title: &str, about: &str) -> Result<Markup, DrawError> {
     let (width, height) = (scene.width, scene.height);
-    let shapes = scene
-        .shapes
-        .iter()
-        .map(shape)
-        .collect::<Result<Vec<_>, _>>()?;
+    let shapes = shapes(&scene.shapes)?;
     Ok(html! {
         svg viewBox=(format!("0 0 {width} {height}")) width=(width) height=(height) role="img"
             aria-labelledby=(format!("{id}-title {id}-about")) {
             title id=(format!("{id}-title")) { (title) }
             desc id=(format!("{id}-about")) { (about) }
-            @for shape in &shapes { (shape) }
+            (shapes)
         }
     })
+}
+
+/// Style of a picture that stands by itself; pages have it in their own style sheet.
+const STYLE: &str = "svg{background:var(--paper);font-family:sans-serif}.line{fill:none;stroke-linejoin:round}\
+.levels{image-rendering:pixelated}.glow{paint-order:stroke;stroke:var(--paper);stroke-width:4px;stroke-linejoin:round}\
+.off{display:none}";
+
+/// The picture as a file of its own.
+///
+/// # Errors
+/// When a raster cannot be encoded.
+pub fn svg_file(scene: &Scene, title: &str, paper: Paper) -> Result<String, DrawError> {
+    let scale = paper.scale_of(scene);
+    let (width, height) = (f64::from(scene.width), f64::from(scene.height));
+    let shapes = shapes(&scene.shapes)?;
+    let picture = html! {
+        svg xmlns="http://www.w3.org/2000/svg" viewBox=(format!("0 0 {width} {height}"))
+            width=(short(width * scale)) height=(short(height * scale)) role="img" {
+            title { (title) }
+            style { (PreEscaped(style_sheet_in(paper.theme))) (STYLE) }
+            (shapes)
+        }
+    };
+    Ok(picture
+        .into_string()
+        .chars()
+        .map(|letter| {
+            if letter != '\n' && is_harmful(letter) {
+                '\u{FFFD}'
+            } else {
+                letter
+            }
+        })
+        .collect())
+}
+
+fn shapes(shapes: &[Shape]) -> Result<Markup, DrawError> {
+    let drawn = shapes.iter().map(shape).collect::<Result<Vec<_>, _>>()?;
+    Ok(html! { @for shape in &drawn { (shape) } })
 }
 
 fn shape(shape: &Shape) -> Result<Markup, DrawError> {
@@ -46,12 +83,24 @@ fn shape(shape: &Shape) -> Result<Markup, DrawError> {
                 preserveAspectRatio="none" class="levels"
                 href=(format!("data:image/png;base64,{}", base64(&levels_png(levels)?))) {}
         },
-        Shape::Named { name, shapes } => {
-            let shapes = shapes
-                .iter()
-                .map(self::shape)
-                .collect::<Result<Vec<_>, _>>()?;
-            html! { g { title { (name) } @for shape in &shapes { (shape) } } }
+        Shape::Named { name, shapes } => html! {
+            g { title { (name) } (self::shapes(shapes)?) }
+        },
+        Shape::Layer {
+            name,
+            shown,
+            shapes,
+        } => html! {
+            g data-layer=(name) class=[(!shown).then_some("off")] { (self::shapes(shapes)?) }
+        },
+        Shape::View { at, size, shapes } => {
+            let (x, y, width, height) = (short(at.x), short(at.y), short(size.x), short(size.y));
+            html! {
+                svg class="view" x=(x) y=(y) width=(width) height=(height)
+                    viewBox=(format!("{x} {y} {width} {height}")) {
+                    (self::shapes(shapes)?)
+                }
+            }
         }
     })
 }

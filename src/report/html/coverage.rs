@@ -2,7 +2,7 @@
 
 use super::refly_legs::refly_legs;
 use super::table::Set::{Figures, Words};
-use super::table::{cell, table};
+use super::table::{cell, leg_cell, table};
 use crate::coverage::{Hole, HoleCause, Strip};
 use crate::debrief::Debrief;
 use crate::report::format::{nm, nm_figure, percent, square_nm};
@@ -39,7 +39,7 @@ pub(super) fn strips(debrief: &Debrief) -> Markup {
 
 fn strip(strip: &Strip) -> Vec<Markup> {
     vec![
-        cell(&strip.leg),
+        leg_cell(&strip.leg, &strip.leg),
         cell(percent(strip.share_at_target)),
         cell(percent(strip.mean_pod)),
         cell(format!(

@@ -1,7 +1,7 @@
 //! How the legs were tracked: over all, pass by pass, and what was flown besides.
 
 use super::table::Set::{Figures, Words};
-use super::table::{cell, facts, table};
+use super::table::{cell, facts, leg_cell, table};
 use crate::debrief::Debrief;
 use crate::measure::{AlongSpan, Handling, LegReport, Pass};
 use crate::report::format::{
@@ -63,9 +63,9 @@ pub(super) fn passes(debrief: &Debrief) -> Markup {
 fn leg_rows(debrief: &Debrief, leg: &LegReport) -> Vec<Vec<Markup>> {
     let head = |first: bool| {
         let name = if first {
-            cell(&leg.leg)
+            leg_cell(&leg.leg, &leg.leg)
         } else {
-            html! { (leg.leg) " again" }
+            leg_cell(&leg.leg, format!("{} again", leg.leg))
         };
         let state = if first { state(leg) } else { Markup::default() };
         let share = if first {
@@ -167,7 +167,7 @@ pub(super) fn additional(debrief: &Debrief) -> Markup {
         .iter()
         .map(|leg| {
             vec![
-                cell(&leg.label),
+                leg_cell(&leg.label, &leg.label),
                 cell(clock(leg.entered)),
                 cell(duration((leg.left - leg.entered).as_seconds_f64())),
                 cell(nm(leg.length, 2)),

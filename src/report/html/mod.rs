@@ -1,6 +1,6 @@
 //! `report.html`: one file that needs nothing else, readable in its first ten seconds and to the
-//! last figure after that. No script, no network; light or dark as the reader's screen is, and fit
-//! for paper.
+//! last figure after that. No network; light or dark as the reader's screen is, and fit for paper. Every figure and
+//! picture stands without its script, which lets a reader come nearer and follow the flight.
 //!
 //! `maud` escapes every text; what cannot stand in a page at all is replaced once, at the end.
 
@@ -8,23 +8,20 @@ pub(super) mod about;
 mod above_ground;
 mod coverage;
 mod legs;
+mod live;
+mod map;
 pub(super) mod refly_legs;
 pub(super) mod summary;
 pub(super) mod table;
 mod times;
 mod whole;
 
-use super::charts::xte;
+use super::charts::{clock, xte};
 use super::drawing::{DrawError, Scene, svg::svg};
-use super::map::map;
 use super::palette;
-use super::timeline::timeline;
 use crate::characters::is_harmful;
 use crate::debrief::Debrief;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
-
-/// Greatest width and height of the map, pixels: it fits a screen.
-const MAP_PX: (f64, f64) = (1_100.0, 780.0);
 
 /// The style sheet of a report that is looked at on a screen.
 pub const STYLE: &str = include_str!("style.css");
@@ -35,12 +32,14 @@ pub const STYLE: &str = include_str!("style.css");
 /// When the raster cannot be encoded.
 pub fn report_html(debrief: &Debrief) -> Result<String, DrawError> {
     let title = format!("Debrief of {}, {}", debrief.sortie, debrief.date);
+    let map = map::PageMap::of(debrief);
     let body = html! {
         a.skip href="#strips" { "To the strips" }
         header { (summary::summary(debrief)) }
         (contents(debrief))
         main {
-            (map_figure(debrief)?)
+            (map.figure()?)
+            (along_the_clock(debrief)?)
             (coverage::strips(debrief))
             (coverage::refly(debrief))
             (whole::by_distance(debrief)?)
@@ -49,26 +48,34 @@ pub fn report_html(debrief: &Debrief) -> Result<String, DrawError> {
             (legs::additional(debrief))
             (legs::turns(debrief))
             (times::outside(debrief))
-            (phases(debrief)?)
             (times::handling(debrief))
             (above_ground::above_ground(debrief))
-            (about::log(debrief))
-            (about::plan(debrief))
-            (about::method(debrief))
-            (about::cautions(debrief))
+            details #basis {
+                summary { "What it rests on: log, plan, method, cautions" }
+                (about::log(debrief))
+                (about::plan(debrief))
+                (about::method(debrief))
+                (about::cautions(debrief))
+            }
         }
         footer { p { "overflown " (debrief.version) ", " (debrief.schema) } }
+        script #flight type="application/json" { (PreEscaped(map.flight()?)) }
+        script { (PreEscaped(live::SCRIPT)) }
     };
-    Ok(document(&title, STYLE, &body))
+    Ok(document(&title, STYLE, &live::policy(), &body))
 }
 
-/// A page around its body, with its style sheet; what cannot stand in a page is replaced.
-pub fn document(title: &str, style: &str, body: &Markup) -> String {
+/// What a page without script may do: nothing but what stands in it (Content Security Policy Level 3, W3C).
+pub const STILL: &str = "default-src 'none'; img-src data:; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
+
+/// A page around its body, with its style sheet and what it may do; what cannot stand in a page is replaced.
+pub fn document(title: &str, style: &str, policy: &str, body: &Markup) -> String {
     let page = html! {
         (DOCTYPE)
         html lang="en" {
             head {
                 meta charset="utf-8";
+                meta http-equiv="Content-Security-Policy" content=(policy);
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";
                 meta name="generator" content=(concat!("overflown ", env!("CARGO_PKG_VERSION")));
@@ -82,7 +89,11 @@ pub fn document(title: &str, style: &str, body: &Markup) -> String {
 }
 
 fn contents(debrief: &Debrief) -> Markup {
-    let mut links = vec![("strips", "Strips")];
+    let mut links = vec![
+        ("map", "Map"),
+        ("clock-charts", "Along the clock"),
+        ("strips", "Strips"),
+    ];
     if !debrief.refly.legs.is_empty() {
         links.push(("refly", "Re-fly"));
     }
@@ -99,7 +110,6 @@ fn contents(debrief: &Debrief) -> Markup {
     links.extend([
         ("turns", "Turns"),
         ("outside", "Out of the area"),
-        ("phases", "Phases"),
         ("handling", "Speed, height, wind"),
     ]);
     if debrief.above_ground.is_some() {
@@ -123,22 +133,6 @@ pub fn links_within(links: &[(&str, &str)]) -> Markup {
     }
 }
 
-fn map_figure(debrief: &Debrief) -> Result<Markup, DrawError> {
-    let scene = map(debrief, MAP_PX.0, MAP_PX.1);
-    let about = "Detection over the search area with the planned legs, the flown track by phase and \
-                 the holes; the tables below give the same in figures.";
-    Ok(html! {
-        figure {
-            (picture(&scene, "map", "Map of the search", about)?)
-            figcaption {
-                "Bright ground was seen well, dark ground was left in the dark. Hatched ground is a \
-                 hole. Legs are numbered where they begin; numbers that would cover others are left \
-                 out. True north is up at the middle of the area."
-            }
-        }
-    })
-}
-
 fn tracking(debrief: &Debrief) -> Result<Markup, DrawError> {
     let about = "Cross-track error along each planned leg, one panel a leg; the table below gives \
                  mean, spread and largest error of every pass.";
@@ -154,13 +148,29 @@ fn tracking(debrief: &Debrief) -> Result<Markup, DrawError> {
     })
 }
 
-fn phases(debrief: &Debrief) -> Result<Markup, DrawError> {
+fn along_the_clock(debrief: &Debrief) -> Result<Markup, DrawError> {
     let about = "When the flight was in which phase, with the total of each; the table below gives \
                  the same in figures.";
+    let levels = "While on task the shaded band is what was tasked with its tolerance.";
+    let height = clock::height(debrief);
+    let speed = clock::ground_speed(debrief);
     Ok(html! {
-        section #phases {
-            h2 { "Phases" }
-            figure { (picture(&timeline(debrief), "timeline", "Phases along the clock", about)?) }
+        section #clock-charts {
+            h2 { "Along the clock" }
+            figure.clocked {
+                (picture(&clock::phases(debrief), "phases", "Phases along the clock", about)?)
+                @if let Some(height) = &height {
+                    (picture(height, "height", "Height along the clock", levels)?)
+                }
+                @if let Some(speed) = &speed {
+                    (picture(speed, "speed-chart", "Ground speed along the clock", levels)?)
+                }
+                figcaption {
+                    "Shaded: on task; in the lower charts what was tasked, with its tolerance. "
+                    @if height.is_none() { "The log gives no height. " }
+                    "Heights are " (debrief.log.height_kind.describe()) "."
+                }
+            }
             (times::phases(debrief))
         }
     })

@@ -1,7 +1,7 @@
 //! The table of the legs to fly again.
 
 use super::table::Set::{Figures, Words};
-use super::table::{cell, table};
+use super::table::{cell, leg_cell, table};
 use crate::coverage::HoleCause;
 use crate::refly::Refly;
 use crate::report::format::{course, nm};
@@ -14,7 +14,7 @@ pub fn refly_legs(caption: &str, refly: &Refly, cause: fn(HoleCause) -> &'static
         .iter()
         .map(|leg| {
             vec![
-                cell(&leg.label),
+                leg_cell(&leg.label, &leg.label),
                 cell(leg.mends.join(", ")),
                 cell(cause(leg.cause)),
                 cell(leg.start),

@@ -17,6 +17,11 @@ pub(in crate::report) fn cell(text: impl Display) -> Markup {
     html! { (display(text)) }
 }
 
+/// A cell that leads to a leg on the map, where the page has one.
+pub(in crate::report) fn leg_cell(leg: &str, text: impl Display) -> Markup {
+    html! { span data-leg=(leg) { (display(text)) } }
+}
+
 /// A table; the first cell of each row heads it.
 pub(in crate::report) fn table(
     caption: &str,
@@ -26,7 +31,7 @@ pub(in crate::report) fn table(
     let class = |set: Set| (set == Set::Figures).then_some("figures");
     html! {
         div.scroll tabindex="0" role="region" aria-label=(caption) {
-            table {
+            table class=[(rows.len() > 2).then_some("sorts")] {
                 caption { (caption) }
                 thead { tr { @for (title, set) in columns {
                     th scope="col" class=[class(*set)] { (title) }

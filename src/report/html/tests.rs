@@ -1,3 +1,4 @@
+use super::live::SCRIPT;
 use super::report_html;
 use crate::debrief::Debrief;
 use crate::report::test_fixture::{self, Shape, keep};
@@ -11,9 +12,22 @@ fn page(debrief: &Debrief) -> String {
     report_html(debrief).unwrap()
 }
 
+/// The page without its scripts, which are its own and the last of it.
+fn without_scripts(page: &str) -> String {
+    assert_eq!(page.matches("<script").count(), 2);
+    let (before, scripts) = page.split_once("<script").unwrap();
+    assert!(
+        scripts.contains(SCRIPT),
+        "the script was changed on the way"
+    );
+    let (_, after) = scripts.rsplit_once("</script>").unwrap();
+    format!("{before}{after}")
+}
+
 /// Reads the page as XML and checks that every element is closed where it should be; returns each
 /// attribute and the text outside the style sheet.
 fn read(page: &str) -> (Vec<(String, String)>, String) {
+    let page = without_scripts(page);
     let body = page.strip_prefix("<!DOCTYPE html>").expect("a doctype");
     let mut reader = Reader::from_str(body);
     reader.config_mut().check_end_names = false;
@@ -66,9 +80,9 @@ fn the_page_is_well_formed_and_stands_alone() {
         }
     }
     for outside in [
-        "http:", "https:", "//", "url(", "@import", "<script", "<link", "<iframe",
+        "http:", "https:", "//", "url(", "@import", "<link", "<iframe",
     ] {
-        let free = page.replace(|c: char| c.is_whitespace(), "");
+        let free = without_scripts(&page).replace(|c: char| c.is_whitespace(), "");
         // Base 64 holds slashes.
         let free = free
             .split("base64,")
@@ -101,7 +115,7 @@ fn ids_are_unique_and_pictures_named() {
         .iter()
         .filter(|(name, _)| name == "aria-labelledby");
     let ids_named: Vec<&str> = names.flat_map(|(_, value)| value.split(' ')).collect();
-    assert_eq!(ids_named.len(), 6);
+    assert_eq!(ids_named.len(), 10);
     assert!(ids_named.iter().all(|id| ids.contains(id)), "{ids_named:?}");
 }
 
@@ -121,10 +135,40 @@ fn texts_from_files_cannot_break_out() {
     debrief.additional_legs[0].label = evil.into();
     let page = page(&debrief);
     let (_, text) = read(&page);
-    assert!(!page.contains("<script"));
+    assert!(!page.contains("<script>alert"));
+    let flight = page.split_once("type=\"application/json\">").unwrap().1;
+    let flight = flight.split_once("</script>").unwrap().0;
+    let flight: serde_json::Value = serde_json::from_str(flight).unwrap();
+    let shown = evil.replace(['\u{0}', '\u{1b}', '\u{202e}'], "\u{fffd}");
+    assert!(flight["boxes"][&shown].is_array(), "{}", flight["boxes"]);
     assert!(text.contains("&lt;script&gt;alert(1)"));
     assert!(!page.contains(['\u{0}', '\u{1b}', '\u{202e}']));
     assert!(text.contains('\u{fffd}'));
+}
+
+/// The digest in the policy is that of the script in the page.
+#[test]
+fn only_its_own_script_runs() {
+    use crate::report::drawing::png::base64;
+    use sha2::{Digest, Sha256};
+    let page = page(&test_fixture::debrief());
+    let script = page.rsplit_once("<script>").unwrap().1;
+    let script = script.split_once("</script>").unwrap().0;
+    let digest = base64(&Sha256::digest(script.as_bytes()));
+    let policy = format!("script-src &apos;sha256-{digest}&apos;");
+    let policy = policy.replace("&apos;", "'");
+    assert!(page.contains(&policy), "{policy}");
+    for reach in [
+        "fetch",
+        "XMLHttpRequest",
+        "WebSocket",
+        "import(",
+        "eval(",
+        "innerHTML",
+        "location",
+    ] {
+        assert!(!script.contains(reach), "{reach}");
+    }
 }
 
 /// The figures of the fixture, as its fields have them.

@@ -1,9 +1,9 @@
 //! What lies on the map, from the ground up.
 
 use super::frame::MapFrame;
-use super::style::{AREA, HoleStyle, PLANNED, REFLY, phase_pen};
-use crate::coverage::{Hole, Raster};
-use crate::debrief::Debrief;
+use super::style::{AREA, HoleStyle, PLANNED, REFLY, STRIP_AT_TARGET, STRIP_TO_REFLY, phase_pen};
+use crate::coverage::{Hole, Raster, Strip};
+use crate::debrief::{Debrief, TrackPiece};
 use crate::matching::Phase;
 use crate::measure::OutsideKind;
 use crate::plan::{Leg, LegKind};
@@ -24,46 +24,132 @@ const HATCH_PX: f64 = 7.0;
 /// Size of numbers on the map, pixels per em.
 const NUMBER_PX: f64 = 12.0;
 
+/// A layer of the map: its name in pages, its name for people, and whether it shows before anyone asks for it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct LayerName {
+    /// In pages.
+    pub key: &'static str,
+    /// For people.
+    pub name: &'static str,
+    /// Whether it shows at first.
+    pub shown: bool,
+}
+
+const fn layer(key: &'static str, name: &'static str) -> LayerName {
+    LayerName {
+        key,
+        name,
+        shown: true,
+    }
+}
+
+const POD: LayerName = layer("pod", "POD");
+const STRIPS: LayerName = LayerName {
+    shown: false,
+    ..layer("strips", "Strips")
+};
+const HOLES: LayerName = layer("holes", "Holes");
+const EDGE: LayerName = layer("edge", "Edge of the area");
+const PLAN: LayerName = layer("plan", "Plan");
+/// Where and how it was flown; by what it is coloured can be chosen.
+pub const FLOWN: LayerName = layer("flown", "Flight");
+const EXCURSIONS: LayerName = layer("excursions", "Excursions");
+const TO_REFLY: LayerName = layer("refly", "Re-fly");
+const NUMBERS: LayerName = layer("numbers", "Numbers");
+
+/// The layers that a reader may switch, from the ground up.
+pub const LAYERS: [LayerName; 9] = [
+    POD, STRIPS, HOLES, EDGE, PLAN, FLOWN, EXCURSIONS, TO_REFLY, NUMBERS,
+];
+
 /// Draws everything.
 pub fn draw(scene: &mut Scene, debrief: &Debrief, frame: &MapFrame<'_>) {
-    scene.add(detection(&debrief.coverage.raster, frame));
-    for hole in debrief.strips.iter().flat_map(|strip| &strip.holes) {
-        scene.add(hole_shape(hole, hole.cause.name(), frame));
-    }
-    let area = closed(frame.line(&debrief.plan.area_corners));
-    scene.add(Shape::Lines {
-        lines: clipped(&area, frame.rect()),
-        pen: AREA,
-    });
-    for leg in &debrief.plan.legs {
-        scene.add(planned(leg, debrief, frame));
-    }
+    let mut add = |layer: LayerName, shapes: Vec<Shape>| {
+        scene.add(Shape::Layer {
+            name: layer.key,
+            shown: layer.shown,
+            shapes,
+        });
+    };
+    add(POD, vec![detection(&debrief.coverage.raster, frame)]);
+    let strips = debrief.strips.iter().map(|strip| outline(strip, frame));
+    add(STRIPS, strips.collect());
+    let holes = debrief.strips.iter().flat_map(|strip| &strip.holes);
+    add(
+        HOLES,
+        holes
+            .map(|hole| hole_shape(hole, hole.cause.name(), frame))
+            .collect(),
+    );
+    let edge = closed(frame.line(&debrief.plan.area_corners));
+    add(
+        EDGE,
+        vec![Shape::Lines {
+            lines: clipped(&edge, frame.rect()),
+            pen: AREA,
+        }],
+    );
+    let legs = debrief.plan.legs.iter();
+    add(PLAN, legs.map(|leg| planned(leg, debrief, frame)).collect());
+    let strayed = |piece: &&TrackPiece| piece.phase == Phase::Excursion;
     // The legs lie on top of turns and transits, where they cross.
-    let on_leg = |phase| matches!(phase, Phase::SearchLeg | Phase::AdditionalLeg);
-    for leg_turn in [false, true] {
-        for piece in debrief
-            .track
-            .iter()
-            .filter(|piece| on_leg(piece.phase) == leg_turn)
-        {
-            let lines = frame.visible(&piece.line);
-            let leg = piece
-                .leg
-                .as_ref()
-                .map_or_else(String::new, |leg| format!(" {leg}"));
-            let name = format!("Flown: {}{leg}", piece.phase.name());
-            let pen = phase_pen(piece.phase).scaled(frame.weight());
-            scene.add(Shape::Named {
-                name,
-                shapes: vec![Shape::Lines { lines, pen }],
-            });
-        }
+    let on_leg =
+        |piece: &&TrackPiece| matches!(piece.phase, Phase::SearchLeg | Phase::AdditionalLeg);
+    let pieces = || debrief.track.iter().filter(|piece| !strayed(piece));
+    let others = pieces().filter(|piece| !on_leg(piece));
+    let flown = others.chain(pieces().filter(on_leg));
+    add(
+        FLOWN,
+        flown.map(|piece| flown_piece(piece, frame)).collect(),
+    );
+    let astray = debrief.track.iter().filter(strayed);
+    let mut excursions: Vec<Shape> = astray.map(|piece| flown_piece(piece, frame)).collect();
+    excursions.push(Shape::Layer {
+        name: "crossings",
+        shown: true,
+        shapes: crossings(debrief, frame),
+    });
+    add(EXCURSIONS, excursions);
+    let refly = debrief.refly.legs.iter();
+    add(TO_REFLY, refly.map(|leg| to_refly(leg, frame)).collect());
+    add(NUMBERS, numbers(debrief, frame));
+}
+
+/// A piece of the flight.
+fn flown_piece(piece: &TrackPiece, frame: &MapFrame<'_>) -> Shape {
+    let leg = piece
+        .leg
+        .as_ref()
+        .map_or_else(String::new, |leg| format!(" {leg}"));
+    Shape::Named {
+        name: format!("Flown: {}{leg}", piece.phase.name()),
+        shapes: vec![Shape::Lines {
+            lines: frame.visible(&piece.line),
+            pen: phase_pen(piece.phase).scaled(frame.weight()),
+        }],
     }
-    for leg in &debrief.refly.legs {
-        scene.add(to_refly(leg, frame));
+}
+
+/// The edge of a strip; where something of it is to be flown again it is heavier and broken.
+fn outline(strip: &Strip, frame: &MapFrame<'_>) -> Shape {
+    let (pen, state) = if strip.needs_refly() {
+        (STRIP_TO_REFLY, "to re-fly")
+    } else {
+        (STRIP_AT_TARGET, "at target")
+    };
+    let name = format!(
+        "Strip {}: {state}, mean POD {}",
+        strip.leg,
+        percent(strip.mean_pod)
+    );
+    let ring = closed(frame.line(&strip.outline));
+    Shape::Named {
+        name,
+        shapes: vec![Shape::Lines {
+            lines: clipped(&ring, frame.rect()),
+            pen: pen.scaled(frame.weight()),
+        }],
     }
-    crossings(scene, debrief, frame);
-    labels(scene, debrief, frame);
 }
 
 /// The raster as a picture with the northernmost row on top.
@@ -186,30 +272,31 @@ pub(in crate::report) fn to_refly(leg: &ReflyLeg, frame: &MapFrame<'_>) -> Shape
 }
 
 /// Where the area was left and entered again, other than in turns.
-fn crossings(scene: &mut Scene, debrief: &Debrief, frame: &MapFrame<'_>) {
+fn crossings(debrief: &Debrief, frame: &MapFrame<'_>) -> Vec<Shape> {
     let spans = debrief
         .area_time
         .outside
         .iter()
         .filter(|span| span.kind != OutsideKind::Turn);
-    for span in spans {
-        let name = format!(
-            "Out of the area ({}) from {} for {}, at most {} away",
-            span.kind.name(),
-            utc(span.from),
-            duration(span.duration_s),
-            nm(span.farthest, 2)
-        );
-        let rings = [span.left_at, span.entered_at].map(|place| circle(frame.place(place), 4.0));
-        let pen = Pen::solid(Ink::Excursion, 1.6).cased(Ink::Paper);
-        scene.add(Shape::Named {
-            name,
-            shapes: vec![Shape::Lines {
-                lines: rings.into(),
-                pen,
-            }],
-        });
-    }
+    spans
+        .map(|span| {
+            let name = format!(
+                "Out of the area ({}) from {} for {}, at most {} away",
+                span.kind.name(),
+                utc(span.from),
+                duration(span.duration_s),
+                nm(span.farthest, 2)
+            );
+            let ring = |place| Shape::Lines {
+                lines: vec![circle(frame.place(place), 4.0)],
+                pen: Pen::solid(Ink::Excursion, 1.6).cased(Ink::Paper),
+            };
+            Shape::Named {
+                name,
+                shapes: vec![ring(span.left_at), ring(span.entered_at)],
+            }
+        })
+        .collect()
 }
 
 /// A small ring as a line.
@@ -223,7 +310,8 @@ pub fn circle(centre: Coord<f64>, radius: f64) -> Vec<Coord<f64>> {
 
 /// Numbers of the legs at their beginnings, of additional legs and of those to re-fly. Where they
 /// would lie on each other the more important ones stay: first those to re-fly, then legs below target.
-fn labels(scene: &mut Scene, debrief: &Debrief, frame: &MapFrame<'_>) {
+fn numbers(debrief: &Debrief, frame: &MapFrame<'_>) -> Vec<Shape> {
+    let mut numbers = Vec::new();
     let mut taken: Vec<Rect<f64>> = Vec::new();
     let mut wanted: Vec<(bool, Coord<f64>, &str, Ink)> = Vec::new();
     for leg in &debrief.refly.legs {
@@ -263,12 +351,13 @@ fn labels(scene: &mut Scene, debrief: &Debrief, frame: &MapFrame<'_>) {
         let words = Words::new(at, NUMBER_PX, label)
             .anchored(Anchor::Middle)
             .inked(ink);
-        scene.words(Words {
+        numbers.push(Shape::Words(Words {
             bold: first,
             glow: true,
             ..words
-        });
+        }));
     }
+    numbers
 }
 
 /// A little before the start of a leg, in line with it.

@@ -14,6 +14,12 @@ pub const PLANNED: Pen = Pen::solid(Ink::Chalk, 1.2)
 pub const REFLY: Pen = Pen::solid(Ink::Missed, 2.6)
     .dashed(&[10.0, 4.0])
     .cased(Ink::Edge);
+/// The edge of a strip that is at target.
+pub const STRIP_AT_TARGET: Pen = Pen::solid(Ink::Chalk, 1.0).cased(Ink::Edge);
+/// The edge of a strip that is to be flown again.
+pub const STRIP_TO_REFLY: Pen = Pen::solid(Ink::Missed, 2.0)
+    .dashed(&[2.0, 4.0])
+    .cased(Ink::Edge);
 /// The edge of the area.
 pub const AREA: Pen = Pen::solid(Ink::Text, 1.6).cased(Ink::Paper);
 

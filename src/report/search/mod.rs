@@ -8,15 +8,24 @@ pub mod pictures;
 pub mod text;
 pub mod words;
 
-use super::{File, ReportError, refly_files};
+use super::also::{self, Also};
+use super::{File, ReportError, refly_files, refly_words};
 use crate::plan::route_file;
 use crate::search::Search;
 
-/// Every file of a search.
+/// Names of the files that are among those of a search only sometimes.
+pub const SOMETIMES: [&str; 4] = [
+    refly_words::FILES[0],
+    refly_words::FILES[1],
+    refly_words::FILES[2],
+    Also::Rasters.files()[0],
+];
+
+/// Every file of a search, and those that are asked for as well.
 ///
 /// # Errors
 /// When one of them cannot be drawn up.
-pub fn files(search: &Search) -> Result<Vec<File>, ReportError> {
+pub fn files(search: &Search, also: &[Also]) -> Result<Vec<File>, ReportError> {
     let mut json = serde_json::to_vec_pretty(search)?;
     json.push(b'\n');
     let description = format!(
@@ -59,5 +68,8 @@ pub fn files(search: &Search) -> Result<Vec<File>, ReportError> {
         },
     ];
     files.extend(refly_files::files(search.refly_tasked.as_ref())?);
+    if also.contains(&Also::Rasters) {
+        files.push(also::pod_of_search(search)?);
+    }
     Ok(files)
 }

@@ -74,6 +74,7 @@ pub(super) fn cover(built: &Builder) -> (Vec<Position>, Coverage, Vec<Strip>, Re
             },
         ],
         cell: Length::from_m(raster.grid.cell_m),
+        exposure: raster.values.iter().map(|pod| -(-pod).ln_1p()).collect(),
         raster,
     };
     (corners, coverage, strips, refly)

@@ -2,7 +2,7 @@
 //! flown, one with a hole in the log, one reversed, an additional leg, an orbit and an excursion.
 //! Its figures are plausible, not computed; reports must show them as they stand.
 
-use crate::coverage::Looks;
+use crate::coverage::{Growth, Looks};
 use crate::debrief::{Debrief, LogSummary, PlanSummary, SCHEMA, TolerancesUsed, TrackPiece};
 use crate::detection::{Law, Scanners};
 use crate::geodesy::{Declination, Position, geodesic};
@@ -10,7 +10,7 @@ use crate::input::InputFile;
 use crate::matching::{Phase, PhaseSpan};
 use crate::measure::phase_time::phase_totals;
 use crate::measure::{
-    AdditionalLeg, AlongSpan, AreaTime, Handling, LegReport, OutsideKind, OutsideSpan, Pass,
+    AdditionalLeg, AlongSpan, AreaTime, Flown, Handling, LegReport, OutsideKind, OutsideSpan, Pass,
     Tracking, Turn, Wind,
 };
 use crate::plan::{Leg, LegKind, PatternKind};
@@ -331,6 +331,11 @@ impl Builder {
                 excursion_s: 160.5,
                 outside,
             },
+            growth: Growth {
+                grid: coverage.raster.grid,
+                ends_s: Vec::new(),
+                pod: Vec::new(),
+            },
             coverage,
             strips,
             looks: Looks {
@@ -349,9 +354,11 @@ impl Builder {
             },
             refly,
             refly_tasked: None,
+            after_refly: None,
             inference: None,
             inferred_tasking: None,
             track: self.track,
+            flown: Flown::default(),
             remarks: vec!["1 leg was flown against its planned direction: 6.".into()],
             cautions: crate::cautions::DEBRIEF
                 .iter()

@@ -15,7 +15,7 @@ mod map;
 use super::PlanReport;
 use crate::cautions;
 use crate::report::drawing::{DrawError, Scene, svg::svg, xy};
-use crate::report::html::document;
+use crate::report::html::{STILL, document};
 use maud::{Markup, display, html};
 
 /// Greatest width and height of the map without its legend, pixels: a little over half of the
@@ -63,7 +63,7 @@ pub fn plan_html(report: &PlanReport<'_>) -> Result<String, DrawError> {
         }
         footer { p { "overflown " (env!("CARGO_PKG_VERSION")) ", " (title) } }
     };
-    Ok(document(&title, include_str!("sheet.css"), &body))
+    Ok(document(&title, include_str!("sheet.css"), STILL, &body))
 }
 
 fn picture(report: &PlanReport<'_>) -> Result<Markup, DrawError> {

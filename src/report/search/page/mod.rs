@@ -9,7 +9,7 @@ mod summary;
 use super::{map, words};
 use crate::report::charts::cumulative;
 use crate::report::drawing::DrawError;
-use crate::report::html::{STYLE, document, links_within, picture};
+use crate::report::html::{STILL, STYLE, document, links_within, picture};
 use crate::search::Search;
 use maud::{Markup, html};
 
@@ -37,7 +37,7 @@ pub fn search_html(search: &Search) -> Result<String, DrawError> {
         }
         footer { p { "overflown " (search.version) ", " (search.schema) } }
     };
-    Ok(document(&words::title(search), STYLE, &body))
+    Ok(document(&words::title(search), STYLE, STILL, &body))
 }
 
 fn contents(search: &Search) -> Markup {

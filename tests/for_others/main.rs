@@ -1,0 +1,14 @@
+//! The files of a debrief for other programs: what those programs read in them, and what the schema says.
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
+
+mod fixes;
+mod flights;
+mod layers;
+mod read_back;
+mod schema;
+#[path = "../support/mod.rs"]
+mod support;

@@ -1,0 +1,86 @@
+//! The reports of all sample sorties in a real browser (`tests/browser/debrief.mjs`).
+//!
+//! It needs Node.js, Chromium and what `tests/browser/install` puts beside its script. Where they are not installed the test
+//! says so and checks nothing, unless `OVERFLOWN_BROWSER_TESTS` is `required`, as in `.ci/run`.
+
+use crate::samples::{folder, names};
+use assert_cmd::Command;
+use std::path::{Path, PathBuf};
+
+fn installed() -> bool {
+    let here = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/browser/node_modules");
+    let chromium = std::env::var_os("CHROMIUM").map_or("/usr/bin/chromium".into(), PathBuf::from);
+    let found = here.is_dir() && chromium.exists();
+    let required = std::env::var("OVERFLOWN_BROWSER_TESTS").is_ok_and(|wish| wish == "required");
+    assert!(found || !required, "run tests/browser/install first");
+    found
+}
+
+fn debriefed(log: &Path, tasking: &Path, out: &Path) {
+    Command::new(env!("CARGO_BIN_EXE_overflown"))
+        .args(["--quiet", "debrief"])
+        .arg(log)
+        .arg("--tasking")
+        .arg(tasking)
+        .arg("--out")
+        .arg(out)
+        .assert()
+        .success();
+}
+
+/// A copy of a sample with markup for the name of its track, and the same for its sortie.
+fn hostile(out: &Path) {
+    let log = std::fs::read_to_string(folder().join("faults/track.gpx")).unwrap();
+    let (before, after) = log.split_once("<name>").unwrap();
+    let (_, after) = after.split_once("</name>").unwrap();
+    let name =
+        "&lt;/script&gt;&lt;script&gt;alert(1)&lt;/script&gt;&lt;img src=x onerror=alert(2)&gt;";
+    let log_file = out.join("named.gpx");
+    std::fs::write(&log_file, format!("{before}<name>{name}</name>{after}")).unwrap();
+    let tasking = std::fs::read_to_string(folder().join("faults/tasking.toml")).unwrap();
+    let sortie = tasking
+        .lines()
+        .find(|line| line.starts_with("sortie"))
+        .unwrap();
+    let tasking_file = out.join("named.toml");
+    let named = tasking.replace(sortie, "sortie = \"<script>alert(3)<script>\"");
+    std::fs::write(&tasking_file, named).unwrap();
+    debriefed(&log_file, &tasking_file, &out.join("results"));
+}
+
+#[test]
+fn reports_work_in_a_browser() {
+    if !installed() {
+        eprintln!("not checked: tests/browser/install was not run");
+        return;
+    }
+    let out = tempfile::tempdir().unwrap();
+    for name in names() {
+        let at = folder().join(name);
+        debriefed(
+            &at.join("track.gpx"),
+            &at.join("tasking.toml"),
+            &out.path().join("results"),
+        );
+    }
+    hostile(out.path());
+    let results: Vec<PathBuf> = std::fs::read_dir(out.path().join("results"))
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| path.join("report.html").exists())
+        .collect();
+    assert_eq!(results.len(), names().len() + 1);
+    let checked = std::process::Command::new("node")
+        .arg("tests/browser/debrief.mjs")
+        .args(&results)
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .output()
+        .unwrap();
+    let said = String::from_utf8_lossy(&checked.stdout);
+    assert!(
+        checked.status.success(),
+        "{said}{}",
+        String::from_utf8_lossy(&checked.stderr)
+    );
+    assert!(said.contains(&format!("{} reports opened", results.len())));
+}

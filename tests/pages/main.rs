@@ -1,0 +1,7 @@
+//! What a page replays and shows, against the debrief it is made from.
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+mod browser;
+mod drawn;
+mod growth;
+mod samples;
