@@ -22,11 +22,13 @@ mod numbering;
 mod parallel;
 mod passes;
 mod runs;
+mod settled;
 mod shape;
 mod sweep;
 pub mod tasked;
 mod text;
 mod value;
+mod ways;
 
 pub use handled::Handled;
 pub use tasked::Tasked;
@@ -128,7 +130,9 @@ pub fn infer(track: &Track) -> Result<Inferred, NoPattern> {
     let handled = handled::along(&own, &flown, track);
     let others = choice.others.iter().map(in_words).collect();
     Ok(match &choice.found {
-        Found::Parallel(sweep) => parallel::laid(sweep, &plane, handled, others),
+        Found::Parallel(sweep) => {
+            parallel::laid(sweep, (&choice.runs, &flown), &plane, handled, others)
+        }
         Found::AboutDatum(figure) => {
             about_datum::laid(figure, &choice.runs, &plane, handled, others)
         }

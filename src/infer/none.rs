@@ -59,10 +59,10 @@ impl Courses {
             })
             .collect();
         let more = self.families.len().saturating_sub(NAMED);
-        let more = if more > 0 {
-            format!(" and {more} other direction(s)")
-        } else {
-            String::new()
+        let more = match more {
+            0 => String::new(),
+            1 => " and 1 other direction".to_owned(),
+            more => format!(" and {more} other directions"),
         };
         let lengths = if self.runs == 1 {
             format!("1 straight run of {:.2} NM", self.longest.nm())

@@ -3,18 +3,16 @@
 use super::edges::{Edge, Ends, edge, interval_m, outside};
 use super::handled::Handled;
 use super::passes::side_of_order;
-use super::sweep::{OnLine, Sweep};
+use super::runs::{Flown, Run};
+use super::settled::settled;
+use super::sweep::Sweep;
 use super::value::{Estimate, Inferred, Layout};
+use super::ways::STICKS_OUT_SPACINGS;
 use crate::geodesy::{LocalFrame, Position, geodesic};
 use crate::plan::PatternKind;
-use crate::statistics::student_95;
 use crate::tasking::Side;
 use crate::units::Length;
 
-/// Standard deviations of what is the same on every leg and so shows in no difference between them: the
-/// receiver's own error and the drift that a crew leaves, metres, and how turns onto legs settle, degrees. Chosen.
-const COMMON_M: f64 = 6.0;
-const COMMON_DEG: f64 = 0.05;
 /// A leg keeps to an edge within this, in spacings, or this share of the median leg. Chosen.
 const EDGE_SPACINGS: f64 = 0.35;
 const EDGE_SHARE: f64 = 0.05;
@@ -30,29 +28,16 @@ const TURN_SHARE: f64 = 0.02;
 const FEW_ENDS: usize = 3;
 /// Up to so many passes of a track line may differ in length: the turns take more of them than of many. Chosen.
 const FEW_PASSES: usize = 5;
-/// A leg that sticks out of both its neighbours by more than this, in spacings, has a way in or home at its
-/// end. Chosen.
-const STICKS_OUT_SPACINGS: f64 = 1.0;
-
-/// The lines after the axis was settled.
-struct Settled {
-    sweep: Sweep,
-    /// Of the axis, degrees.
-    axis_within_deg: f64,
-    spacing_within_m: f64,
-    /// Standard deviation of the lines about even spacing, metres.
-    sd_m: f64,
-    freedom: usize,
-}
 
 /// The pattern of parallel lines.
 pub(super) fn laid(
     sweep: &Sweep,
+    of: (&[Run], &Flown),
     plane: &LocalFrame,
     handled: Handled,
     others: Vec<String>,
 ) -> Inferred {
-    let settled = settled(sweep);
+    let settled = settled(sweep, of);
     let sweep = &settled.sweep;
     let (low, high) = ends(sweep);
     let (low_tells, high_tells) = (telling(&low), telling(&high));
@@ -185,100 +170,6 @@ pub(super) fn laid(
         layout,
         handled,
         others,
-    }
-}
-
-impl Settled {
-    /// Half of the interval of where a line lies.
-    fn across_within_m(&self, line: usize) -> f64 {
-        let (n, mean, spread) = line_moments(&self.sweep.on);
-        let error = self.sd_m * (1.0 / n + (line as f64 - mean).powi(2) / spread).sqrt();
-        student_95(self.freedom) * error.hypot(COMMON_M)
-    }
-}
-
-/// Number, mean and sum of squares about it of the lines' numbers.
-fn line_moments(on: &[OnLine]) -> (f64, f64, f64) {
-    let n = on.len() as f64;
-    let mean = on.iter().map(|run| run.line as f64).sum::<f64>() / n;
-    let spread = on.iter().map(|run| (run.line as f64 - mean).powi(2)).sum();
-    (n, mean, spread)
-}
-
-/// The axis from the slopes of all runs, the spacing about it, and how far both may be off.
-fn settled(sweep: &Sweep) -> Settled {
-    let slope = |without: Option<usize>| {
-        // A long run tells its direction better, as the square of its length; those to and those fro weigh
-        // alike, so that drift cancels.
-        let (mut sums, mut weights) = ([0.0; 2], [0.0; 2]);
-        for (i, on) in sweep.on.iter().enumerate() {
-            if Some(i) != without {
-                let weight = (on.high_m - on.low_m).powi(2);
-                sums[usize::from(on.reversed)] += weight * on.slope;
-                weights[usize::from(on.reversed)] += weight;
-            }
-        }
-        let means: Vec<f64> = sums
-            .iter()
-            .zip(weights)
-            .filter(|(_, weight)| *weight > 0.0)
-            .map(|(sum, weight)| sum / weight)
-            .collect();
-        means.iter().sum::<f64>() / means.len().max(1) as f64
-    };
-    let n = sweep.on.len();
-    let best = slope(None);
-    // Jackknife: J. W. Tukey, Ann. Math. Statist. 29 (1958) 614.
-    let square: f64 = (0..n).map(|i| (slope(Some(i)) - best).powi(2)).sum();
-    let error_deg = ((n as f64 - 1.0) / n as f64 * square).sqrt().to_degrees();
-    let mut sweep = sweep.clone();
-    // Turned about the middle of what was flown, so that runs move across as little as can be.
-    let spans = || sweep.on.iter().map(|on| (on.low_m + on.high_m) / 2.0);
-    let middle_m = spans().sum::<f64>() / n as f64;
-    let origin = sweep.frame.place(middle_m, 0.0);
-    let (sin, cos) = best.atan().sin_cos();
-    let along = sweep.frame.along;
-    sweep.frame.origin = origin;
-    // A positive slope goes to the right.
-    sweep.frame.along = geo::Coord {
-        x: along.x * cos + along.y * sin,
-        y: along.y * cos - along.x * sin,
-    };
-    for on in &mut sweep.on {
-        let at_m = (on.low_m + on.high_m) / 2.0 - middle_m;
-        on.low_m -= middle_m;
-        on.high_m -= middle_m;
-        on.right_m -= best * at_m;
-        on.slope -= best;
-    }
-    let (n, mean, spread) = line_moments(&sweep.on);
-    let right = sweep.on.iter().map(|on| on.right_m).sum::<f64>() / n;
-    let product: f64 = sweep
-        .on
-        .iter()
-        .map(|on| (on.line as f64 - mean) * (on.right_m - right))
-        .sum();
-    sweep.spacing_m = product / spread;
-    sweep.first_m = right - sweep.spacing_m * mean;
-    let freedom = sweep.on.len().saturating_sub(2).max(1);
-    let square: f64 = sweep
-        .on
-        .iter()
-        .map(|on| (on.right_m - sweep.first_m - sweep.spacing_m * on.line as f64).powi(2))
-        .sum();
-    // Two lines leave nothing over: then each is taken to lie as far off as its fixes scatter about it.
-    let own: f64 = sweep.on.iter().map(|on| on.rms_m.powi(2)).sum();
-    let sd_m = if sweep.on.len() > 2 {
-        (square / freedom as f64).sqrt()
-    } else {
-        (own / 2.0).sqrt()
-    };
-    Settled {
-        axis_within_deg: student_95(sweep.on.len() - 1) * error_deg.hypot(COMMON_DEG),
-        spacing_within_m: student_95(freedom) * sd_m / spread.sqrt(),
-        sd_m,
-        freedom,
-        sweep,
     }
 }
 

@@ -4,6 +4,7 @@ use super::frame::Frame;
 use super::numbering::{Numbering, numbered, numbered_evenly};
 use super::passes::side_of_order;
 use super::runs::{Run, dot, size};
+use super::ways::leave_out_ways;
 use geo::Coord;
 
 /// Runs within this of the direction of the longest one belong to its family, degrees. Chosen: legs of a
@@ -22,6 +23,8 @@ const SHORTEST_SHARE: f64 = 0.15;
 const SHORTEST_SPACINGS: f64 = 0.5;
 /// Spacings tried within this of each other, as a share, are one.
 const SAME_SPACING: f64 = 0.04;
+/// Rounds of numbering and fitting.
+const ROUNDS: usize = 4;
 /// Least share of the lines between the first and the last that was flown. Chosen.
 const FLOWN_SHARE: f64 = 0.6;
 /// Least such share where lines were flown in any order. Chosen.
@@ -36,7 +39,7 @@ const SCATTER_OF_THREE: f64 = 0.06;
 const ORDER_SHARE: f64 = 0.7;
 /// Fewest lines, in order and in any order. Chosen: three parallel runs with turns between are seldom chance,
 /// any four of a wandering flight may be.
-const FEWEST_IN_ORDER: usize = 3;
+pub(super) const FEWEST_IN_ORDER: usize = 3;
 const FEWEST_ANY_ORDER: usize = 5;
 /// Up to so many lines are few: then each must turn back on the one before, with no more way between them than
 /// this, in spacings and as a share of their mean length, and one of them at most be flown twice. Chosen: circuits
@@ -51,6 +54,9 @@ const FEW_LONG_SPACINGS: f64 = 2.0;
 const ALIKE_SHARE: f64 = 0.6;
 /// The same of few lines. Chosen.
 const ALIKE_SHARE_OF_FEW: f64 = 0.7;
+/// A run counts for the direction of a family with no more than so many times the length of the one it is looked for from:
+/// a way home may be longer than all legs together. Chosen.
+const LONGEST_TIMES: f64 = 1.5;
 /// In order, lines are flown on to the next one or the one after.
 const NEXT: usize = 2;
 /// Runs for each line, at most. Chosen: a circuit is flown round and round on two.
@@ -209,9 +215,10 @@ fn family(runs: &[Run], seed: usize) -> Option<(Frame, Vec<OnLine>)> {
     for _ in 0..3 {
         // Long runs tell the direction best; those to and those fro weigh alike, so that a drift cancels.
         let mut sums = [Coord { x: 0.0, y: 0.0 }; 2];
+        let most_m = LONGEST_TIMES * runs[seed].length_m();
         for run in runs.iter().filter(|run| parallel(run, along)) {
             let fro = usize::from(dot(run.along, along) < 0.0);
-            let weight = run.length_m().powi(2);
+            let weight = run.length_m().min(most_m).powi(2);
             sums[fro] = sums[fro] + run.along * weight;
         }
         let unit = |v: Coord<f64>| {
@@ -287,7 +294,10 @@ fn on_lines(
     let mut on = connected(family, seed, spacing_m);
     let mut spacing_m = spacing_m;
     let mut fitted = None;
-    for _ in 0..4 {
+    for round in 0..2 * ROUNDS {
+        if round == ROUNDS && !leave_out_ways(&mut on, spacing_m) {
+            break;
+        }
         on.retain(|run| {
             let length_m = run.high_m - run.low_m;
             length_m >= SHORTEST_SPACINGS * spacing_m
@@ -355,7 +365,7 @@ fn without_ways(on: &[OnLine]) -> usize {
 }
 
 /// Where line 0 lies, and the spacing, by least squares.
-fn even_spacing(on: &[OnLine]) -> Option<(f64, f64)> {
+pub(super) fn even_spacing(on: &[OnLine]) -> Option<(f64, f64)> {
     let n = on.len() as f64;
     let mean = |of: &dyn Fn(&OnLine) -> f64| on.iter().map(of).sum::<f64>() / n;
     let (k, v) = (mean(&|run| run.line as f64), mean(&|run| run.right_m));

@@ -11,6 +11,12 @@ const LONGEST_NAME: usize = 60;
 /// Lengths are written to this step where their interval is wider than ten of it, metres; else to a tenth.
 const STEP_M: f64 = 1.0;
 
+/// Number and spacing of legs of different length are called unsure where the lines scatter by more than this about even
+/// spacing, or their ends by more than this, in spacings. Chosen: so they did in recorded flights where the layout was
+/// doubtful by eye.
+const UNSURE_SCATTER: f64 = 0.15;
+const UNSURE_ENDS: f64 = 3.0;
+
 /// What the log cannot tell.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Given<'a> {
@@ -278,10 +284,15 @@ impl Inferred {
         let mut remarks = Vec::new();
         if !self.not_flown.is_empty() {
             let legs: Vec<String> = self.not_flown.iter().map(u32::to_string).collect();
-            remarks.push(format!(
-                "No straight run lies on leg(s) {}: they are in the plan because the others leave room for them.",
-                legs.join(", ")
-            ));
+            remarks.push(match legs.as_slice() {
+                [leg] => format!(
+                    "No straight run lies on leg {leg}: it is in the plan because the others leave room for it."
+                ),
+                legs => format!(
+                    "No straight run lies on legs {}: they are in the plan because the others leave room for them.",
+                    legs.join(", ")
+                ),
+            });
         }
         if !self.in_order {
             remarks.push(
@@ -308,6 +319,18 @@ impl Inferred {
                 about(length),
                 about(scatter)
             ));
+            let spacing = self.size.value;
+            if self.scatter.m() > UNSURE_SCATTER * spacing.m()
+                || scatter.m() > UNSURE_ENDS * spacing.m()
+            {
+                remarks.push(format!(
+                    "Number and spacing of the legs are not sure: the lines lie {} (SD) off even spacing of {}, and \
+                     their ends differ by {}. Lay the plan over the track before it is used.",
+                    about(self.scatter),
+                    about(spacing),
+                    about(scatter)
+                ));
+            }
         }
         if !self.others.is_empty() {
             remarks.push(format!(

@@ -61,7 +61,7 @@ fn a_log_alone_is_debriefed() {
         assert!(said < report.find(figure).unwrap(), "{name}");
         assert!(report.contains("sweep width is an assumption"), "{name}");
         assert!(
-            report.contains("No straight run lies on leg(s) 4"),
+            report.contains("No straight run lies on leg 4: it is"),
             "{name}"
         );
     }

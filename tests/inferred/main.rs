@@ -14,6 +14,7 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod against_itself;
 mod command;
 mod flown;
 mod nothing;
