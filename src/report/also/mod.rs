@@ -82,7 +82,7 @@ pub fn files(debrief: &Debrief, wanted: &[Also]) -> Result<Vec<File>, ReportErro
             Also::Rasters => files.extend(rasters::rasters(debrief)?),
             Also::Fixes => files.push(File {
                 name: FIXES[0],
-                bytes: fixes_csv(&debrief.flown).into_bytes(),
+                bytes: fixes_csv(&debrief.flown),
             }),
         }
     }
