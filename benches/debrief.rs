@@ -16,6 +16,7 @@ use overflown::measure::passage::passages;
 use overflown::measure::shift::recognise;
 use overflown::plan::{self, Plan, pattern};
 use overflown::report;
+use overflown::report::drawing::Paper;
 use overflown::simulate::{Settings, gpx_out, simulate};
 use overflown::tasking::{self, Tasking};
 use overflown::track::Track;
@@ -124,13 +125,13 @@ fn stages(c: &mut Criterion) {
             b.iter(|| black_box(debrief(&track, &path, &tasking, &plan).expect("as above")));
         });
         group.bench_function("all reports", |b| {
-            b.iter(|| black_box(report::files(&result).expect("as above")));
+            b.iter(|| black_box(report::files(&result, Paper::default()).expect("as above")));
         });
         group.bench_function("whole, from the file to all reports", |b| {
             b.iter(|| {
                 let track = read_track(&path);
                 let result = debrief(&track, &path, &tasking, &plan).expect("as above");
-                black_box(report::files(&result).expect("as above"))
+                black_box(report::files(&result, Paper::default()).expect("as above"))
             });
         });
         group.finish();

@@ -16,7 +16,7 @@ use remarks::{above_ground_remarks, inferred_remark, remarks, told_apart_by_orde
 use crate::cautions;
 use crate::coverage::look::Look;
 use crate::coverage::looking::LookingLine;
-use crate::coverage::{Coverage, Covered, Grid, Looks, Strip, cover, strip_lines};
+use crate::coverage::{self, Coverage, Covered, Grid, Looks, Strip, cover, strip_lines};
 use crate::input::{InputError, InputFile};
 use crate::matching::{Matched, match_track};
 use crate::measure::handling::Limits;
@@ -156,7 +156,7 @@ pub fn debrief(
         area_time.not_recorded_s,
     );
     let looks = looks(tasking, flight, &matched, &legs, &lines);
-    let refly = refly(tasking, plan, &legs, &coverage, &strips);
+    let (refly, after_refly) = refly(tasking, plan, &legs, &coverage, &strips);
     let (refly_tasked, not_tasked) = Tasked::or_remark(&refly, &as_tasked(tasking, plan, &looks));
     let additional = matched.additional.iter().cloned();
     let on_legs: Vec<_> = matched
@@ -179,6 +179,7 @@ pub fn debrief(
         handling: Handling::of(&on_legs, track, &motion, &limits),
         refly,
         refly_tasked,
+        after_refly,
         inference: None,
         inferred_tasking: None,
         track: track_pieces(flight, &matched),
@@ -255,14 +256,14 @@ fn looks(
     )
 }
 
-/// The re-fly that mends the holes of this sortie, flown and looked as tasked.
+/// The re-fly that mends the holes of this sortie, flown and looked as tasked, and what it would leave.
 fn refly(
     tasking: &Tasking,
     plan: &Plan,
     legs: &[LegReport],
     coverage: &Coverage,
     strips: &[Strip],
-) -> Refly {
+) -> (Refly, Option<AfterRefly>) {
     let raster = &coverage.raster;
     let inside = raster
         .values
@@ -279,10 +280,11 @@ fn refly(
         }
     };
     let prior: Vec<f32> = raster.values.iter().map(even).collect();
+    let lines = strip_lines(plan, legs, coverage.target_pod);
     let state = refly::State {
         raster,
         prior: &prior,
-        lines: &strip_lines(plan, legs, coverage.target_pod),
+        lines: &lines,
         strips,
     };
     let wanted = refly::Wanted {
@@ -292,7 +294,16 @@ fn refly(
         goal: refly::Goal::Stretches,
         budget_s: None,
     };
-    Refly::over(&state, &wanted)
+    let refly = Refly::over(&state, &wanted);
+    let after = (!refly.legs.is_empty()).then(|| {
+        let raster = refly.raster_after(&state, &wanted.look);
+        let left = coverage::strips::strips(&lines, &raster);
+        AfterRefly {
+            holes: left.into_iter().flat_map(|strip| strip.holes).collect(),
+            raster,
+        }
+    });
+    (refly, after)
 }
 
 /// What the re-fly is tasked with: the same ground, looked at in the same way.

@@ -71,7 +71,9 @@ fn the_same_holes_everywhere() {
             (area_nm2 - 37.5).abs() < 0.05,
             "at {lat}, {lon}: {area_nm2} NM²"
         );
-        for file in report::files(&flown.debrief).unwrap() {
+        for file in
+            report::files(&flown.debrief, overflown::report::drawing::Paper::default()).unwrap()
+        {
             assert!(!file.bytes.is_empty(), "{}", file.name);
         }
     }

@@ -16,7 +16,7 @@ use overflown::matching::Phase;
 use overflown::plan::{self, Plan, arithmetic, survey};
 use overflown::preflight::starts::NoStart;
 use overflown::preflight::{Questions, preflight};
-use overflown::report::{self, also::Also, plan::PlanReport};
+use overflown::report::{self, also::Also, drawing::Paper, plan::PlanReport};
 use overflown::search::{Sortie, Wants, search};
 use overflown::simulate::{Fault, Settings, Wind, simulate};
 use overflown::tasking;
@@ -391,7 +391,7 @@ fn every_phase_and_finding_is_documented() {
 #[test]
 fn every_file_column_and_property_is_documented() {
     let debrief = eventful();
-    let files = report::files(&debrief).unwrap();
+    let files = report::files(&debrief, Paper::default()).unwrap();
     let text = |name: &str| {
         let file = files.iter().find(|file| file.name == name).unwrap();
         String::from_utf8(file.bytes.clone()).unwrap()
@@ -423,13 +423,13 @@ fn properties_are_documented(geojson: &str, heading: &str) {
 #[test]
 fn every_file_for_other_programs_is_documented() {
     let debrief = eventful();
-    let files = report::also::files(&debrief, &Also::ALL).unwrap();
+    let files = report::also::files(&debrief, &Also::ALL, Paper::default()).unwrap();
     let text = |name: &str| {
         let file = files.iter().find(|file| file.name == name).unwrap();
         String::from_utf8(file.bytes.clone()).unwrap()
     };
     let named: Vec<&str> = files.iter().map(|file| file.name).collect();
-    assert_eq!(named, report::also::FILES);
+    assert_eq!(named, report::also::names().collect::<Vec<_>>());
     for also in Also::ALL {
         let row = REPORT
             .lines()

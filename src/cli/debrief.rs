@@ -7,6 +7,8 @@ use crate::debrief::{Debrief, debrief};
 use crate::infer::{Given, Tasked};
 use crate::input::{InputError, shown_path};
 use crate::report::also::Also;
+use crate::report::drawing::Paper;
+use crate::report::palette::Theme;
 use crate::report::{self, File, OutputError, ReportError, refly_words};
 use crate::tasking::quantity;
 use crate::units::Length;
@@ -28,16 +30,40 @@ pub struct DebriefArgs {
     /// Folder in which the result folder, called after the sortie, is made.
     #[arg(long, value_name = "DIR", default_value = "out")]
     out: PathBuf,
-    /// Files to write as well, for other programs: layers (layers.geojson, layers.kml), rasters (pod.tif,
-    /// exposure.tif), fixes (fixes.csv), all; several with commas between (see docs/report.md).
+    /// Files to write as well: layers (layers.geojson, layers.kml), rasters (pod.tif,
+    /// exposure.tif), fixes (fixes.csv), pictures (more of them, and as SVG), all; several with commas between (see docs/report.md).
     #[arg(long, value_name = "LIST", value_parser = also::of_debrief)]
     also: Option<AlsoList>,
+    /// Colours of the pictures (PNG and SVG files); those of report.html follow the reader's screen.
+    #[arg(long, value_enum, value_name = "THEME", default_value_t = PictureTheme::Light)]
+    picture_theme: PictureTheme,
+    /// Width of the pictures, pixels, 300 to 8000; lines and letters grow with it [default: what suits each].
+    #[arg(long, value_name = "PIXELS", value_parser = clap::value_parser!(u32).range(300..=8000))]
+    picture_width: Option<u32>,
     /// End with exit code 1 when strips need a re-fly.
     #[arg(long)]
     check: bool,
     /// Print the debrief as JSON instead of the report.
     #[arg(long)]
     json: bool,
+}
+
+/// Colours of pictures.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+enum PictureTheme {
+    /// For paper.
+    Light,
+    /// For a dark screen.
+    Dark,
+}
+
+impl From<PictureTheme> for Theme {
+    fn from(theme: PictureTheme) -> Self {
+        match theme {
+            PictureTheme::Light => Self::Light,
+            PictureTheme::Dark => Self::Dark,
+        }
+    }
 }
 
 /// Reads, debriefs, writes the result folder and prints the report.
@@ -48,14 +74,18 @@ pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError
     let result = analyse(args, printer)?;
     printer.doing("drawing up the report");
     let also = args.also.as_ref().map_or(&[][..], |list| &list.0);
-    let files = files(&result, also).map_err(|error| OutputError {
+    let paper = Paper {
+        theme: args.picture_theme.into(),
+        width: args.picture_width,
+    };
+    let files = files(&result, also, paper).map_err(|error| OutputError {
         path: args.out.join(&result.sortie),
         problem: error.to_string(),
         hint: "this is a fault of the program; please report it with the log and the tasking"
             .into(),
         cause: None,
     })?;
-    let folder = report::folder::write(&args.out, &result.sortie, &files, &report::SOMETIMES)?;
+    let folder = report::folder::write(&args.out, &result.sortie, &files, &report::sometimes())?;
     if args.json {
         let json = files.iter().find(|file| file.name == "debrief.json");
         printer.data(
@@ -86,9 +116,9 @@ pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError
     })
 }
 
-fn files(result: &Debrief, also: &[Also]) -> Result<Vec<File>, ReportError> {
-    let mut files = report::files(result)?;
-    files.extend(report::also::files(result, also)?);
+fn files(result: &Debrief, also: &[Also], paper: Paper) -> Result<Vec<File>, ReportError> {
+    let mut files = report::files(result, paper)?;
+    files.extend(report::also::files(result, also, paper)?);
     Ok(files)
 }
 

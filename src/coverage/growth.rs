@@ -10,7 +10,7 @@ use rayon::prelude::*;
 use std::ops::Range;
 
 /// Most cells of the grid. Chosen: what a replay shows is moving, and it is one of hundreds of pictures.
-const MOST_CELLS: usize = 8_000;
+const MOST_CELLS: usize = 16_000;
 /// Most steps. Chosen: four hours are then shown to about a minute.
 const MOST_STEPS: usize = 240;
 /// Shortest step, seconds. Chosen: nothing is to be seen of less.

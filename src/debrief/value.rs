@@ -1,6 +1,6 @@
 //! A debriefed sortie as one value, from which every report is written.
 
-use crate::coverage::{Coverage, Growth, Looks, Strip};
+use crate::coverage::{Coverage, Growth, Hole, Looks, Raster, Strip};
 use crate::geodesy::{Declination, Position};
 use crate::infer::{Inferred, Tasked as InferredTasking};
 use crate::input::InputFile;
@@ -116,6 +116,15 @@ pub struct TrackPiece {
     pub line: Vec<Position>,
 }
 
+/// The area after the re-fly, if it is flown as planned.
+#[derive(Clone, Debug)]
+pub struct AfterRefly {
+    /// POD by cell.
+    pub raster: Raster,
+    /// The holes left.
+    pub holes: Vec<Hole>,
+}
+
 /// A debriefed sortie.
 #[derive(Clone, Debug, Serialize)]
 pub struct Debrief {
@@ -176,6 +185,9 @@ pub struct Debrief {
     /// The same as a tasking, laid out; `None` where there is nothing to fly again.
     #[serde(skip)]
     pub refly_tasked: Option<Tasked>,
+    /// What the re-fly would leave; `None` where there is nothing to fly again.
+    #[serde(skip)]
+    pub after_refly: Option<AfterRefly>,
     /// The flown track for drawing.
     pub track: Vec<TrackPiece>,
     /// The flight fix by fix.

@@ -1,6 +1,6 @@
 //! The heatmap as a picture of its own: the map with a heading and a caution.
 
-use super::drawing::{DrawError, Scene, Words, bitmap, xy};
+use super::drawing::{DrawError, Paper, Scene, Words, bitmap, xy};
 use super::format::{nm, percent};
 use super::map::map;
 use super::palette::Ink;
@@ -17,11 +17,13 @@ const WORDS_PX: f64 = 13.0;
 ///
 /// # Errors
 /// When painting or encoding fails.
-pub fn heatmap_png(debrief: &Debrief) -> Result<Vec<u8>, DrawError> {
-    bitmap::png(&scene(debrief))
+pub fn heatmap_png(debrief: &Debrief, paper: Paper) -> Result<Vec<u8>, DrawError> {
+    bitmap::png(&heatmap(debrief), paper)
 }
 
-fn scene(debrief: &Debrief) -> Scene {
+/// The same as a scene.
+#[must_use]
+pub fn heatmap(debrief: &Debrief) -> Scene {
     let title = format!("{}, {}", debrief.sortie, debrief.date);
     framed(
         &title,
@@ -151,7 +153,7 @@ mod tests {
         let middle = place(0.3, column, row);
         let east = place(0.55, column + step, row);
         let north = place(0.8, column, row + step);
-        let png = heatmap_png(&debrief).unwrap();
+        let png = heatmap_png(&debrief, Paper::default()).unwrap();
         let map_rows = map(&debrief, LONGEST_PX, LONGEST_PX).height as usize - 60;
         let picture = decoded(&png);
         assert_eq!(picture.width, LONGEST_PX as usize + 2 * EDGE_PX as usize);
@@ -215,9 +217,12 @@ mod tests {
                 },
             ),
         ];
-        keep("usual.png", &heatmap_png(&test_fixture::debrief()).unwrap());
+        keep(
+            "usual.png",
+            &heatmap_png(&test_fixture::debrief(), Paper::default()).unwrap(),
+        );
         for (name, shape) in shapes {
-            let png = heatmap_png(&shape.build()).unwrap();
+            let png = heatmap_png(&shape.build(), Paper::default()).unwrap();
             let picture = decoded(&png);
             let height = picture.rgb.len() / 3 / picture.width;
             assert!(

@@ -35,6 +35,7 @@ pub mod wrap;
 pub use folder::File;
 
 use crate::debrief::Debrief;
+use drawing::Paper;
 use rayon::prelude::*;
 use std::io;
 use std::path::PathBuf;
@@ -80,49 +81,45 @@ pub enum ReportError {
     Refly(#[from] plan::PlanFileError),
 }
 
-/// Draws up one file.
-type Writer = fn(&Debrief) -> Result<Vec<u8>, ReportError>;
+/// Draws up one file; pictures on the paper given.
+type Writer = fn(&Debrief, Paper) -> Result<Vec<u8>, ReportError>;
 
 /// The files of every debrief, and what draws each of them up.
 const FILES: [(&str, Writer); 8] = [
-    ("report.html", |d| Ok(html::report_html(d)?.into_bytes())),
-    ("report.txt", |d| {
+    ("report.html", |d, _| Ok(html::report_html(d)?.into_bytes())),
+    ("report.txt", |d, _| {
         Ok(text::report(d, text::Style::Plain).into_bytes())
     }),
-    ("heatmap.png", |d| Ok(heatmap::heatmap_png(d)?)),
-    ("xte.png", |d| Ok(charts::xte_png(d)?)),
-    ("debrief.json", |d| Ok(json::json(d)?)),
-    ("legs.csv", |d| Ok(csv::legs_csv(d).into_bytes())),
-    ("strips.geojson", |d| Ok(geojson::strips_geojson(d)?)),
-    ("refly.gpx", |d| Ok(gpx::refly_gpx(d)?)),
+    ("heatmap.png", |d, paper| {
+        Ok(heatmap::heatmap_png(d, paper)?)
+    }),
+    ("xte.png", |d, paper| Ok(charts::xte_png(d, paper)?)),
+    ("debrief.json", |d, _| Ok(json::json(d)?)),
+    ("legs.csv", |d, _| Ok(csv::legs_csv(d).into_bytes())),
+    ("strips.geojson", |d, _| Ok(geojson::strips_geojson(d)?)),
+    ("refly.gpx", |d, _| Ok(gpx::refly_gpx(d)?)),
 ];
 
 /// The tasking file of an inferred plan, written where no tasking was given.
 const INFERRED: &str = crate::infer::tasked::FILE;
 
 /// Names of the files that are among those of a debrief only sometimes.
-pub const SOMETIMES: [&str; 9] = [
-    refly_words::FILES[0],
-    refly_words::FILES[1],
-    refly_words::FILES[2],
-    INFERRED,
-    also::FILES[0],
-    also::FILES[1],
-    also::FILES[2],
-    also::FILES[3],
-    also::FILES[4],
-];
+#[must_use]
+pub fn sometimes() -> Vec<&'static str> {
+    let refly = refly_words::FILES.into_iter();
+    refly.chain([INFERRED]).chain(also::names()).collect()
+}
 
 /// Every file of a debrief that is always drawn up, side by side; those of the re-fly only where there is one. Those
 /// that are asked for come from [`also::files`].
 ///
 /// # Errors
 /// When one of them cannot be drawn up.
-pub fn files(debrief: &Debrief) -> Result<Vec<File>, ReportError> {
+pub fn files(debrief: &Debrief, paper: Paper) -> Result<Vec<File>, ReportError> {
     let mut files: Vec<File> = FILES
         .par_iter()
         .map(|(name, write)| {
-            let bytes = write(debrief)?;
+            let bytes = write(debrief, paper)?;
             Ok::<_, ReportError>(File { name, bytes })
         })
         .collect::<Result<_, _>>()?;

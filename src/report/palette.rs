@@ -43,6 +43,16 @@ pub fn level_colour(level: u8) -> Rgb {
     COLOURS[usize::from(level)]
 }
 
+/// What a picture is painted on.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Theme {
+    /// Light paper.
+    #[default]
+    Light,
+    /// A dark screen.
+    Dark,
+}
+
 /// What a line, a surface or a word stands for; the painters give it its colour.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Ink {
@@ -124,7 +134,16 @@ impl Ink {
         }
     }
 
-    /// Its colour on light paper, and in PNG pictures.
+    /// Its colour in a theme.
+    #[must_use]
+    pub const fn colour(self, theme: Theme) -> Rgb {
+        match theme {
+            Theme::Light => self.light(),
+            Theme::Dark => self.dark(),
+        }
+    }
+
+    /// Its colour on light paper.
     #[must_use]
     pub const fn light(self) -> Rgb {
         match self {
@@ -174,19 +193,31 @@ impl Ink {
 /// The inks as style-sheet variables and classes: `s-…` strokes, `f-…` fills.
 #[must_use]
 pub fn style_sheet() -> String {
-    let variables = |colour: fn(Ink) -> Rgb| {
-        Ink::ALL.iter().fold(String::new(), |mut text, ink| {
-            let [r, g, b] = colour(*ink);
-            // Writing to a String cannot fail.
-            let _ = write!(text, "--{}:#{r:02x}{g:02x}{b:02x};", ink.name());
-            text
-        })
-    };
-    let mut sheet = format!(
-        ":root{{{}}}\n@media screen and (prefers-color-scheme:dark){{:root{{{}}}}}\n",
-        variables(Ink::light),
-        variables(Ink::dark)
-    );
+    format!(
+        ":root{{{}}}\n@media screen and (prefers-color-scheme:dark){{:root{{{}}}}}\n{}",
+        variables(Theme::Light),
+        variables(Theme::Dark),
+        classes()
+    )
+}
+
+/// The same for a picture that stands by itself, in one theme.
+#[must_use]
+pub fn style_sheet_in(theme: Theme) -> String {
+    format!(":root{{{}}}\n{}", variables(theme), classes())
+}
+
+fn variables(theme: Theme) -> String {
+    Ink::ALL.iter().fold(String::new(), |mut text, ink| {
+        let [r, g, b] = ink.colour(theme);
+        // Writing to a String cannot fail.
+        let _ = write!(text, "--{}:#{r:02x}{g:02x}{b:02x};", ink.name());
+        text
+    })
+}
+
+fn classes() -> String {
+    let mut sheet = String::new();
     for ink in Ink::ALL {
         let name = ink.name();
         let _ = writeln!(

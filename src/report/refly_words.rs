@@ -70,3 +70,13 @@ pub fn left(outcome: &Outcome) -> String {
         n => format!("{n} strips are left with holes"),
     }
 }
+
+/// `After: POD about 75 %, no strip is left with a hole`.
+#[must_use]
+pub fn after(outcome: &Outcome) -> String {
+    format!(
+        "After: POD about {}, {}",
+        percent(outcome.pod),
+        left(outcome)
+    )
+}

@@ -71,7 +71,7 @@ for (const folder of folders) {
   for (const pass of debrief.passes.slice(0, 3)) {
     const row = legTable.locator('tbody tr', { has: page.locator('[data-leg="' + pass.leg + '"]') }).first();
     const first = debrief.passes.find((other) => other.leg === pass.leg);
-    const mean = Math.abs(Math.round(first.tracking.mean_m));
+    const mean = Math.abs(Math.round(first.tracking.xte_mean_m));
     check((await row.innerText()).replace(/,/g, '').includes(mean + ' m'), 'mean XTE of leg ' + pass.leg);
   }
 
@@ -121,7 +121,8 @@ for (const folder of folders) {
     await page.locator('#all').click();
   }
 
-  // Under the pointer: the middle of the first pass.
+  // Under the pointer: the beginning of the first pass.
+  await page.locator('#map .sheet').scrollIntoViewIfNeeded();
   const spot = await page.evaluate(() => {
     const data = JSON.parse(document.getElementById('flight').textContent);
     const [first] = data.spans.find((span) => data.phases[span[1]] === 'search leg');

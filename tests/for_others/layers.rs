@@ -5,12 +5,13 @@ use geojson::{FeatureCollection, GeometryValue};
 use overflown::debrief::Debrief;
 use overflown::matching::Phase;
 use overflown::report::also::{self, Also};
+use overflown::report::drawing::Paper;
 use roxmltree::{Document, Node};
 use std::collections::BTreeMap;
 
 /// GeoJSON and KML.
 fn files(debrief: &Debrief) -> [String; 2] {
-    let files = also::files(debrief, &[Also::Layers]).unwrap();
+    let files = also::files(debrief, &[Also::Layers], Paper::default()).unwrap();
     ["layers.geojson", "layers.kml"].map(|name| {
         let file = files.iter().find(|file| file.name == name).unwrap();
         String::from_utf8(file.bytes.clone()).unwrap()

@@ -8,6 +8,7 @@ use overflown::coverage::{OnMap, Raster};
 use overflown::debrief::Debrief;
 use overflown::geodesy::Position;
 use overflown::report::also::{self, Also, layers};
+use overflown::report::drawing::Paper;
 use serde_json::Value;
 use std::path::Path;
 
@@ -19,7 +20,7 @@ fn files_for_others() {
     for (name, debrief) in read_by_others() {
         let folder = root.join(name);
         std::fs::create_dir_all(&folder).unwrap();
-        for file in also::files(&debrief, &Also::ALL).unwrap() {
+        for file in also::files(&debrief, &Also::ALL, Paper::default()).unwrap() {
             std::fs::write(folder.join(file.name), file.bytes).unwrap();
         }
     }

@@ -9,6 +9,7 @@ use overflown::plan::{arithmetic, survey};
 use overflown::preflight::{Questions, preflight};
 use overflown::report::also::Also;
 use overflown::report::csv::{legs_csv, text_cell};
+use overflown::report::drawing::Paper;
 use overflown::report::plan::PlanReport;
 use overflown::report::{self, File};
 use overflown::search::{Sortie, Wants, search};
@@ -172,12 +173,13 @@ fn names_do_nothing_in_the_reports_of_a_debrief() {
     assert!(!debrief.refly.legs.is_empty() && !debrief.strips.is_empty());
     let drawn = |name: &str| {
         let debrief = called(&debrief, name);
-        let mut files = report::files(&debrief).unwrap();
-        files.extend(report::also::files(&debrief, &Also::ALL).unwrap());
+        let paper = Paper::default();
+        let mut files = report::files(&debrief, paper).unwrap();
+        files.extend(report::also::files(&debrief, &Also::ALL, paper).unwrap());
         files
     };
     let (files, plain) = (drawn(&all()), drawn("Heron"));
-    assert!(files.len() >= 13);
+    assert!(files.len() >= 19);
     for (file, plain) in files.iter().zip(&plain) {
         harmless(file, plain);
     }

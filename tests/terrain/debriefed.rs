@@ -145,7 +145,8 @@ fn low_flight_and_another_height_than_tasked_are_remarked() {
         debrief.coverage.search_height,
         Some(Length::from_ft(1200.0))
     );
-    let files = overflown::report::files(&debrief).unwrap();
+    let files =
+        overflown::report::files(&debrief, overflown::report::drawing::Paper::default()).unwrap();
     for name in ["report.txt", "report.html"] {
         let file = files.iter().find(|file| file.name == name).unwrap();
         let text = String::from_utf8(file.bytes.clone()).unwrap();

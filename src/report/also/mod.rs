@@ -1,13 +1,15 @@
-//! Files of a debrief that are drawn up only when asked for: what other programs work on with.
+//! Files of a debrief that are drawn up only when asked for: what other programs work on with, and more pictures.
 
 mod fixes;
 pub mod geotiff;
 pub mod layers;
+mod pictures;
 mod rasters;
 
 pub use fixes::fixes_csv;
 pub use rasters::pod_of_search;
 
+use super::drawing::Paper;
 use super::{File, ReportError};
 use crate::debrief::Debrief;
 use crate::detection::Law;
@@ -21,11 +23,13 @@ pub enum Also {
     Rasters,
     /// The flight fix by fix as a table.
     Fixes,
+    /// Pictures as SVG, and those that are not among the usual ones.
+    Pictures,
 }
 
 impl Also {
     /// All of them.
-    pub const ALL: [Self; 3] = [Self::Layers, Self::Rasters, Self::Fixes];
+    pub const ALL: [Self; 4] = [Self::Layers, Self::Rasters, Self::Fixes, Self::Pictures];
     /// Those that a search of several sorties has.
     pub const OF_SEARCH: [Self; 1] = [Self::Rasters];
 
@@ -36,6 +40,7 @@ impl Also {
             Self::Layers => "layers",
             Self::Rasters => "rasters",
             Self::Fixes => "fixes",
+            Self::Pictures => "pictures",
         }
     }
 
@@ -46,6 +51,7 @@ impl Also {
             Self::Layers => &LAYERS,
             Self::Rasters => &RASTERS,
             Self::Fixes => &FIXES,
+            Self::Pictures => &pictures::FILES,
         }
     }
 }
@@ -55,13 +61,15 @@ const RASTERS: [&str; 2] = ["pod.tif", "exposure.tif"];
 const FIXES: [&str; 1] = ["fixes.csv"];
 
 /// Names of all such files.
-pub const FILES: [&str; 5] = [LAYERS[0], LAYERS[1], RASTERS[0], RASTERS[1], FIXES[0]];
+pub fn names() -> impl Iterator<Item = &'static str> {
+    Also::ALL.into_iter().flat_map(Also::files).copied()
+}
 
-/// The files asked for.
+/// The files asked for; pictures on the paper given.
 ///
 /// # Errors
 /// When one of them cannot be drawn up.
-pub fn files(debrief: &Debrief, wanted: &[Also]) -> Result<Vec<File>, ReportError> {
+pub fn files(debrief: &Debrief, wanted: &[Also], paper: Paper) -> Result<Vec<File>, ReportError> {
     let mut files = Vec::new();
     for also in Also::ALL {
         if !wanted.contains(&also) {
@@ -84,6 +92,7 @@ pub fn files(debrief: &Debrief, wanted: &[Also]) -> Result<Vec<File>, ReportErro
                 name: FIXES[0],
                 bytes: fixes_csv(&debrief.flown),
             }),
+            Also::Pictures => files.extend(pictures::pictures(debrief, paper)?),
         }
     }
     Ok(files)

@@ -7,7 +7,7 @@ pub mod distance;
 mod panel;
 
 use super::drawing::hatch::{Slant, hatched};
-use super::drawing::{Anchor, DrawError, Pen, Scene, Shape, Words, bitmap, rectangle, xy};
+use super::drawing::{Anchor, DrawError, Paper, Pen, Scene, Shape, Words, bitmap, rectangle, xy};
 use super::format::metres;
 use super::palette::Ink;
 use super::{cautions_line, fonts};
@@ -25,16 +25,29 @@ const REVERSED: Pen = Pen::solid(Ink::AdditionalLeg, 1.6).dashed(&[6.0, 2.5]);
 ///
 /// # Errors
 /// When painting or encoding fails.
-pub fn xte_png(debrief: &Debrief) -> Result<Vec<u8>, DrawError> {
-    let chart = xte(debrief);
+pub fn xte_png(debrief: &Debrief, paper: Paper) -> Result<Vec<u8>, DrawError> {
+    bitmap::png(&xte_picture(debrief), paper)
+}
+
+/// The same as a scene, with a title.
+#[must_use]
+pub fn xte_picture(debrief: &Debrief) -> Scene {
+    titled(
+        &format!("{}, {}: XTE along the legs", debrief.sortie, debrief.date),
+        xte(debrief),
+    )
+}
+
+/// A chart to stand alone: under a title, over what every picture says.
+#[must_use]
+pub fn titled(title: &str, chart: Scene) -> Scene {
     let mut scene = Scene {
         width: chart.width + 20,
         height: chart.height + 68,
         shapes: Vec::new(),
     };
     let room = f64::from(chart.width) - 20.0;
-    let title = format!("{}, {}: XTE along the legs", debrief.sortie, debrief.date);
-    let title = fonts::fitted(&title, 20.0, true, room);
+    let title = fonts::fitted(title, 20.0, true, room);
     scene.words(Words {
         bold: true,
         ..Words::new(xy(20.0, 26.0), 20.0, title)
@@ -42,7 +55,7 @@ pub fn xte_png(debrief: &Debrief) -> Result<Vec<u8>, DrawError> {
     let height = f64::from(scene.height);
     scene.place(chart, xy(10.0, 42.0));
     scene.words(Words::new(xy(20.0, height - 16.0), 12.0, cautions_line()).inked(Ink::Faint));
-    bitmap::png(&scene)
+    scene
 }
 
 /// Where the panels of the legs lie in the picture.
@@ -189,7 +202,10 @@ mod tests {
 
     #[test]
     fn one_leg_and_sixty_fit_a_picture() {
-        keep("xte-usual.png", &xte_png(&test_fixture::debrief()).unwrap());
+        keep(
+            "xte-usual.png",
+            &xte_png(&test_fixture::debrief(), Paper::default()).unwrap(),
+        );
         for legs in [1, 60, 200] {
             let debrief = Plan {
                 legs,
@@ -203,7 +219,10 @@ mod tests {
                 "{} pixels for {legs} legs",
                 chart.height
             );
-            keep(&format!("xte-{legs}.png"), &xte_png(&debrief).unwrap());
+            keep(
+                &format!("xte-{legs}.png"),
+                &xte_png(&debrief, Paper::default()).unwrap(),
+            );
         }
     }
 

@@ -3,9 +3,9 @@
 
 use super::dash::dashed;
 use super::png::rgb_png;
-use super::{Anchor, DrawError, Levels, Pen, Scene, Shape, Words};
+use super::{Anchor, DrawError, Levels, Paper, Pen, Scene, Shape, Words};
 use crate::report::fonts;
-use crate::report::palette::{Ink, OUTSIDE, level_colour};
+use crate::report::palette::{Ink, OUTSIDE, Theme, level_colour};
 use ab_glyph::{Font, ScaleFont};
 use geo::Coord;
 use plotters::backend::{BitMapBackend, DrawingBackend};
@@ -14,32 +14,52 @@ use plotters::style::{RGBAColor, ShapeStyle};
 /// Drawn pixels per pixel of the result, either way.
 const FINE: usize = 2;
 
-/// The picture in light colours, as an RGB PNG of the scene's size.
+/// The picture as an RGB PNG of the scene's size, or of the width that the paper has.
 ///
 /// # Errors
 /// When painting or encoding fails.
-pub fn png(scene: &Scene) -> Result<Vec<u8>, DrawError> {
-    let mut canvas = Canvas::new(scene);
+pub fn png(scene: &Scene, paper: Paper) -> Result<Vec<u8>, DrawError> {
+    let mut canvas = Canvas::new(scene, paper);
     for shape in &scene.shapes {
         canvas.paint(shape)?;
     }
-    rgb_png(&canvas.averaged(), scene.width, scene.height)
+    let (width, height) = (canvas.width / FINE, canvas.height / FINE);
+    rgb_png(&canvas.averaged(), width as u32, height as u32)
 }
 
 struct Canvas {
     width: usize,
     height: usize,
     rgb: Vec<u8>,
+    /// Drawn pixels per pixel of the scene.
+    fine: f64,
+    theme: Theme,
 }
 
 impl Canvas {
-    fn new(scene: &Scene) -> Self {
-        let (width, height) = (scene.width as usize * FINE, scene.height as usize * FINE);
+    fn new(scene: &Scene, paper: Paper) -> Self {
+        let scale = paper.scale_of(scene);
+        let pixels = |length: u32| (f64::from(length) * scale).round().max(1.0) as usize * FINE;
+        let (width, height) = (pixels(scene.width), pixels(scene.height));
         Self {
             width,
             height,
-            rgb: Ink::Paper.light().repeat(width * height),
+            rgb: Ink::Paper.colour(paper.theme).repeat(width * height),
+            fine: FINE as f64 * scale,
+            theme: paper.theme,
         }
+    }
+
+    fn point(&self, point: Coord<f64>) -> (i32, i32) {
+        (
+            (point.x * self.fine).round() as i32,
+            (point.y * self.fine).round() as i32,
+        )
+    }
+
+    fn colour(&self, ink: Ink, opacity: f64) -> RGBAColor {
+        let [r, g, b] = ink.colour(self.theme);
+        RGBAColor(r, g, b, opacity)
     }
 
     fn paint(&mut self, shape: &Shape) -> Result<(), DrawError> {
@@ -69,25 +89,24 @@ impl Canvas {
     }
 
     fn lines(&mut self, lines: &[Vec<Coord<f64>>], pen: &Pen) -> Result<(), DrawError> {
-        let width = (pen.width * FINE as f64).round().max(1.0) as u32;
+        let width = (pen.width * self.fine).round().max(1.0) as u32;
         let style = ShapeStyle {
-            color: colour(pen.ink, 1.0),
+            color: self.colour(pen.ink, 1.0),
             filled: false,
             stroke_width: width,
         };
-        let mut backend = self.backend();
         for part in lines.iter().flat_map(|line| dashed(line, pen.dashes)) {
-            let mut points: Vec<(i32, i32)> = part.into_iter().map(fine).collect();
+            let mut points: Vec<(i32, i32)> = part.into_iter().map(|at| self.point(at)).collect();
             points.dedup();
-            backend.draw_path(points, &style).map_err(painter)?;
+            self.backend().draw_path(points, &style).map_err(painter)?;
         }
         Ok(())
     }
 
     fn area(&mut self, ring: &[Coord<f64>], ink: Ink, opacity: f64) -> Result<(), DrawError> {
-        let points: Vec<(i32, i32)> = ring.iter().copied().map(fine).collect();
+        let points: Vec<(i32, i32)> = ring.iter().map(|at| self.point(*at)).collect();
         let style = ShapeStyle {
-            color: colour(ink, opacity),
+            color: self.colour(ink, opacity),
             filled: true,
             stroke_width: 0,
         };
@@ -96,13 +115,14 @@ impl Canvas {
 
     /// Each pixel takes the level of the cell its centre lies in.
     fn levels(&mut self, at: Coord<f64>, size: Coord<f64>, levels: &Levels) {
+        let fine = self.fine;
         let span = |from: f64, length: f64, limit: usize| {
-            let first = (from * FINE as f64).floor().max(0.0) as usize;
-            let last = ((from + length) * FINE as f64).ceil().max(0.0) as usize;
+            let first = (from * fine).floor().max(0.0) as usize;
+            let last = ((from + length) * fine).ceil().max(0.0) as usize;
             first..last.min(limit)
         };
         let cell = |pixel: usize, from: f64, length: f64, cells: usize| {
-            let share = ((pixel as f64 + 0.5) / FINE as f64 - from) / length;
+            let share = ((pixel as f64 + 0.5) / fine - from) / length;
             (0.0..1.0)
                 .contains(&share)
                 .then(|| ((share * cells as f64) as usize).min(cells - 1))
@@ -149,7 +169,7 @@ impl Canvas {
     fn letters(&mut self, words: &Words, ink: Ink) -> Result<(), DrawError> {
         let font = fonts::face(words.bold)
             .ok_or_else(|| DrawError::Painter("the compiled-in font cannot be read".into()))?;
-        let size = words.size * FINE as f64;
+        let size = words.size * self.fine;
         let scaled = font.as_scaled(fonts::scale(font, size));
         let length = fonts::width(&words.text, size, words.bold);
         let mut along = match words.anchor {
@@ -160,8 +180,8 @@ impl Canvas {
         // The same drop as the `dy` of the SVG.
         let drop = (0.35 * size) as f32;
         let (x0, y0) = (
-            words.at.x as f32 * FINE as f32,
-            words.at.y as f32 * FINE as f32,
+            (words.at.x * self.fine) as f32,
+            (words.at.y * self.fine) as f32,
         );
         let mut last = None;
         for letter in words.text.chars() {
@@ -196,7 +216,10 @@ impl Canvas {
             return;
         }
         let place = 3 * (y * self.width + x);
-        for (byte, part) in self.rgb[place..place + 3].iter_mut().zip(ink.light()) {
+        for (byte, part) in self.rgb[place..place + 3]
+            .iter_mut()
+            .zip(ink.colour(self.theme))
+        {
             let mixed = f32::from(*byte) + (f32::from(part) - f32::from(*byte)) * cover.min(1.0);
             *byte = mixed.round() as u8;
         }
@@ -222,18 +245,6 @@ impl Canvas {
         }
         rgb
     }
-}
-
-fn fine(point: Coord<f64>) -> (i32, i32) {
-    (
-        (point.x * FINE as f64).round() as i32,
-        (point.y * FINE as f64).round() as i32,
-    )
-}
-
-fn colour(ink: Ink, opacity: f64) -> RGBAColor {
-    let [r, g, b] = ink.light();
-    RGBAColor(r, g, b, opacity)
 }
 
 fn painter(error: impl std::fmt::Display) -> DrawError {

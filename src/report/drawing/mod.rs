@@ -10,7 +10,7 @@ pub mod hatch;
 pub mod png;
 pub mod svg;
 
-use super::palette::Ink;
+use super::palette::{Ink, Theme};
 use geo::Coord;
 
 /// A picture that could not be painted.
@@ -210,6 +210,24 @@ pub enum Shape {
         /// The shapes.
         shapes: Vec<Shape>,
     },
+}
+
+/// What pictures are painted on.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Paper {
+    /// Its colours.
+    pub theme: Theme,
+    /// Width of the picture, whole pixels; else that of its scene. Lines and letters grow with it.
+    pub width: Option<u32>,
+}
+
+impl Paper {
+    /// Pixels of the picture to one of the scene.
+    #[must_use]
+    pub fn scale_of(self, scene: &Scene) -> f64 {
+        self.width
+            .map_or(1.0, |width| f64::from(width) / f64::from(scene.width))
+    }
 }
 
 /// A picture.

@@ -1,9 +1,11 @@
 //! A picture as SVG inside a page. Colours come from the page's style sheet (`palette::style_sheet`).
 
 use super::png::{base64, levels_png};
-use super::{Anchor, DrawError, Pen, Scene, Shape, Words};
+use super::{Anchor, DrawError, Paper, Pen, Scene, Shape, Words};
+use crate::characters::is_harmful;
+use crate::report::palette::style_sheet_in;
 use geo::Coord;
-use maud::{Markup, html};
+use maud::{Markup, PreEscaped, html};
 use std::fmt::Write;
 
 /// The picture, named `id`-title for those who cannot see it.
@@ -21,6 +23,40 @@ pub fn svg(scene: &Scene, id: &str, title: &str, about: &str) -> Result<Markup, 
             (shapes)
         }
     })
+}
+
+/// Style of a picture that stands by itself; pages have it in their own style sheet.
+const STYLE: &str = "svg{background:var(--paper);font-family:sans-serif}.line{fill:none;stroke-linejoin:round}\
+.levels{image-rendering:pixelated}.glow{paint-order:stroke;stroke:var(--paper);stroke-width:4px;stroke-linejoin:round}\
+.off{display:none}";
+
+/// The picture as a file of its own.
+///
+/// # Errors
+/// When a raster cannot be encoded.
+pub fn svg_file(scene: &Scene, title: &str, paper: Paper) -> Result<String, DrawError> {
+    let scale = paper.scale_of(scene);
+    let (width, height) = (f64::from(scene.width), f64::from(scene.height));
+    let shapes = shapes(&scene.shapes)?;
+    let picture = html! {
+        svg xmlns="http://www.w3.org/2000/svg" viewBox=(format!("0 0 {width} {height}"))
+            width=(short(width * scale)) height=(short(height * scale)) role="img" {
+            title { (title) }
+            style { (PreEscaped(style_sheet_in(paper.theme))) (STYLE) }
+            (shapes)
+        }
+    };
+    Ok(picture
+        .into_string()
+        .chars()
+        .map(|letter| {
+            if letter != '\n' && is_harmful(letter) {
+                '\u{FFFD}'
+            } else {
+                letter
+            }
+        })
+        .collect())
 }
 
 fn shapes(shapes: &[Shape]) -> Result<Markup, DrawError> {

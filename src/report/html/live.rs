@@ -95,7 +95,8 @@ struct Growth {
     rows: usize,
     /// End of each step, seconds since the first fix.
     ends: Vec<f64>,
-    /// A PNG with a row for each step and a pixel for each cell, the northernmost row first.
+    /// A PNG with a row for each step and a pixel for each cell, the northernmost row first. Its greys are the levels of POD,
+    /// to a 64th.
     picture: String,
 }
 
@@ -255,7 +256,7 @@ fn growth(debrief: &Debrief, frame: &MapFrame<'_>) -> Result<Option<Growth>, Dra
     let mut grey = Vec::with_capacity(columns * rows * growth.pod.len());
     for pod in &growth.pod {
         for row in pod.chunks(columns).rev() {
-            grey.extend(row.iter().map(|pod| pod_level(f64::from(*pod))));
+            grey.extend(row.iter().map(|pod| coarse_level(f64::from(*pod))));
         }
     }
     let picture = grey_png(&grey, (columns * rows) as u32, growth.pod.len() as u32)?;
@@ -278,6 +279,11 @@ fn growth(debrief: &Debrief, frame: &MapFrame<'_>) -> Result<Option<Growth>, Dra
         ends: growth.ends_s.iter().copied().map(tenth).collect(),
         picture: format!("data:image/png;base64,{}", base64(&picture)),
     }))
+}
+
+/// The level of a POD, to a 64th: what grows by less from step to step costs letters and is not seen.
+fn coarse_level(pod: f64) -> u8 {
+    pod_level((64.0 * pod).round() / 64.0)
 }
 
 /// What the page may do: nothing but what stands in it. The script is known by its digest, so that no other runs

@@ -12,8 +12,8 @@ use maud::{Markup, html};
 
 /// Greatest width and height of the map, pixels: it fits a screen.
 const MAP_PX: (f64, f64) = (1_100.0, 780.0);
-/// Width of its legend, pixels.
-const LEGEND_PX: f64 = 1_100.0;
+/// Least height of the map, pixels: there is room to come nearer.
+const LEAST_PX: f64 = 480.0;
 /// How many times as fast as it was flown the flight is replayed.
 const SPEEDS: [u32; 5] = [10, 30, 60, 120, 300];
 /// The one at first: four hours take four minutes.
@@ -30,7 +30,7 @@ impl<'a> PageMap<'a> {
     pub(super) fn of(debrief: &'a Debrief) -> Self {
         Self {
             debrief,
-            frame: MapFrame::new(debrief, MAP_PX.0, MAP_PX.1),
+            frame: MapFrame::new(debrief, MAP_PX.0, MAP_PX.1).with_surroundings(MAP_PX.0, LEAST_PX),
         }
     }
 
@@ -59,7 +59,7 @@ impl<'a> PageMap<'a> {
                     }
                     (self.replay())
                     (picture(
-                        &legend(self.debrief, &self.frame, LEGEND_PX.min(self.frame.size().x.max(620.0))),
+                        &legend(self.debrief, &self.frame, MAP_PX.0),
                         "legend",
                         "What the map shows",
                         "Colours of detection, scale, and the lines in use.",

@@ -68,6 +68,19 @@ impl<'a> MapFrame<'a> {
         }
     }
 
+    /// The same ground in a picture of at least so many pixels, with more of what lies about it.
+    #[must_use]
+    pub fn with_surroundings(self, width: f64, height: f64) -> Self {
+        let (width, height) = (self.width.max(width), self.height.max(height));
+        let more = xy(width - self.width, height - self.height) / (2.0 * self.px_per_m);
+        Self {
+            corner: xy(self.corner.x - more.x, self.corner.y + more.y),
+            width,
+            height,
+            ..self
+        }
+    }
+
     /// How heavy lines may be, so that they do not fill the ground between legs; 1 in a roomy map.
     #[must_use]
     pub const fn weight(&self) -> f64 {

@@ -104,7 +104,11 @@ pub fn draw(scene: &mut Scene, debrief: &Debrief, frame: &MapFrame<'_>) {
     );
     let astray = debrief.track.iter().filter(strayed);
     let mut excursions: Vec<Shape> = astray.map(|piece| flown_piece(piece, frame)).collect();
-    excursions.extend(crossings(debrief, frame));
+    excursions.push(Shape::Layer {
+        name: "crossings",
+        shown: true,
+        shapes: crossings(debrief, frame),
+    });
     add(EXCURSIONS, excursions);
     let refly = debrief.refly.legs.iter();
     add(TO_REFLY, refly.map(|leg| to_refly(leg, frame)).collect());

@@ -5,13 +5,16 @@
 //! frame (ground → pixels) ─ layers (what lies on the map) ─ legend (what it means) → Scene
 //! ```
 
+mod after_refly;
 mod frame;
 pub(in crate::report) mod labels;
 pub(in crate::report) mod layers;
 pub(in crate::report) mod legend;
+pub(in crate::report) mod pair;
 mod scale;
 mod style;
 
+pub use after_refly::before_and_after;
 pub use frame::{MapFrame, widened};
 pub use layers::{FLOWN, LAYERS, circle, overlap};
 pub use legend::legend;
@@ -22,7 +25,7 @@ use super::drawing::{Pen, Scene, Shape, closed, rectangle, xy};
 use super::palette::Ink;
 use crate::debrief::Debrief;
 
-/// Room between the map and the legend, pixels.
+/// Room between the map and the legend, and between two maps, pixels.
 const GAP_PX: f64 = 14.0;
 /// Least width of map and legend together, pixels.
 const LEAST_WIDTH_PX: f64 = 620.0;

@@ -7,6 +7,7 @@ use crate::report::format::{counted, percent, pod_with_band};
 use crate::report::map::labels::{Label, Placer};
 use crate::report::map::layers::{detection, hole_shape, to_refly};
 use crate::report::map::legend::{Sample, composed, hole_sample, line_sample};
+use crate::report::map::pair::pair;
 use crate::report::map::{AREA, MapFrame, REFLY, widened};
 use crate::report::palette::Ink;
 use crate::report::refly_words;
@@ -15,10 +16,8 @@ use crate::search::Search;
 use crate::units::Length;
 use geo::{Coord, Rect};
 
-/// Room between map and legend, and between two maps, pixels.
+/// Room between map and legend, pixels.
 const GAP_PX: f64 = 14.0;
-/// Room above each map of a pair for its words.
-const HEAD_PX: f64 = 24.0;
 /// Least width of map and legend together, pixels.
 const LEAST_WIDTH_PX: f64 = 620.0;
 const NAME_PX: f64 = 13.0;
@@ -55,58 +54,35 @@ pub fn cumulative(search: &Search, widest: f64, highest: f64) -> Scene {
     scene
 }
 
-/// POD before and after the re-fly in the same colours: side by side or one above the other, whichever
-/// leaves the maps larger.
+/// POD before and after the re-fly in the same colours.
 #[must_use]
 pub fn before_and_after(search: &Search, widest: f64, highest: f64) -> Scene {
-    let beside = frame(search, ((widest - GAP_PX) / 2.0, highest));
-    let above = frame(search, (widest, (highest - GAP_PX) / 2.0 - HEAD_PX));
-    let (frame, step) = if beside.px_per_m() >= above.px_per_m() {
-        let step = xy(beside.size().x + GAP_PX, 0.0);
-        (beside, step)
-    } else {
-        let step = xy(0.0, above.size().y + GAP_PX + HEAD_PX);
-        (above, step)
-    };
-    let size = frame.size();
-    let width = (size.x + step.x).max(LEAST_WIDTH_PX.min(widest));
-    let maps = xy(width, size.y + step.y + HEAD_PX);
-    let legend = legend(search, &frame, width);
-    let mut scene = empty(maps + xy(0.0, GAP_PX + f64::from(legend.height)));
-    let left = ((width - size.x - step.x) / 2.0).round();
-    let before = format!("Before: POD {}", pod_with_band(&search.pod));
     let after = match search.refly.legs.len() {
         0 => "After: the same, for nothing is to be flown again".to_owned(),
-        _ => format!(
-            "After: POD about {}, {}",
-            percent(search.refly.outcome.pod),
-            refly_words::left(&search.refly.outcome)
-        ),
+        _ => refly_words::after(&search.refly.outcome),
     };
+    let heads = [format!("Before: POD {}", pod_with_band(&search.pod)), after];
     let now = holes_now(search);
     let then: Vec<&Hole> = search.holes_after.iter().collect();
-    for (index, (words, raster, holes)) in [
-        (before, &search.raster, &now),
-        (after, &search.raster_after, &then),
-    ]
-    .into_iter()
-    .enumerate()
-    {
-        let at = xy(left, 0.0) + step * index as f64;
-        let words = fonts::fitted(&words, NAME_PX, true, size.x);
-        scene.words(Words {
-            bold: true,
-            ..Words::new(at + xy(0.0, 10.0), NAME_PX, words)
-        });
-        let shown = Shown {
-            raster,
-            holes,
-            refly: index > 0,
-        };
-        scene.place(ground(search, &frame, shown), at + xy(0.0, HEAD_PX));
-    }
-    scene.place(legend, xy(0.0, maps.y + GAP_PX));
-    scene
+    let shown = [
+        Shown {
+            raster: &search.raster,
+            holes: &now,
+            refly: false,
+        },
+        Shown {
+            raster: &search.raster_after,
+            holes: &then,
+            refly: true,
+        },
+    ];
+    pair(
+        (widest, highest),
+        &heads,
+        |room| frame(search, room),
+        |frame, index| ground(search, frame, shown[index]),
+        |frame, width| legend(search, frame, width),
+    )
 }
 
 fn empty(size: Coord<f64>) -> Scene {

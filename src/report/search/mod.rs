@@ -18,7 +18,7 @@ pub const SOMETIMES: [&str; 4] = [
     refly_words::FILES[0],
     refly_words::FILES[1],
     refly_words::FILES[2],
-    also::FILES[2],
+    Also::Rasters.files()[0],
 ];
 
 /// Every file of a search, and those that are asked for as well.

@@ -2,7 +2,7 @@
 
 use super::{map, words};
 use crate::report::charts::cumulative;
-use crate::report::drawing::{DrawError, bitmap};
+use crate::report::drawing::{DrawError, Paper, bitmap};
 use crate::report::heatmap::{LONGEST_PX, framed};
 use crate::report::refly_words;
 use crate::search::Search;
@@ -14,7 +14,10 @@ use crate::search::Search;
 pub fn heatmap_png(search: &Search) -> Result<Vec<u8>, DrawError> {
     let map = map::cumulative(search, LONGEST_PX, LONGEST_PX);
     let facts = words::headline(search);
-    bitmap::png(&framed(&words::title(search), &facts, map))
+    bitmap::png(
+        &framed(&words::title(search), &facts, map),
+        Paper::default(),
+    )
 }
 
 /// POD before and after the re-fly in the same colours, as PNG.
@@ -29,7 +32,7 @@ pub fn before_after_png(search: &Search) -> Result<Vec<u8>, DrawError> {
     } else {
         refly_words::cost(&search.refly)
     };
-    bitmap::png(&framed(&title, &facts, maps))
+    bitmap::png(&framed(&title, &facts, maps), Paper::default())
 }
 
 /// POD and POS sortie by sortie, as PNG.
@@ -39,5 +42,8 @@ pub fn before_after_png(search: &Search) -> Result<Vec<u8>, DrawError> {
 pub fn curve_png(search: &Search) -> Result<Vec<u8>, DrawError> {
     let title = format!("{}; POD by sortie", words::title(search));
     let facts = words::headline(search);
-    bitmap::png(&framed(&title, &facts, cumulative::chart(search)))
+    bitmap::png(
+        &framed(&title, &facts, cumulative::chart(search)),
+        Paper::default(),
+    )
 }

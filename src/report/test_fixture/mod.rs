@@ -354,6 +354,7 @@ impl Builder {
             },
             refly,
             refly_tasked: None,
+            after_refly: None,
             inference: None,
             inferred_tasking: None,
             track: self.track,

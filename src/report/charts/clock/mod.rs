@@ -32,6 +32,27 @@ const DAY_S: i64 = 86_400;
 /// Room a label of the clock takes, pixels.
 const LABEL_PX: f64 = 64.0;
 
+/// Phases, height and ground speed, one below the other.
+#[must_use]
+pub fn all(debrief: &Debrief) -> Scene {
+    let charts = [
+        Some(phases(debrief)),
+        height(debrief),
+        ground_speed(debrief),
+    ];
+    let mut scene = Scene {
+        width: WIDTH_PX as u32,
+        height: 0,
+        shapes: Vec::new(),
+    };
+    for chart in charts.into_iter().flatten() {
+        let (top, more) = (f64::from(scene.height), chart.height);
+        scene.place(chart, xy(0.0, top));
+        scene.height += more;
+    }
+    scene
+}
+
 /// The clock from the first fix to the last.
 #[derive(Clone, Copy, Debug)]
 struct ClockAxis {

@@ -94,7 +94,7 @@ box.addEventListener(
 /* One pointer moves the map, two come nearer. */
 const held = new Map();
 box.addEventListener('pointerdown', (event) => {
-  if (event.button !== 0) return;
+  if (event.button !== 0 || event.target.closest('button')) return;
   held.set(event.pointerId, event);
   box.setPointerCapture(event.pointerId);
   box.focus({ preventScroll: true });
