@@ -111,8 +111,8 @@ fn time(text: &mut Vec<u8>, time: DateTime<Utc>) {
     let nanos = u64::from(time.nanosecond()) % NANOS;
     let decimals = match nanos {
         0 => 0,
-        _ if nanos % 1_000_000 == 0 => 3,
-        _ if nanos % 1_000 == 0 => 6,
+        _ if nanos.is_multiple_of(1_000_000) => 3,
+        _ if nanos.is_multiple_of(1_000) => 6,
         _ => 9,
     };
     if decimals > 0 {
