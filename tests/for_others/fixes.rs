@@ -7,7 +7,7 @@ use overflown::report::also::fixes_csv;
 fn every_fix_has_a_row_with_its_figures() {
     let debrief = sample("faults");
     let flown = &debrief.flown;
-    let text = fixes_csv(flown);
+    let text = String::from_utf8(fixes_csv(flown)).unwrap();
     let mut table = csv::Reader::from_reader(text.as_bytes());
     let header: Vec<String> = table.headers().unwrap().iter().map(str::to_owned).collect();
     let column = |name: &str| header.iter().position(|h| h == name).unwrap();

@@ -90,7 +90,7 @@ pub fn files(debrief: &Debrief, wanted: &[Also], paper: Paper) -> Result<Vec<Fil
             Also::Rasters => files.extend(rasters::rasters(debrief)?),
             Also::Fixes => files.push(File {
                 name: FIXES[0],
-                bytes: fixes_csv(&debrief.flown).into_bytes(),
+                bytes: fixes_csv(&debrief.flown),
             }),
             Also::Pictures => files.extend(pictures::pictures(debrief, paper)?),
         }

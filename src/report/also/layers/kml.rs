@@ -18,6 +18,8 @@ use std::io;
 
 /// The folder of the flight along the clock.
 const CLOCK: &str = "Flight along the clock";
+/// What it is drawn in.
+const CLOCK_INK: Ink = Ink::SearchLeg;
 /// Opaque, and how much of the ground a surface hides.
 const OPAQUE: u8 = 0xff;
 const TRANSLUCENT: u8 = 0x70;
@@ -40,12 +42,9 @@ pub fn kml(debrief: &Debrief, layers: &[Layer]) -> io::Result<Vec<u8>> {
             cautions::SHORT
         );
         text(xml, "description", &about)?;
+        let features = || layers.iter().flat_map(|layer| &layer.features);
         for ink in Ink::ALL {
-            if layers
-                .iter()
-                .flat_map(|l| &l.features)
-                .any(|f| f.ink == ink)
-            {
+            if ink == CLOCK_INK || features().any(|feature| feature.ink == ink) {
                 style_of(xml, ink)?;
             }
         }
@@ -132,7 +131,7 @@ fn along_the_clock(xml: &mut Xml, debrief: &Debrief) -> io::Result<()> {
     folder(xml, CLOCK, |xml| {
         inside(xml, "Placemark", |xml| {
             text(xml, "name", &debrief.sortie)?;
-            text(xml, "styleUrl", &format!("#{}", Ink::SearchLeg.name()))?;
+            text(xml, "styleUrl", &format!("#{}", CLOCK_INK.name()))?;
             inside(xml, "MultiTrack", |xml| {
                 parts.iter().try_for_each(|part| track(xml, start, part))
             })
