@@ -2,10 +2,15 @@
 
 use crate::support::{FILES, Folder, TASKING};
 
-const ALSO: [(&str, &[&str]); 3] = [
+/// Those of the pictures that are there without anything to fly again.
+const ALSO: [(&str, &[&str]); 4] = [
     ("layers", &["layers.geojson", "layers.kml"]),
     ("rasters", &["exposure.tif", "pod.tif"]),
     ("fixes", &["fixes.csv"]),
+    (
+        "pictures",
+        &["clock.png", "clock.svg", "heatmap.svg", "xte.svg"],
+    ),
 ];
 
 fn with(more: &[&str]) -> Vec<String> {
