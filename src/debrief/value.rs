@@ -220,11 +220,24 @@ impl PlanSummary {
     }
 }
 
+/// Said where the lines flown lie elsewhere than the plan inferred from them by more than chance.
+const UNLIKE: &str = "The lines flown do not all fit the inferred plan: part of them lies turned or shifted against it. \
+     Lay the plan over the track before it is used.";
+
 impl Debrief {
     /// With how its plan was inferred, and the tasking file of that plan.
     #[must_use]
     pub fn with_inference(mut self, plan: InferredTasking) -> Self {
         let own = plan.inferred.remarks();
+        // It lies where the flight lay: no slip of the crew shows in it, but what does not fit is to be said.
+        if let Some(moved) = self.pattern_shift.take_if(|shift| shift.moved) {
+            let of_a_slip = |remark: &String| {
+                let mut slips = moved.slips.iter();
+                slips.any(|slip| remark.contains(&slip.words))
+            };
+            self.remarks.retain(|remark| !of_a_slip(remark));
+            self.remarks.push(UNLIKE.to_owned());
+        }
         // After what is said of every inferred plan.
         let at = self.remarks.len().min(1);
         self.remarks.splice(at..at, own);

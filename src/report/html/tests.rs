@@ -6,7 +6,7 @@ use quick_xml::Reader;
 use quick_xml::events::Event;
 
 /// Elements that HTML closes by themselves (WHATWG HTML, "void elements").
-const VOID: [&str; 3] = ["meta", "br", "hr"];
+const VOID: [&str; 4] = ["meta", "br", "hr", "input"];
 
 fn page(debrief: &Debrief) -> String {
     report_html(debrief).unwrap()
@@ -37,7 +37,7 @@ fn read(page: &str) -> (Vec<(String, String)>, String) {
         match reader.read_event().expect("well-formed") {
             Event::Eof => break,
             Event::Start(tag) => {
-                for attribute in tag.attributes() {
+                for attribute in tag.html_attributes() {
                     let attribute = attribute.expect("a well-formed attribute");
                     let name = attribute.key.0.to_owned();
                     attributes.push((name, attribute.value.into_owned()));

@@ -8,7 +8,7 @@ use crate::coverage::{Hole, HoleCause, Raster};
 use crate::debrief::Debrief;
 use crate::report::drawing::clip::clipped;
 use crate::report::drawing::{Pen, Scene, Shape, closed, rectangle, xy};
-use crate::report::format::{percent, pod_with_band};
+use crate::report::format::pod_with_band;
 use crate::report::palette::Ink;
 use crate::report::refly_words;
 
@@ -77,11 +77,7 @@ fn legend(debrief: &Debrief, holes: &[&Hole], frame: &MapFrame<'_>, width: f64) 
         }
     }
     used.push(("leg to re-fly, as flown", line_sample(REFLY)));
-    let title = format!(
-        "POD, {} law; target {}",
-        debrief.coverage.law.name(),
-        percent(debrief.coverage.target_pod)
-    );
+    let title = format!("POD, {} law", debrief.coverage.law.name());
     composed(
         &title,
         Some(debrief.coverage.target_pod),
