@@ -28,6 +28,9 @@ pub enum OutsideKind {
 }
 
 impl OutsideKind {
+    /// All of them, the most expected first.
+    pub const ALL: [Self; 4] = [Self::Turn, Self::OnLeg, Self::Orbit, Self::Excursion];
+
     /// Name for people.
     #[must_use]
     pub const fn name(self) -> &'static str {
@@ -84,6 +87,22 @@ pub struct AreaTime {
 }
 
 impl AreaTime {
+    /// How many times outside were of each kind and how long they lasted together, seconds; kinds that did not come are left
+    /// out.
+    #[must_use]
+    pub fn by_kind(&self) -> Vec<(OutsideKind, usize, f64)> {
+        OutsideKind::ALL
+            .into_iter()
+            .filter_map(|kind| {
+                let spans = self.outside.iter().filter(|span| span.kind == kind);
+                let (times, lasted_s) = spans.fold((0, 0.0), |(times, lasted_s), span| {
+                    (times + 1, lasted_s + span.duration_s)
+                });
+                (times > 0).then_some((kind, times, lasted_s))
+            })
+            .collect()
+    }
+
     /// Measures the time in the search window: a range of fixes, and the times at which the first
     /// leg was entered and the last one left.
     #[must_use]

@@ -3,6 +3,7 @@
 
 use crate::coverage::PodBand;
 use crate::geodesy::Declination;
+use crate::measure::AreaTime;
 use crate::terrain::VerticalReference;
 use crate::units::{Bearing, Length, Speed};
 use chrono::{DateTime, Utc};
@@ -193,6 +194,22 @@ pub fn duration(seconds: f64) -> String {
     } else {
         format!("{minutes}:{seconds:02} min")
     }
+}
+
+/// Times out of the area by kind: `turn (8 times, 7:24 min)`.
+#[must_use]
+pub fn outside_by_kind(time: &AreaTime) -> Vec<String> {
+    let kinds = time.by_kind().into_iter();
+    kinds
+        .map(|(kind, times, lasted_s)| {
+            format!(
+                "{} ({}, {})",
+                kind.name(),
+                counted(times, "time"),
+                duration(lasted_s)
+            )
+        })
+        .collect()
 }
 
 /// A surface in square nautical miles: `3.50 NM²`.

@@ -3,5 +3,6 @@
 
 mod browser;
 mod drawn;
+mod figures;
 mod growth;
 mod samples;

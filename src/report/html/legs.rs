@@ -10,7 +10,7 @@ use crate::report::format::{
 };
 use crate::tasking::Side;
 use crate::units::Length;
-use maud::{Markup, html};
+use maud::{Markup, display, html};
 
 pub(super) fn overall(debrief: &Debrief) -> Markup {
     let limit = metres(debrief.tolerances.cross_track);
@@ -105,8 +105,14 @@ fn state(leg: &LegReport) -> Markup {
     };
     html! {
         (leg.state.name())
-        @for span in missed { br; span.place { "not flown " (stretch(span)) } }
-        @for span in &leg.unrecorded { br; span.place { "not recorded " (stretch(span)) } }
+        @for span in missed { br; span.place { "not flown " (stretch(span)) } (ends(span)) }
+        @for span in &leg.unrecorded { br; span.place { "not recorded " (stretch(span)) } (ends(span)) }
+    }
+}
+
+fn ends(span: &AlongSpan) -> Markup {
+    html! {
+        br; span.place { (display(span.from_position)) } " to " span.place { (display(span.to_position)) }
     }
 }
 

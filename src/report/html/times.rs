@@ -5,7 +5,8 @@ use super::table::Set::{Figures, Words};
 use super::table::{cell, facts, table};
 use crate::debrief::Debrief;
 use crate::report::format::{
-    NONE, clock, count, course, crosswind, duration, figure, ft, ft_range, kt, nm, or_none, utc,
+    NONE, clock, count, course, crosswind, duration, figure, ft, ft_range, kt, nm, or_none,
+    outside_by_kind, utc,
 };
 use maud::{Markup, html};
 
@@ -39,6 +40,7 @@ pub(super) fn outside(debrief: &Debrief) -> Markup {
             @if rows.is_empty() {
                 p { "The log shows no time out of the area while on task." }
             } @else {
+                p { (outside_by_kind(time).join(", ")) "." }
                 (table(
                     "Times out of the area while on task",
                     &[

@@ -1,8 +1,8 @@
 //! How it was flown: legs, turns, time out of the area, phases, handling.
 
 use super::super::format::{
-    clock, count, counted, course, crosswind, duration, figure, ft, ft_range, kt, nm, nm_figure,
-    or_none, percent,
+    clock, count, course, crosswind, duration, figure, ft, ft_range, kt, nm, nm_figure, or_none,
+    outside_by_kind, percent,
 };
 use super::super::table::{Align::Left, Align::Right, table};
 use super::{Text, signed_m, with};
@@ -91,7 +91,7 @@ fn leg_rows(debrief: &Debrief, leg: &LegReport) -> Vec<Vec<String>> {
                     figure(t.p95.m(), 0),
                     signed_m(t.max),
                     nm_figure(t.max_along, 1),
-                    or_none(pass.established_after, |d| nm_figure(d, 1)),
+                    or_none(pass.established_after, |d| nm_figure(d, 2)),
                     figure(pass.handling.ground_speed_mean.kt(), 0),
                     or_none(pass.handling.height_mean, |h| figure(h.ft(), 0)),
                 ],
@@ -178,27 +178,7 @@ pub(super) fn turns(text: &mut Text, debrief: &Debrief) {
 pub(super) fn outside(text: &mut Text, debrief: &Debrief) {
     let a = &debrief.area_time;
     text.heading("Time out of the area");
-    let kinds = [
-        OutsideKind::Turn,
-        OutsideKind::OnLeg,
-        OutsideKind::Orbit,
-        OutsideKind::Excursion,
-    ];
-    let totals: Vec<String> = kinds
-        .into_iter()
-        .filter_map(|kind| {
-            let spans = || a.outside.iter().filter(|span| span.kind == kind);
-            let seconds: f64 = spans().map(|span| span.duration_s).sum();
-            (spans().count() > 0).then(|| {
-                format!(
-                    "{} ({}, {})",
-                    kind.name(),
-                    counted(spans().count(), "time"),
-                    duration(seconds)
-                )
-            })
-        })
-        .collect();
+    let totals = outside_by_kind(a);
     if totals.is_empty() {
         text.note("none within the search window");
     } else {
