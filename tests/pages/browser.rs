@@ -28,7 +28,7 @@ fn debriefed(log: &Path, tasking: &Path, out: &Path) {
         .success();
 }
 
-/// A copy of a sample with markup for the name of its track, and the same for its sortie.
+/// A copy of a sample with markup for the name of its track and for what is searched for.
 fn hostile(out: &Path) {
     let log = std::fs::read_to_string(folder().join("faults/track.gpx")).unwrap();
     let (before, after) = log.split_once("<name>").unwrap();
@@ -38,12 +38,12 @@ fn hostile(out: &Path) {
     let log_file = out.join("named.gpx");
     std::fs::write(&log_file, format!("{before}<name>{name}</name>{after}")).unwrap();
     let tasking = std::fs::read_to_string(folder().join("faults/tasking.toml")).unwrap();
-    let sortie = tasking
-        .lines()
-        .find(|line| line.starts_with("sortie"))
-        .unwrap();
     let tasking_file = out.join("named.toml");
-    let named = tasking.replace(sortie, "sortie = \"<script>alert(3)<script>\"");
+    let object = "light aircraft, orange and white";
+    assert!(tasking.contains(object));
+    let named = tasking
+        .replace("sortie = \"Heron 2\"", "sortie = \"Named\"")
+        .replace(object, "</script><script>alert(3)</script>");
     std::fs::write(&tasking_file, named).unwrap();
     debriefed(&log_file, &tasking_file, &out.join("results"));
 }

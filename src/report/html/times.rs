@@ -126,6 +126,7 @@ pub(super) fn handling(debrief: &Debrief) -> Markup {
                         )),
                     ),
                     ("Height on legs as recorded, mean (lowest to highest)", cell(height(all))),
+                    ("Height, standard deviation", cell(or_none(all.height_sd, ft))),
                     ("Heights are", cell(debrief.log.height_kind.describe())),
                     ("Height out of tolerance", cell(height_outside(debrief, all.height_outside_s))),
                 ]))
