@@ -115,11 +115,19 @@ for (const folder of folders) {
   check((await width()) < all, 'the wheel');
   await page.locator('#all').click();
   const leads = legTable.locator('button.to-leg');
-  if (debrief.plan.legs.length > 3) {
-    await leads.first().click();
-    check((await width()) < all, 'a row leads to its leg');
-    await page.locator('#all').click();
-  }
+  await leads.first().click();
+  const leg = await page.evaluate(() => {
+    const [x1, y1, x2, y2] = JSON.parse(document.getElementById('flight').textContent).boxes[
+      document.querySelector('#legs [data-leg]').dataset.leg
+    ];
+    return { x1, y1, x2, y2 };
+  });
+  const [x, y, w, h] = (await box()).split(' ').map(Number);
+  const within = (px, py) => px >= x && px <= x + w && py >= y && py <= y + h;
+  check(within(leg.x1, leg.y1) && within(leg.x2, leg.y2), 'a row leads to its leg');
+  const long = Math.max(Math.abs(leg.x2 - leg.x1) / all, Math.abs(leg.y2 - leg.y1) / ((all * h) / w));
+  check(long > 0.6 || w < all, 'a row comes near to its leg');
+  await page.locator('#all').click();
 
   // Under the pointer: the beginning of the first pass.
   await page.locator('#map .sheet').scrollIntoViewIfNeeded();

@@ -1,5 +1,6 @@
 //! What a page needs to be moved in: the flight for its script, and the script.
 
+use crate::characters::harmless;
 use crate::debrief::Debrief;
 use crate::matching::Phase;
 use crate::report::charts::{clock, panels};
@@ -24,10 +25,10 @@ pub const SCRIPT: &str = concat!(
     "})();\n"
 );
 
-/// The flight as the script reads it. Lists run parallel to the fixes drawn; times, and places on the map, are steps
+/// The flight as the script reads it, its labels as the page shows them. Lists run parallel to the fixes drawn; times, and places on the map, are steps
 /// from the fix before, so that they take few letters.
 #[derive(Serialize)]
-struct Flight<'a> {
+struct Flight {
     /// Time of the first fix, milliseconds since 1970.
     start: i64,
     /// Tenths of a second.
@@ -46,11 +47,11 @@ struct Flight<'a> {
     /// Fixes before which nothing was recorded.
     holes: Vec<usize>,
     phases: Vec<&'static str>,
-    legs: &'a [String],
+    legs: Vec<String>,
     /// First fix, phase and leg (or -1) of each span.
     spans: Vec<(usize, usize, i64)>,
     /// Ends of every leg on the map: x and y, pixels.
-    boxes: BTreeMap<&'a str, [f64; 4]>,
+    boxes: BTreeMap<String, [f64; 4]>,
     clock: Clock,
     panels: Panels,
     /// Cross-track tolerance, metres.
@@ -167,7 +168,7 @@ pub fn flight(debrief: &Debrief, frame: &MapFrame<'_>) -> Result<String, DrawErr
             .collect(),
         holes: holes.map(|(index, _)| index).collect(),
         phases: Phase::ALL.map(Phase::name).to_vec(),
-        legs: flown.legs(),
+        legs: flown.legs().iter().map(|leg| harmless(leg)).collect(),
         spans,
         boxes: boxes(debrief, frame),
         clock: Clock {
@@ -214,7 +215,7 @@ fn tenth(value: f64) -> f64 {
 }
 
 /// Ends of the legs, planned, additional and to re-fly.
-fn boxes<'a>(debrief: &'a Debrief, frame: &MapFrame<'_>) -> BTreeMap<&'a str, [f64; 4]> {
+fn boxes(debrief: &Debrief, frame: &MapFrame<'_>) -> BTreeMap<String, [f64; 4]> {
     let planned = debrief
         .plan
         .legs
@@ -227,7 +228,7 @@ fn boxes<'a>(debrief: &'a Debrief, frame: &MapFrame<'_>) -> BTreeMap<&'a str, [f
         .chain(refly.map(|leg| (&leg.label, leg.start, leg.end)))
         .map(|(label, start, end)| {
             let (start, end) = (frame.place(start), frame.place(end));
-            (label.as_str(), [start.x, start.y, end.x, end.y].map(tenth))
+            (harmless(label), [start.x, start.y, end.x, end.y].map(tenth))
         })
         .collect()
 }
@@ -238,7 +239,7 @@ fn panels_of(debrief: &Debrief) -> Panels {
         corners: panels
             .corners
             .into_iter()
-            .map(|(leg, at)| (leg, [at.x, at.y].map(tenth)))
+            .map(|(leg, at)| (harmless(&leg), [at.x, at.y].map(tenth)))
             .collect(),
         width: panels.size.x,
         height: panels.size.y,
