@@ -92,6 +92,29 @@ for (const folder of folders) {
     const lines = await page.locator('#map svg.view g:not(.off) > path[class*="by-"]').count();
     check(by === 'phase' ? lines === 0 : lines > 0, 'colours by ' + by);
     check((await page.locator('#key li').count()) > 0 === (by !== 'phase'), 'key of ' + by);
+    if (by !== 'xte') continue;
+    // As many steps of each class as fixes of it: two fixes on a leg within tolerance, beyond it, or not both on one.
+    const steps = await page.evaluate(() => {
+      const data = JSON.parse(document.getElementById('flight').textContent);
+      const holes = new Set(data.holes);
+      const of = { aside: 0, left: 0, within: 0, right: 0 };
+      for (let i = 0; i + 1 < data.e.length; i += 1) {
+        if (holes.has(i + 1)) continue;
+        const [a, b] = [data.e[i], data.e[i + 1]];
+        if (a === null || b === null) of.aside += 1;
+        else if ((a + b) / 2 < -data.tolerance) of.left += 1;
+        else if ((a + b) / 2 > data.tolerance) of.right += 1;
+        else of.within += 1;
+      }
+      const drawn = {};
+      for (const mark of Object.keys(of)) {
+        const path = document.querySelector('#map svg.view g:not(.off) > path.by-' + mark);
+        drawn[mark] = (path.getAttribute('d').match(/L/g) ?? []).length;
+      }
+      return { of, drawn };
+    });
+    check(JSON.stringify(steps.of) === JSON.stringify(steps.drawn), 'classes of XTE: ' + JSON.stringify(steps));
+    check(steps.of.aside > 0 && steps.of.within > 0, 'no step of a class that every flight has');
   }
 
   // Nearer and back: by button, by key, by wheel and by a row of a leg.

@@ -131,33 +131,34 @@ const switchLayer = (input) => {
 };
 switches.forEach((input) => input.addEventListener('change', () => switchLayer(input)));
 
-/* What the flight is coloured by: classes that differ in width and dashes too. */
+/* What the flight is coloured by: classes that differ in width and dashes too. The first that holds counts, and what is not
+   known comes first, for comparisons take it for 0. */
 const flown = one('[data-layer="flown"]', view);
 const astray = one('[data-layer="excursions"]', view);
 const XTE_CLASSES = [
+  { name: 'not on a planned leg', mark: 'aside', holds: (e) => e === null },
   { name: 'left of the leg by more than the tolerance', mark: 'left', holds: (e) => e < -data.tolerance },
   { name: 'within the tolerance', mark: 'within', holds: (e) => Math.abs(e) <= data.tolerance },
   { name: 'right of the leg by more than the tolerance', mark: 'right', holds: (e) => e > data.tolerance },
-  { name: 'not on a planned leg', mark: 'aside', holds: (e) => e === null },
 ];
 const heightClasses = () => {
   const unknown = { name: 'not recorded', mark: 'aside', holds: (h) => h === null };
   if (data.altitude) {
     const [low, high] = data.altitude;
     return [
-      { name: 'below ' + Math.round(low) + ' ft', mark: 'left', holds: (h) => h !== null && h < low },
-      { name: 'within the tolerance', mark: 'within', holds: (h) => h >= low && h <= high },
-      { name: 'above ' + Math.round(high) + ' ft', mark: 'right', holds: (h) => h > high },
       unknown,
+      { name: 'below ' + Math.round(low) + ' ft', mark: 'left', holds: (h) => h < low },
+      { name: 'within the tolerance', mark: 'within', holds: (h) => h <= high },
+      { name: 'above ' + Math.round(high) + ' ft', mark: 'right', holds: (h) => h > high },
     ];
   }
   const known = fixes.height.filter((h) => h !== null).sort((a, b) => a - b);
   if (known.length === 0) return [unknown];
   const middle = known[Math.floor(known.length / 2)];
   return [
-    { name: 'up to ' + middle + ' ft', mark: 'within', holds: (h) => h !== null && h <= middle },
-    { name: 'above ' + middle + ' ft', mark: 'right', holds: (h) => h > middle },
     unknown,
+    { name: 'up to ' + middle + ' ft', mark: 'within', holds: (h) => h <= middle },
+    { name: 'above ' + middle + ' ft', mark: 'right', holds: (h) => h > middle },
   ];
 };
 
