@@ -16,6 +16,7 @@ mod begun;
 mod clock;
 mod columns;
 mod counting;
+mod digest;
 mod geojson;
 mod gpx;
 mod header;

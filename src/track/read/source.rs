@@ -5,12 +5,12 @@
 //! file or standard input → Hashing → (unpacked) → head, for telling the format → (decoded) → Source
 //! ```
 
+use super::digest::Digesting;
 use super::unpacked::{PackedFault, Unpacking};
-use crate::input::{InputFile, hex};
+use crate::input::InputFile;
 use encoding_rs::{Encoding, UTF_8};
 use quick_xml::encoding::{DecodingReader, DetectedEncoding, detect_encoding};
 use quick_xml::events::Event;
-use sha2::{Digest, Sha256};
 use std::io::{self, BufReader, Chain, Cursor, Read};
 
 /// Bytes looked at to tell what a file is. Chosen: an XML declaration, a comment of a few lines and
@@ -23,7 +23,7 @@ pub(super) const GZIP_MAGIC: [u8; 2] = [0x1F, 0x8B];
 /// Hashes and counts what is read through it: the file as it is on the medium.
 pub(super) struct Hashing {
     inner: Box<dyn Read>,
-    hasher: Sha256,
+    digest: Digesting,
     bytes: u64,
 }
 
@@ -37,7 +37,7 @@ impl Hashing {
 impl Read for Hashing {
     fn read(&mut self, target: &mut [u8]) -> io::Result<usize> {
         let read = self.inner.read(target)?;
-        self.hasher.update(&target[..read]);
+        self.digest.update(&target[..read]);
         self.bytes += read as u64;
         Ok(read)
     }
@@ -72,7 +72,7 @@ impl Content {
     pub(super) fn begin(input: Box<dyn Read>) -> io::Result<Self> {
         let mut raw = Hashing {
             inner: input,
-            hasher: Sha256::new(),
+            digest: Digesting::new(),
             bytes: 0,
         };
         let mut magic = Vec::with_capacity(GZIP_MAGIC.len());
@@ -154,7 +154,7 @@ impl Source {
         };
         let hashing = raw.get_mut().1;
         io::copy(hashing, &mut io::sink())?;
-        let sha256 = hex(&hashing.hasher.finalize_reset());
+        let sha256 = hashing.digest.finish()?;
         Ok(InputFile {
             role: role.to_owned(),
             name,
