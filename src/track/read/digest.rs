@@ -18,7 +18,7 @@ pub(super) struct Digesting {
     /// Of what was read before the thread.
     here: Sha256,
     seen: usize,
-    beside: Option<Beside>,
+    beside: Option<Box<Beside>>,
 }
 
 struct Beside {
@@ -45,7 +45,7 @@ impl Digesting {
         self.seen = self.seen.saturating_add(bytes.len());
         if self.seen >= LONG_BYTES {
             // Where no thread can be had it goes on here.
-            self.beside = Beside::start(self.here.clone());
+            self.beside = Beside::start(self.here.clone()).map(Box::new);
             self.seen = 0;
         }
     }

@@ -23,7 +23,7 @@ pub(super) const GZIP_MAGIC: [u8; 2] = [0x1F, 0x8B];
 /// Hashes and counts what is read through it: the file as it is on the medium.
 pub(super) struct Hashing {
     inner: Box<dyn Read>,
-    digest: Digesting,
+    digest: Box<Digesting>,
     bytes: u64,
 }
 
@@ -72,7 +72,7 @@ impl Content {
     pub(super) fn begin(input: Box<dyn Read>) -> io::Result<Self> {
         let mut raw = Hashing {
             inner: input,
-            digest: Digesting::new(),
+            digest: Box::new(Digesting::new()),
             bytes: 0,
         };
         let mut magic = Vec::with_capacity(GZIP_MAGIC.len());
