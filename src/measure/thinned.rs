@@ -15,7 +15,7 @@ const HEIGHT: Length = Length::from_ft(15.0);
 /// More fixes than this are not drawn: the bounds are doubled until they are fewer. Chosen: four hours at a fix a second
 /// stay below it whatever was flown.
 const MOST_DRAWN: usize = 16_000;
-/// A time without heights that lasts at least as long is drawn as one, seconds. Chosen: a height missing here and there is none.
+/// A time without heights that lasts at least as long is drawn as one, seconds. Chosen: one missing now and then is not.
 const WITHOUT_HEIGHT_S: f64 = 10.0;
 
 /// How far what is drawn may be from what was recorded, at the same time.
@@ -66,7 +66,18 @@ fn pieces(flight: Flight<'_>, matched: &Matched) -> Vec<Range<usize>> {
                 bare = i + 1;
             }
         }
-        pieces.push(start..span.fixes.end);
+        // Heights may end before the piece does.
+        let end = span.fixes.end;
+        let without_s = if bare < end {
+            seconds_between(fixes[bare].time, fixes[end - 1].time)
+        } else {
+            0.0
+        };
+        if start < bare && without_s >= WITHOUT_HEIGHT_S {
+            pieces.push(start..bare);
+            start = bare;
+        }
+        pieces.push(start..end);
     }
     pieces
 }
