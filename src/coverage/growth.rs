@@ -6,7 +6,6 @@ use super::raster::{Grid, Raster};
 use crate::detection::law::pod;
 use crate::track::motion::Motion;
 use geo::Coord;
-use rayon::prelude::*;
 use std::ops::Range;
 
 /// Most cells of the grid. Chosen: what a replay shows is moving, and it is one of hundreds of pictures.
@@ -29,7 +28,6 @@ pub struct Growth {
 
 /// A passage as far as it is flown.
 struct Passage<'a> {
-    index: usize,
     ranges: &'a [Range<usize>],
     from_s: f64,
     to_s: f64,
@@ -55,10 +53,8 @@ impl Growth {
             .collect();
         let passages: Vec<Passage<'_>> = ranges
             .iter()
-            .enumerate()
-            .filter_map(|(index, ranges)| {
+            .filter_map(|ranges| {
                 Some(Passage {
-                    index,
                     ranges,
                     from_s: motion.time_s[ranges.first()?.start],
                     to_s: motion.time_s[ranges.last()?.end - 1],
@@ -66,33 +62,22 @@ impl Growth {
             })
             .collect();
         let ends_s = steps(&passages);
-        // What one passage left so far: of every step in which it is flown, side by side.
-        let parts: Vec<(usize, usize)> = (0..passages.len())
-            .flat_map(|p| (0..ends_s.len()).map(move |step| (p, step)))
-            .filter(|(p, step)| {
-                let begins_s = step.checked_sub(1).map_or(f64::NEG_INFINITY, |s| ends_s[s]);
-                passages[*p].from_s <= ends_s[*step] && passages[*p].to_s > begins_s
-            })
-            .collect();
-        let left: Vec<Vec<f32>> = parts
-            .par_iter()
-            .map(|(p, step)| {
-                let so_far = passages[*p].until(ends_s[*step], motion);
-                let mut flown = vec![Vec::new(); passages[*p].index + 1];
-                flown[passages[*p].index] = so_far;
-                look.exposure(&grid, &looking_lines(&flown, motion, tolerance_m))
-            })
-            .collect();
-        let mut done = vec![0.0f32; inside.len()];
+        // Of the passages that ended before this step; each of the others as far as it is flown.
+        let mut ended = vec![0.0f32; inside.len()];
+        let mut begins_s = f64::NEG_INFINITY;
         let mut grown = Vec::with_capacity(ends_s.len());
-        for (step, end_s) in ends_s.iter().enumerate() {
-            let mut now = done.clone();
-            for ((p, _), exposure) in parts.iter().zip(&left).filter(|((_, s), _)| *s == step) {
-                add(&mut now, exposure);
-                if passages[*p].to_s <= *end_s {
-                    add(&mut done, exposure);
+        for end_s in &ends_s {
+            let mut now = ended.clone();
+            let flown = |p: &&Passage<'_>| p.from_s <= *end_s && p.to_s > begins_s;
+            for passage in passages.iter().filter(flown) {
+                let lines = looking_lines(&[passage.until(*end_s, motion)], motion, tolerance_m);
+                let exposure = look.exposure(&grid, &lines);
+                add(&mut now, &exposure);
+                if passage.to_s <= *end_s {
+                    add(&mut ended, &exposure);
                 }
             }
+            begins_s = *end_s;
             let pods = inside.iter().zip(&now).map(|(inside, exposure)| {
                 if *inside {
                     pod(f64::from(*exposure)) as f32

@@ -1,6 +1,6 @@
 //! `fixes.csv` against the flight it is written from.
 
-use crate::flights::sample;
+use crate::samples::sample;
 use overflown::report::also::fixes_csv;
 
 #[test]

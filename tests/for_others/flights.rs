@@ -1,39 +1,9 @@
-//! The sample sorties, and flights where maps are difficult.
+//! Flights where maps are difficult, and those that other programs have read.
 
+use crate::samples::sample;
 use crate::support::{self, TASKING};
-use overflown::debrief::{Debrief, debrief};
+use overflown::debrief::Debrief;
 use overflown::simulate::Fault;
-use overflown::track::clean::{CleanSettings, clean};
-use overflown::track::read::{ReadSettings, read};
-use overflown::{plan, tasking};
-use std::path::Path;
-
-/// Names of all samples.
-pub fn samples() -> Vec<String> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-logs");
-    let mut names: Vec<String> = std::fs::read_dir(folder)
-        .unwrap()
-        .map(Result::unwrap)
-        .filter(|entry| entry.path().join("track.gpx").exists())
-        .map(|entry| entry.file_name().into_string().unwrap())
-        .collect();
-    names.sort();
-    assert!(names.len() >= 10, "{names:?}");
-    names
-}
-
-/// One of them, debriefed.
-pub fn sample(name: &str) -> Debrief {
-    let at = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("sample-logs")
-        .join(name);
-    let (log, tasking_file) = (at.join("track.gpx"), at.join("tasking.toml"));
-    let tasking = tasking::read(&tasking_file).unwrap();
-    let plan = plan::lay_out(&tasking, &tasking_file).unwrap();
-    let reading = read(&log, ReadSettings::default()).unwrap();
-    let track = clean(reading, &CleanSettings::default()).unwrap();
-    debrief(&track, &log, &tasking, &plan).unwrap()
-}
 
 /// A flight begun at this place, with a leg missing and a leg cut short.
 pub fn at(lat: f64, lon: f64) -> Debrief {

@@ -1,6 +1,7 @@
 //! `layers.geojson` and `layers.kml` against the debrief, by parsers of others.
 
-use crate::flights::{at, sample};
+use crate::flights::at;
+use crate::samples::sample;
 use geojson::{FeatureCollection, GeometryValue};
 use overflown::debrief::Debrief;
 use overflown::matching::Phase;

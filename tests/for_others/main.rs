@@ -9,6 +9,8 @@ mod fixes;
 mod flights;
 mod layers;
 mod read_back;
+#[path = "../support/samples.rs"]
+mod samples;
 mod schema;
 #[path = "../support/mod.rs"]
 mod support;

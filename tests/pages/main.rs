@@ -5,4 +5,5 @@ mod browser;
 mod drawn;
 mod figures;
 mod growth;
+#[path = "../support/samples.rs"]
 mod samples;
