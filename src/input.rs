@@ -1,6 +1,7 @@
 //! What is remembered of an input file, and the error that refuses one.
 
 use crate::characters::{harmless, visible};
+use ring::digest::{SHA256, digest};
 use serde::{Deserialize, Serialize};
 use std::fs::File;
 use std::io::{self, Read};
@@ -129,8 +130,7 @@ fn place(file: &Path, line: Option<u32>) -> String {
 /// SHA-256 of `bytes` in hexadecimal.
 #[must_use]
 pub fn sha256_hex(bytes: &[u8]) -> String {
-    use sha2::Digest;
-    hex(&sha2::Sha256::digest(bytes))
+    hex(digest(&SHA256, bytes).as_ref())
 }
 
 /// Bytes in lower-case hexadecimal.

@@ -17,7 +17,7 @@ use crate::geodesy::Position;
 use crate::input::{InputError, InputFile, file_name, hex};
 use crate::units::{Length, wrap_180};
 use grid::{Grid, Shape, Window};
-use sha2::Digest;
+use ring::digest::{Context, SHA256};
 use std::collections::BTreeSet;
 use std::fs::File;
 use std::io::{self, Cursor, Read, Seek};
@@ -280,11 +280,11 @@ impl Reach {
 fn remembered(file: &Path) -> Result<InputFile, InputError> {
     let hash = || -> io::Result<(u64, String)> {
         let mut content = File::open(file)?;
-        let mut hash = sha2::Sha256::new();
+        let mut hash = Context::new(&SHA256);
         let (mut buffer, mut bytes) = (vec![0; 1 << 16], 0);
         loop {
             match content.read(&mut buffer)? {
-                0 => return Ok((bytes, hex(&hash.finalize()))),
+                0 => return Ok((bytes, hex(hash.finish().as_ref()))),
                 count => {
                     hash.update(&buffer[..count]);
                     bytes += count as u64;
