@@ -1,6 +1,7 @@
 //! The whole job: a track, a tasking and its plan become one value, from which every report is
 //! written.
 
+pub mod read;
 mod refusals;
 mod remarks;
 pub mod seal;
