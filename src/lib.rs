@@ -141,6 +141,9 @@ pub mod debrief;
 /// Several sorties as one search: cumulative POD, POC and POS, strips, and what to fly next.
 pub mod search;
 
+/// Flights of a pilot, one after the other: what changed, why, what to practise.
+pub mod training;
+
 /// 9. That value as files.
 pub mod report;
 

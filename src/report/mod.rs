@@ -25,6 +25,7 @@ pub mod pod_band;
 pub mod preflight_text;
 pub mod refly_files;
 pub mod refly_words;
+pub mod review;
 pub mod search;
 pub mod sweep_width;
 pub mod table;
