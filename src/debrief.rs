@@ -175,6 +175,7 @@ pub fn debrief(
         version: env!("CARGO_PKG_VERSION"),
         sortie: tasking.sortie.clone(),
         date: tasking.date,
+        pilot: tasking.pilot.clone(),
         inputs: inputs(track, tasking, plan),
         log: log_summary(track, &motion),
         plan: plan_summary(tasking, plan),
