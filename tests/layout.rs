@@ -8,7 +8,7 @@
 use std::path::{Path, PathBuf};
 
 /// Modules in the order of the flow; a module may use itself and those before it.
-const FLOW: [&str; 24] = [
+const FLOW: [&str; 25] = [
     "cautions",
     "units",
     "statistics",
@@ -32,6 +32,7 @@ const FLOW: [&str; 24] = [
     "refly",
     "debrief",
     "search",
+    "logbook",
     "report",
     "cli",
     "lib",

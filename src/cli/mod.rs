@@ -9,6 +9,7 @@ mod convert;
 mod debrief;
 mod inspect;
 mod log;
+mod logbook;
 mod plan;
 mod preflight;
 mod printer;
@@ -46,6 +47,7 @@ enum Command {
     Convert(convert::ConvertArgs),
     /// Take several sorties as one search: what they found together, and what to fly next.
     Refly(refly::ReflyArgs),
+    Logbook(logbook::LogbookArgs),
 }
 
 /// How a command ended, as the shell sees it.
@@ -131,5 +133,6 @@ fn run(command: &Command, printer: &Printer) -> Result<ExitStatus, CliError> {
         Command::Rehearse(arguments) => rehearse::run(arguments, printer),
         Command::Convert(args) => convert::run(args, printer),
         Command::Refly(args) => refly::run(args, printer),
+        Command::Logbook(args) => logbook::run(args, printer),
     }
 }

@@ -17,6 +17,7 @@ pub mod inspect_text;
 pub mod json;
 mod kml;
 mod log_words;
+pub mod logbook;
 mod lonlat;
 pub mod map;
 pub mod palette;

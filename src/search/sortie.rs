@@ -14,7 +14,7 @@ use serde::Deserialize;
 use std::path::{Path, PathBuf};
 
 /// Largest `debrief.json`, bytes: it is held in memory. Chosen: that of an hour has about a megabyte.
-const MOST_BYTES: u64 = 1 << 26;
+pub const MOST_BYTES: u64 = 1 << 26;
 
 /// What a search needs of a sortie.
 #[derive(Clone, Debug, Deserialize)]
@@ -148,16 +148,23 @@ impl Sortie {
     /// # Errors
     /// When the file cannot be read, is not a debrief, is one of another form of it, or was changed since.
     pub fn read(path: &Path) -> Result<Self, InputError> {
+        Self::parse(&Self::text(path)?, path)
+    }
+
+    /// The text of a file that is to be a `debrief.json`, not looked into yet.
+    ///
+    /// # Errors
+    /// When the file cannot be read, is too large or is no text.
+    pub fn text(path: &Path) -> Result<String, InputError> {
         let bytes = whole(path, MOST_BYTES)
             .map_err(|error| format!("cannot be read: {error}"))
             .and_then(|bytes| {
                 String::from_utf8(bytes).map_err(|_| "cannot be read: it is no UTF-8 text".into())
             });
-        let text = bytes.map_err(|problem| {
+        bytes.map_err(|problem| {
             let hint = "name a folder that `overflown debrief` wrote, or the debrief.json in it";
             InputError::new(path, None, problem, hint)
-        })?;
-        Self::parse(&text, path)
+        })
     }
 
     /// As [`read`](Self::read), of the text of a `debrief.json`; `path` is what messages call it.
