@@ -236,8 +236,7 @@ pub(super) fn inflated(
         Ok(_) if sha256_hex(text.as_bytes()) == sha256 => Ok(text),
         _ => Err(damaged(
             path,
-            entry,
-            "its debrief is not the one that was added",
+            &format!("the debrief of entry {entry} is not the one that was added"),
         )),
     }
 }

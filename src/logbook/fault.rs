@@ -14,11 +14,11 @@ pub(super) fn refused(path: &Path, problem: impl Into<String>, hint: &str) -> In
     InputError::new(path, None, problem, hint)
 }
 
-/// An entry that holds what no version writes.
-pub(super) fn damaged(path: &Path, entry: i64, problem: &str) -> InputError {
+/// That the file holds what no version writes.
+pub(super) fn damaged(path: &Path, problem: &str) -> InputError {
     refused(
         path,
-        format!("entry {entry} holds what no logbook does: {problem}"),
+        format!("holds what no logbook does: {problem}"),
         "undo what another program changed there, or remove the entry and add its debrief again",
     )
 }
@@ -26,6 +26,10 @@ pub(super) fn damaged(path: &Path, entry: i64, problem: &str) -> InputError {
 /// An error of SQLite.
 pub(super) fn failed(path: &Path, error: &Error) -> InputError {
     let words = match error {
+        // What reading found in a column, in words of ours.
+        Error::FromSqlConversionFailure(_, _, problem) => {
+            return damaged(path, &problem.to_string());
+        }
         Error::SqliteFailure(_, Some(words)) | Error::SqlInputError { msg: words, .. } => {
             words.clone()
         }

@@ -15,6 +15,7 @@ mod document;
 mod fault;
 mod geometry;
 mod pilots;
+mod places;
 mod read;
 mod record;
 mod remove;
@@ -130,6 +131,7 @@ impl Logbook {
             connection.set_db_config(DbConfig::SQLITE_DBCONFIG_TRUSTED_SCHEMA, false)?;
             connection.pragma_update(None, "cell_size_check", true)?;
             connection.pragma_update(None, "foreign_keys", true)?;
+            places::register(&connection)?;
             Ok(connection)
         };
         let connection = open().map_err(|error| failed(path, &error))?;

@@ -1,8 +1,7 @@
 //! Names of pilots as people type them.
 
 use super::Logbook;
-use super::fault::failed;
-use crate::characters::is_harmful;
+use super::read::text;
 use crate::input::InputError;
 
 /// Most names that are suggested.
@@ -14,27 +13,9 @@ impl Logbook {
     /// # Errors
     /// When the logbook cannot be read, or holds a name that no logbook does.
     pub fn pilots(&self) -> Result<Vec<(String, u32)>, InputError> {
-        let sql = "SELECT pilot, count(*), min(id) FROM sorties GROUP BY pilot ORDER BY pilot";
-        let rows = || {
-            let mut query = self.connection.prepare_cached(sql)?;
-            let rows = query.query_map([], |row| {
-                Ok((
-                    row.get::<_, String>(0)?,
-                    row.get::<_, u32>(1)?,
-                    row.get::<_, i64>(2)?,
-                ))
-            })?;
-            rows.collect::<Result<Vec<_>, _>>()
-        };
-        let rows = rows().map_err(|error| failed(&self.path, &error))?;
-        rows.into_iter()
-            .map(|(pilot, sorties, entry)| {
-                if pilot.contains(is_harmful) {
-                    return Err(self.damaged(entry, "the name of its pilot"));
-                }
-                Ok((pilot, sorties))
-            })
-            .collect()
+        let sql =
+            "SELECT min(id) AS id, pilot, count(*) FROM sorties GROUP BY pilot ORDER BY pilot";
+        self.rows(sql, [], |row| Ok((text(row, 1)?, row.get(2)?)))
     }
 
     /// The names in the logbook that a name stands for: itself, or where there is none such, those that differ in capital

@@ -2,12 +2,13 @@
 
 use super::Logbook;
 use super::document::inflated;
-use super::fault::{damaged, failed};
+use super::fault::failed;
 use crate::characters::is_harmful;
 use crate::input::InputError;
 use crate::plan::PatternKind;
 use chrono::{DateTime, NaiveDate, Utc};
-use rusqlite::{Params, Row};
+use rusqlite::types::Type;
+use rusqlite::{Error, Params, Row};
 use std::collections::BTreeMap;
 
 /// Which entries are wanted.
@@ -139,8 +140,8 @@ impl Logbook {
     /// # Errors
     /// When the logbook cannot be read, or a leg holds what no logbook does.
     pub fn legs(&self, id: i64) -> Result<Vec<LegEntry>, InputError> {
-        let sql = "SELECT leg, state, flown_share, xte_mean_m, xte_sd_m, xte_p95_m, within_tolerance, crosswind_mps \
-                   FROM legs WHERE sortie_id = ?1 ORDER BY id";
+        let sql = "SELECT leg, state, flown_share, xte_mean_m, xte_sd_m, xte_p95_m, within_tolerance, crosswind_mps, \
+                   sortie_id FROM legs WHERE sortie_id = ?1 ORDER BY id";
         self.rows(sql, [id], |row| {
             Ok(LegEntry {
                 leg: text(row, 0)?,
@@ -228,34 +229,43 @@ impl Logbook {
     }
 
     /// The rows of a query; a value of another kind than the column's is told with its place.
-    fn rows<T>(
+    pub(super) fn rows<T>(
         &self,
         sql: &str,
         params: impl Params,
-        read: impl FnMut(&Row<'_>) -> rusqlite::Result<T>,
+        mut read: impl FnMut(&Row<'_>) -> rusqlite::Result<T>,
     ) -> Result<Vec<T>, InputError> {
         let rows = || {
             let mut query = self.connection.prepare_cached(sql)?;
-            let rows = query.query_map(params, read)?;
+            let rows =
+                query.query_map(params, |row| read(row).map_err(|error| placed(row, error)))?;
             rows.collect::<rusqlite::Result<Vec<T>>>()
         };
         rows().map_err(|error| failed(&self.path, &error))
     }
+}
 
-    pub(super) fn damaged(&self, entry: i64, problem: &str) -> InputError {
-        damaged(&self.path, entry, problem)
+/// An error of a value with its column and entry.
+fn placed(row: &Row<'_>, error: Error) -> Error {
+    match error {
+        Error::InvalidColumnType(column, ..)
+        | Error::IntegralValueOutOfRange(column, _)
+        | Error::Utf8Error(column, _) => wrong(row, column, "value of its kind"),
+        error => error,
     }
 }
 
 /// That a column holds what no version writes.
-fn wrong(row: &Row<'_>, column: usize, expected: &str) -> rusqlite::Error {
-    let name = row.as_ref().column_name(column).unwrap_or("a column");
-    let problem = format!("column {name} holds no {expected}");
-    rusqlite::Error::FromSqlConversionFailure(column, rusqlite::types::Type::Text, problem.into())
+fn wrong(row: &Row<'_>, column: usize, expected: &str) -> Error {
+    let name = row.as_ref().column_name(column).unwrap_or("?");
+    let entry = row.get::<_, i64>("id").or_else(|_| row.get("sortie_id"));
+    let of = entry.map_or_else(|_| String::new(), |entry| format!(" of entry {entry}"));
+    let problem = format!("column `{name}`{of} is no {expected}");
+    Error::FromSqlConversionFailure(column, Type::Text, problem.into())
 }
 
 /// A text without characters that do harm.
-fn text(row: &Row<'_>, column: usize) -> rusqlite::Result<String> {
+pub(super) fn text(row: &Row<'_>, column: usize) -> rusqlite::Result<String> {
     let text: String = row.get(column)?;
     if text.contains(is_harmful) {
         return Err(wrong(row, column, "text without control characters"));

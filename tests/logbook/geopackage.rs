@@ -110,13 +110,72 @@ fn bounds(sql: &rusqlite::Connection, table: &str) {
     assert_eq!(told, all, "{table}");
 }
 
+/// An index over places, as programs for maps add it to a layer (its tables and triggers from memory, cut down to those
+/// that adding and removing run), holds what is added and loses what is removed.
+#[test]
+fn an_index_over_places_is_kept_up() {
+    let place = Place::with(1);
+    place
+        .sql()
+        .execute_batch(
+            "CREATE TABLE gpkg_extensions (table_name TEXT, column_name TEXT, extension_name TEXT NOT NULL, \
+               definition TEXT NOT NULL, scope TEXT NOT NULL, UNIQUE (table_name, column_name, extension_name)); \
+             INSERT INTO gpkg_extensions VALUES ('legs', 'geom', 'gpkg_rtree_index', 'R-tree', 'write-only'); \
+             CREATE VIRTUAL TABLE rtree_legs_geom USING rtree(id, minx, maxx, miny, maxy); \
+             CREATE TRIGGER rtree_legs_geom_insert AFTER INSERT ON legs \
+               WHEN (new.geom NOT NULL AND NOT ST_IsEmpty(NEW.geom)) \
+               BEGIN INSERT OR REPLACE INTO rtree_legs_geom VALUES \
+                 (NEW.id, ST_MinX(NEW.geom), ST_MaxX(NEW.geom), ST_MinY(NEW.geom), ST_MaxY(NEW.geom)); END; \
+             CREATE TRIGGER rtree_legs_geom_delete AFTER DELETE ON legs WHEN old.geom NOT NULL \
+               BEGIN DELETE FROM rtree_legs_geom WHERE id = OLD.id; END;",
+        )
+        .unwrap();
+    let mut logbook = Logbook::open_to_add(&place.file).unwrap();
+    logbook
+        .add(&document(&nth(2)), &record(2.0), by("Ada Lind"))
+        .unwrap();
+    let debrief = nth(2);
+    let planned = debrief
+        .plan
+        .legs
+        .iter()
+        .filter(|leg| leg.kind == LegKind::Search);
+    let sql = place.sql();
+    let mut query = sql
+        .prepare("SELECT minx, maxx, miny, maxy FROM rtree_legs_geom ORDER BY id")
+        .unwrap();
+    let boxes: Vec<[f64; 4]> = query
+        .query_map([], |r| Ok([r.get(0)?, r.get(1)?, r.get(2)?, r.get(3)?]))
+        .unwrap()
+        .map(Result::unwrap)
+        .collect();
+    assert_eq!(boxes.len(), 4);
+    for (found, leg) in boxes.iter().zip(planned) {
+        let (a, b) = (leg.start, leg.end);
+        let meant = [
+            a.lon().min(b.lon()),
+            a.lon().max(b.lon()),
+            a.lat().min(b.lat()),
+            a.lat().max(b.lat()),
+        ];
+        // An R-tree keeps 32 bits, rounded outwards.
+        assert!(
+            found.iter().zip(meant).all(|(f, m)| (f - m).abs() < 1e-5),
+            "{found:?} {meant:?}"
+        );
+    }
+    drop(query);
+    logbook.remove(&[2], crate::made::moment()).unwrap();
+    assert_eq!(place.count("rtree_legs_geom"), 0);
+}
+
 /// Two flights, one of them across the antimeridian.
 fn for_others(file: &Path) {
     let mut logbook = Logbook::open_to_add(file).unwrap();
     let mut across = nth(2);
     for leg in &mut across.plan.legs {
         let moved = |at: overflown::geodesy::Position| {
-            overflown::geodesy::Position::new(at.lat(), at.lon() + 168.81).unwrap()
+            overflown::geodesy::Position::new(at.lat(), at.lon() + 168.79).unwrap()
         };
         (leg.start, leg.end) = (moved(leg.start), moved(leg.end));
     }
@@ -194,7 +253,7 @@ fn gdal_reads_what_was_meant() {
     assert_eq!(legs.len(), 8);
     for (leg, planned) in legs.iter().zip(planned.iter().chain(&planned)) {
         assert_eq!(leg["leg"], planned.label);
-        let shift = if leg["sortie_id"] == 1 { 0.0 } else { 168.81 };
+        let shift = if leg["sortie_id"] == 1 { 0.0 } else { 168.79 };
         let ends = [planned.start, planned.end];
         for (read, meant) in leg["line"].as_array().unwrap().iter().zip(ends) {
             let apart =
