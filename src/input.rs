@@ -30,6 +30,32 @@ impl InputFile {
             sha256: sha256_hex(bytes),
         }
     }
+
+    /// The file at `path`, read as a stream.
+    ///
+    /// # Errors
+    /// When it cannot be read.
+    pub fn read(role: &str, path: &Path) -> io::Result<Self> {
+        use sha2::Digest;
+        let mut content = File::open(path)?;
+        let mut hash = sha2::Sha256::new();
+        let (mut buffer, mut bytes) = (vec![0; 1 << 16], 0);
+        loop {
+            match content.read(&mut buffer)? {
+                0 => break,
+                count => {
+                    hash.update(&buffer[..count]);
+                    bytes += count as u64;
+                }
+            }
+        }
+        Ok(Self {
+            role: role.to_owned(),
+            name: file_name(path),
+            bytes,
+            sha256: hex(&hash.finalize()),
+        })
+    }
 }
 
 /// The last part of a path, for people: without characters that do harm.
