@@ -77,11 +77,11 @@ impl<'a> PageMap<'a> {
                          out. True north is up at the middle of the area."
                         span.moving { " " (self.drawn()) }
                     }
-                    @if let Some(picture) = &self.debrief.backdrop {
-                        p.note #backdrop-note {
-                            (backdrop_words::line(&picture.about))
-                            span.moving { " While POD lets it through, its colours are paler than those of the key." }
-                        }
+                }
+                @if let Some(picture) = &self.debrief.backdrop {
+                    p.note #backdrop-note {
+                        (backdrop_words::line(&picture.about))
+                        span.moving { " While POD lets it through, its colours are not those of the key." }
                     }
                 }
             }

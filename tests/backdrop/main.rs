@@ -1,0 +1,18 @@
+//! Raster maps below the map: where they come to lie, what is read of them, and what is refused.
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
+
+mod averaged;
+mod formats;
+mod made;
+mod mbtiles;
+mod placed;
+mod read_by_others;
+mod refused;
+mod report;
+#[path = "../support/samples.rs"]
+mod samples;
+mod world_files;
