@@ -7,7 +7,9 @@
 use super::crs::{Crs, WEB_MERCATOR_RADIUS_M};
 use super::decode;
 use super::extent::Extent;
-use super::sample::{Affine, Block, Canvas, Frame, Placed, Window};
+use super::frame::Frame;
+use super::placed::{Affine, Placed, Window};
+use super::sample::{Block, Canvas};
 use super::{MOST_PIXELS, accepted};
 use crate::characters::bounded;
 use crate::input::InputError;

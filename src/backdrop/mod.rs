@@ -10,14 +10,20 @@
 mod crs;
 mod decode;
 mod extent;
+mod frame;
 mod geo_keys;
 mod geotiff;
 mod mbtiles;
+mod palette;
+mod placed;
 mod sample;
+mod tiff_pixels;
 mod world_file;
 
 pub use crs::{Crs, WEB_MERCATOR_RADIUS_M};
-pub use sample::{Affine, Block, Canvas, Frame, Placed, Window};
+pub use frame::Frame;
+pub use placed::{Affine, Placed, Window};
+pub use sample::{Block, Canvas};
 
 use crate::characters::harmless;
 use crate::geodesy::LocalFrame;
@@ -79,7 +85,7 @@ pub struct About {
 }
 
 /// The part of a raster map under the map of a report, north up in its plane.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub struct Picture {
     /// What is to be said of it.
     pub about: About,
@@ -239,6 +245,16 @@ impl Backdrop {
 impl std::fmt::Debug for Backdrop {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.debug_tuple("Backdrop").field(&self.file).finish()
+    }
+}
+
+impl std::fmt::Debug for Picture {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Picture")
+            .field("about", &self.about)
+            .field("columns", &self.columns)
+            .field("rows", &self.rows)
+            .finish_non_exhaustive()
     }
 }
 

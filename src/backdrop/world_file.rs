@@ -7,7 +7,9 @@
 
 use super::crs::Crs;
 use super::decode::{self, JPEG, PNG, Picture, rgba};
-use super::sample::{Affine, Block, Canvas, Frame, Placed, Window};
+use super::frame::Frame;
+use super::placed::{Affine, Placed, Window};
+use super::sample::{Block, Canvas};
 use super::{MOST_PIXELS, accepted, unreadable};
 use crate::characters::bounded;
 use crate::input::{InputError, InputFile, whole};

@@ -135,6 +135,17 @@ fn a_palette() {
     assert_eq!(quarters(tiff.in_strips(4).deflated()), COLOURS);
 }
 
+/// The first sample counts; with opacity as the second.
+#[test]
+fn grey_and_opacity() {
+    let two = by_quarter([&[10, 255], &[90, 255], &[170, 255], &[250, 255]]);
+    let mut tiff = Tiff::of(COLUMNS, ROWS, 2, 1, two);
+    tiff.short(338, &[2]);
+    assert_eq!(quarters(tiff.clone()), greys([10, 90, 170, 250]));
+    tiff.short(338, &[0]);
+    assert_eq!(quarters(tiff), greys([10, 90, 170, 250]));
+}
+
 /// JPEG in TIFF (Technical Note 2 of TIFF 6.0, from memory): luminance and differences of colour.
 #[test]
 fn jpeg_within() {

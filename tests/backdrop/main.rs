@@ -14,5 +14,6 @@ mod read_by_others;
 mod refused;
 mod report;
 #[path = "../support/samples.rs"]
+#[allow(dead_code, reason = "one sample is enough here")]
 mod samples;
 mod world_files;
