@@ -24,8 +24,8 @@ use std::time::Duration;
 
 /// How an SQLite database begins (SQLite documentation, "Database File Format", 1.3.1).
 pub(super) const SQLITE: &[u8] = b"SQLite format 3\0";
-/// Pixels along the side of a tile, as most have it; what a tile really has counts.
-const TILE_PX: f64 = 256.0;
+/// Pixels along the side of a tile, where the first one does not tell. When it is drawn, what a tile really has counts.
+const TILE_PX: usize = 256;
 /// Deepest zoom level. Chosen: a pixel of 0.1 mm.
 const DEEPEST: u32 = 30;
 /// Most pixels of a tile. Chosen: sixteen times those of the largest in use.
@@ -42,6 +42,8 @@ const PATIENCE_S: u64 = 300;
 pub(super) struct MbTiles {
     connection: Connection,
     levels: Vec<u32>,
+    /// Pixels along the side of a tile.
+    tile_px: usize,
     pub(super) credits: Vec<String>,
     /// Ends the watch over how long it takes.
     _watch: Sender<()>,
@@ -109,17 +111,27 @@ impl MbTiles {
                 accepted(),
             ));
         }
+        let first = connection.query_row(
+            "SELECT tile_data FROM tiles WHERE zoom_level = ?1 AND length(tile_data) <= ?2 LIMIT 1",
+            rusqlite::params![levels.last(), LARGEST_TILE],
+            |row| row.get::<_, Vec<u8>>(0),
+        );
+        // What is wrong with a tile is said when it is drawn.
+        let picture = first
+            .ok()
+            .and_then(|bytes| decode::whole(&bytes, MOST_TILE_PIXELS).ok());
         Ok(Self {
             connection,
             levels,
+            tile_px: picture.map_or(TILE_PX, |picture| picture.columns),
             credits,
             _watch: watch,
         })
     }
 
-    /// Where the pixels of a zoom level lie, with tiles of 256 by 256 pixels.
-    pub(super) fn placed(level: u32) -> Placed {
-        let pixels = TILE_PX * 2_f64.powi(level as i32);
+    /// Where the pixels of a zoom level lie.
+    pub(super) fn placed(&self, level: u32) -> Placed {
+        let pixels = self.tile_px as f64 * 2_f64.powi(level as i32);
         let side_m = 2.0 * PI * WEB_MERCATOR_RADIUS_M;
         let pixel = side_m / pixels;
         Placed {
@@ -144,7 +156,7 @@ impl MbTiles {
         canvas: &mut Canvas<'_>,
     ) -> Result<u32, InputError> {
         let suits = |level: &u32| {
-            let pixel = Self::placed(*level).pixel_on_ground(frame);
+            let pixel = self.placed(*level).pixel_on_ground(frame);
             pixel.is_some_and(|pixel| pixel.m() <= frame.pixel_m)
         };
         let suiting = self.levels.iter().position(suits);
@@ -168,8 +180,8 @@ impl MbTiles {
         level: u32,
         canvas: &mut Canvas<'_>,
     ) -> Result<(), InputError> {
-        let side = TILE_PX as usize;
-        let windows = Self::placed(level).windows(frame);
+        let side = self.tile_px;
+        let windows = self.placed(level).windows(frame);
         let span = |range: &std::ops::Range<usize>| range.start / side..range.end.div_ceil(side);
         let pixels = windows
             .iter()
@@ -225,10 +237,11 @@ impl MbTiles {
         );
         let [west, east, south, north] = bounds.ok()?;
         let tiles = 2_f64.powi(level as i32);
-        let placed = Self::placed(level);
+        let placed = self.placed(level);
+        let tile_px = self.tile_px as f64;
         let pixel = |column: f64, row: f64| Coord {
-            x: column * TILE_PX,
-            y: (tiles - row) * TILE_PX,
+            x: column * tile_px,
+            y: (tiles - row) * tile_px,
         };
         // Also the middle, from which a set that goes round the earth reaches half of it either way.
         let middle = pixel(
@@ -328,10 +341,11 @@ fn vector(file: &Path, format: &str) -> InputError {
 /// The name by which the database is opened as a file that does not change, so that nothing is made beside it
 /// (SQLite documentation, "Uniform Resource Identifiers").
 fn uri(file: &Path) -> String {
-    let mut uri = "file:".to_owned();
-    for byte in file.to_string_lossy().bytes() {
-        if byte.is_ascii_alphanumeric() || b"/-_.~:\\".contains(&byte) {
-            uri.push(char::from(byte));
+    // A path from the root follows an authority that is empty.
+    let mut uri = if file.has_root() { "file://" } else { "file:" }.to_owned();
+    for byte in file.as_os_str().as_encoded_bytes() {
+        if byte.is_ascii_alphanumeric() || b"/-_.~:\\".contains(byte) {
+            uri.push(char::from(*byte));
         } else {
             use std::fmt::Write;
             // Writing to a String cannot fail.

@@ -125,8 +125,7 @@ impl Backdrop {
         File::open(file)
             .and_then(|content| content.take(16).read_to_end(&mut start))
             .map_err(|cause| unreadable(file, &cause))?;
-        let mut inputs =
-            vec![InputFile::read(ROLE, file).map_err(|cause| unreadable(file, &cause))?];
+        let mut world_file = None;
         let raster = if is_tiff(&start) {
             Raster::GeoTiff(Box::new(geotiff::GeoTiff::open(file, crs)?))
         } else if start.starts_with(mbtiles::SQLITE) {
@@ -142,16 +141,17 @@ impl Backdrop {
             Raster::MbTiles(mbtiles::MbTiles::open(file)?)
         } else if let Some(is_png) = world_file::is_picture(&start) {
             let placement = world_file::Placement::open(file, is_png, crs)?;
-            inputs.push(placement.world_file.clone());
+            world_file = Some(placement.world_file.clone());
             Raster::Picture(placement)
         } else {
             let problem =
                 "the file is no raster map: it begins as none of the formats that are read";
             return Err(InputError::new(file, None, problem, accepted()));
         };
+        let own = InputFile::read(ROLE, file).map_err(|cause| unreadable(file, &cause))?;
         Ok(Self {
             file: file.to_owned(),
-            inputs,
+            inputs: [own].into_iter().chain(world_file).collect(),
             raster,
         })
     }
@@ -164,7 +164,7 @@ impl Backdrop {
         let longer_m = ground.width().max(ground.height());
         let placed = match &self.raster {
             Raster::GeoTiff(image) => image.placed.clone(),
-            Raster::MbTiles(tiles) => mbtiles::MbTiles::placed(tiles.finest()),
+            Raster::MbTiles(tiles) => tiles.placed(tiles.finest()),
             Raster::Picture(picture) => picture.placed.clone(),
         };
         let finest = Frame::over(plane, ground, longer_m / LONGEST_PX);
@@ -187,7 +187,7 @@ impl Backdrop {
             Raster::MbTiles(tiles) => {
                 let level = tiles.draw(file, &frame, &mut canvas)?;
                 let credits = tiles.credits.iter().map(|text| without_marks(text));
-                let drawn = mbtiles::MbTiles::placed(level);
+                let drawn = tiles.placed(level);
                 ("MBTiles", tiles.extent(level), credits.collect(), drawn)
             }
             Raster::Picture(picture) => {

@@ -151,7 +151,7 @@ impl Placed {
             let first = (low - more).floor().max(0.0);
             let end = (high + more).ceil().min(size as f64);
             // NaN is no part of it.
-            (first < end).then(|| first as usize..end as usize)
+            (first < end).then_some(first as usize..end as usize)
         };
         Some(Window {
             columns: span(low.x, high.x, self.columns)?,

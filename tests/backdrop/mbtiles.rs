@@ -160,6 +160,10 @@ fn a_pixel_of_a_tile_lies_at_its_place() {
         );
         crate::made::lies_at(&picture, &plane, cell, &format!("{side} pixels"));
         assert!((picture.about.share - 1.0).abs() < 1e-9);
+        let pixel_m =
+            2.0 * HALF_M * at.lat().to_radians().cos() / f64::from(side) / 2_f64.powi(level as i32);
+        // On the ellipsoid a pixel is a little higher or lower than wide.
+        assert!((picture.about.pixel.m() / pixel_m - 1.0).abs() < 0.005);
         std::fs::remove_file(path).unwrap();
     }
 }

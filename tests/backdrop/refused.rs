@@ -50,7 +50,8 @@ fn what_is_no_raster_map() {
 #[test]
 fn geotiffs_that_do_not_tell_where_they_lie() {
     let folder = Folder::new();
-    let cases: [(&str, &dyn Fn(&mut Tiff)); 9] = [
+    type Change<'a> = &'a dyn Fn(&mut Tiff);
+    let cases: [(&str, Change<'_>); 9] = [
         ("no geo keys", &|t| {
             t.without(34_735);
         }),

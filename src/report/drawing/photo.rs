@@ -219,7 +219,7 @@ mod tests {
     #[test]
     fn no_picture_is_larger_than_the_bound() {
         let noise = |x: usize, y: usize| {
-            let mixed = (x * 2_654_435_761 ^ y * 40_503).wrapping_mul(2_246_822_519);
+            let mixed = ((x * 2_654_435_761) ^ (y * 40_503)).wrapping_mul(2_246_822_519);
             [mixed as u8, (mixed >> 8) as u8, (mixed >> 16) as u8]
         };
         let photo = photo(&picture(1_500, 1_400, noise)).unwrap();
