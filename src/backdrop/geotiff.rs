@@ -23,7 +23,7 @@ use tiff::decoder::ifd::Value;
 use tiff::decoder::{Decoder, Limits};
 use tiff::tags::Tag;
 
-/// Largest strip or tile, bytes unpacked. Chosen: an image of 9,000 by 9,000 colours in one strip.
+/// Largest strip or tile, bytes unpacked. Chosen: 8,000 by 8,000 pixels of four bytes.
 const LARGEST_CHUNK: usize = 256 << 20;
 /// Largest list in the header, bytes. Chosen: two million strips.
 const LARGEST_LIST: usize = 16 << 20;

@@ -10,6 +10,9 @@ use tiff::ColorType;
 use tiff::decoder::DecodingResult;
 use tiff::tags::Tag;
 
+/// Most pixels of a strip or tile, which is unpacked whole. Chosen: 8,000 by 8,000; with their colours they take half a gigabyte.
+const MOST_CHUNK_PIXELS: usize = 64_000_000;
+
 /// The strips or tiles of a raster, and what their samples mean.
 pub(super) struct Chunks {
     columns: usize,
@@ -39,6 +42,16 @@ impl Chunks {
             return Err(refused(
                 file,
                 "the file has strips or tiles without any pixels",
+            ));
+        }
+        if wide.saturating_mul(high) > MOST_CHUNK_PIXELS {
+            return Err(InputError::new(
+                file,
+                None,
+                format!(
+                    "a strip or tile of the TIFF has {wide} by {high} pixels, which is more than {MOST_CHUNK_PIXELS}"
+                ),
+                "write it in tiles of 256 by 256 pixels",
             ));
         }
         let planar: Option<u16> = decoder
