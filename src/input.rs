@@ -1,6 +1,7 @@
 //! What is remembered of an input file, and the error that refuses one.
 
 use crate::characters::{harmless, visible};
+use ring::digest::{Context, SHA256, digest};
 use serde::{Deserialize, Serialize};
 use std::fs::File;
 use std::io::{self, Read};
@@ -36,9 +37,8 @@ impl InputFile {
     /// # Errors
     /// When it cannot be read.
     pub fn read(role: &str, path: &Path) -> io::Result<Self> {
-        use sha2::Digest;
         let mut content = File::open(path)?;
-        let mut hash = sha2::Sha256::new();
+        let mut hash = Context::new(&SHA256);
         let (mut buffer, mut bytes) = (vec![0; 1 << 16], 0);
         loop {
             match content.read(&mut buffer)? {
@@ -53,7 +53,7 @@ impl InputFile {
             role: role.to_owned(),
             name: file_name(path),
             bytes,
-            sha256: hex(&hash.finalize()),
+            sha256: hex(hash.finish().as_ref()),
         })
     }
 }
@@ -155,8 +155,7 @@ fn place(file: &Path, line: Option<u32>) -> String {
 /// SHA-256 of `bytes` in hexadecimal.
 #[must_use]
 pub fn sha256_hex(bytes: &[u8]) -> String {
-    use sha2::Digest;
-    hex(&sha2::Sha256::digest(bytes))
+    hex(digest(&SHA256, bytes).as_ref())
 }
 
 /// Bytes in lower-case hexadecimal.

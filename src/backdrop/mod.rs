@@ -47,7 +47,7 @@ const SHORTEST_PX: f64 = 300.0;
 /// Pixels of the picture along one of the raster, at most. Chosen: where the raster is coarser than the picture could be,
 /// half a pixel of it is enough to show it where it lies.
 const FINER_THAN_RASTER: f64 = 2.0;
-/// Most pixels that are unpacked to draw a picture. Chosen: ten seconds or so.
+/// Most pixels that are unpacked to draw a picture. Chosen: 31,000 by 31,000 pixels.
 const MOST_PIXELS: usize = 1_000_000_000;
 /// Characters of what a file says of itself that are shown. Chosen: a line or two.
 const MOST_CREDIT: usize = 300;

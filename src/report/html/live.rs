@@ -10,8 +10,8 @@ use crate::report::map::MapFrame;
 use crate::report::palette::{level_colour, pod_level};
 use crate::track::seconds_between;
 use geo::Coord;
+use ring::digest::{SHA256, digest};
 use serde::Serialize;
-use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
@@ -290,7 +290,7 @@ fn coarse_level(pod: f64) -> u8 {
 /// What the page may do: nothing but what stands in it. The script is known by its digest, so that no other runs
 /// (Content Security Policy Level 3, W3C).
 pub fn policy() -> String {
-    let digest = base64(&Sha256::digest(SCRIPT.as_bytes()));
+    let digest = base64(digest(&SHA256, SCRIPT.as_bytes()).as_ref());
     format!(
         "default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
     )

@@ -66,6 +66,11 @@ impl<R: Read> LineReader<R> {
         }
     }
 
+    /// What has been read and not been consumed.
+    pub(super) fn ahead(&self) -> &[u8] {
+        &self.block[self.position..self.end]
+    }
+
     /// Remembers the present place.
     pub(super) const fn set_mark(&mut self) {
         self.mark = Mark::At(self.position);

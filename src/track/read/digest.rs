@@ -2,7 +2,7 @@
 //! processor takes as long as for the reading itself.
 
 use crate::input::hex;
-use sha2::{Digest, Sha256};
+use ring::digest::{Context, SHA256};
 use std::io;
 use std::sync::mpsc::{SyncSender, sync_channel};
 use std::thread::{Builder, JoinHandle};
@@ -16,7 +16,7 @@ const BLOCKS: usize = 8;
 /// A digest in the making.
 pub(super) struct Digesting {
     /// Of what was read before the thread.
-    here: Sha256,
+    here: Context,
     seen: usize,
     beside: Option<Box<Beside>>,
 }
@@ -24,13 +24,13 @@ pub(super) struct Digesting {
 struct Beside {
     block: Vec<u8>,
     blocks: SyncSender<Vec<u8>>,
-    thread: JoinHandle<Sha256>,
+    thread: JoinHandle<Context>,
 }
 
 impl Digesting {
     pub(super) fn new() -> Self {
         Self {
-            here: Sha256::new(),
+            here: Context::new(&SHA256),
             seen: 0,
             beside: None,
         }
@@ -53,16 +53,16 @@ impl Digesting {
     /// The digest in hexadecimal digits; begins anew.
     pub(super) fn finish(&mut self) -> io::Result<String> {
         let digest = match self.beside.take() {
-            None => self.here.finalize_reset(),
-            Some(beside) => beside.finish()?.finalize(),
+            None => std::mem::replace(&mut self.here, Context::new(&SHA256)),
+            Some(beside) => beside.finish()?,
         };
         *self = Self::new();
-        Ok(hex(&digest))
+        Ok(hex(digest.finish().as_ref()))
     }
 }
 
 impl Beside {
-    fn start(mut digest: Sha256) -> Option<Self> {
+    fn start(mut digest: Context) -> Option<Self> {
         let (blocks, received) = sync_channel::<Vec<u8>>(BLOCKS);
         let work = move || {
             for block in received {
@@ -92,7 +92,7 @@ impl Beside {
         }
     }
 
-    fn finish(self) -> io::Result<Sha256> {
+    fn finish(self) -> io::Result<Context> {
         let Self {
             block,
             blocks,
@@ -108,8 +108,9 @@ impl Beside {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use sha2::{Digest, Sha256};
 
-    /// However the bytes come in: the digest of all of them at once.
+    /// However the bytes come in: the digest of all of them at once, by another library.
     #[test]
     fn pieces_give_the_digest_of_the_whole() {
         let bytes: Vec<u8> = (0..900_001_u32).map(|i| (i * 7 + i / 251) as u8).collect();

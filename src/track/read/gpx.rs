@@ -5,6 +5,7 @@
 //! point's own. Elements count as GPX when they bear the same namespace prefix as the root.
 
 use super::begun::Begun;
+use super::plain::PlainPoints;
 use super::point::Point;
 use super::source::Source;
 use super::xml::{self, Elements, Fault, Lines};
@@ -12,6 +13,7 @@ use super::{ROLE, ReadSettings, file_name, unreadable};
 use crate::input::InputError;
 use crate::track::{Finding, Fix, HeightKind, Ledger, LocalTime, LogTrack, Reading};
 use quick_xml::events::BytesStart;
+use std::io::BufRead;
 use std::path::Path;
 
 /// Reads a GPX file from `source`.
@@ -20,8 +22,20 @@ pub(super) fn read(
     source: Source,
     settings: ReadSettings,
 ) -> Result<Reading, InputError> {
+    // Times that are not UTC are findings, each of them.
+    let plain = settings.local.is_none().then(PlainPoints::default);
+    read_into(path, source, settings, plain)
+}
+
+fn read_into(
+    path: &Path,
+    source: Source,
+    settings: ReadSettings,
+    plain: Option<PlainPoints>,
+) -> Result<Reading, InputError> {
     let mut log = Log {
         local: settings.local,
+        plain,
         ..Log::default()
     };
     let (result, source) = xml::read(source, &mut log);
@@ -77,6 +91,8 @@ struct Log {
     segment: Vec<Fix>,
     ledger: Ledger,
     point: Point,
+    /// Reads points that need no parser, if any shall be read so.
+    plain: Option<PlainPoints>,
     /// Track points begun, good or bad.
     points: usize,
     routes: usize,
@@ -126,6 +142,22 @@ impl Elements for Log {
             }
         }
         Ok(true)
+    }
+
+    fn take_plain(&mut self, lines: &mut Lines) -> bool {
+        // With a prefix they are called otherwise.
+        if self.place != Place::Segment || !self.prefix.is_empty() {
+            return false;
+        }
+        let plain = self.plain.as_mut();
+        let Some((fix, length)) = plain.and_then(|plain| plain.read(lines.ahead())) else {
+            return false;
+        };
+        let line = lines.marked_line();
+        lines.consume(length);
+        self.points += 1;
+        self.segment.push(Fix { line, ..fix });
+        true
     }
 
     fn close(&mut self) -> Result<(), Fault> {
@@ -189,5 +221,121 @@ impl Log {
             problem,
             "a log needs <trk> with <trkseg> and <trkpt>",
         )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::source::Content;
+    use super::*;
+    use proptest::prelude::*;
+
+    fn read_both_ways(text: &[u8], salvage: bool) -> [String; 2] {
+        let settings = ReadSettings {
+            salvage,
+            ..ReadSettings::default()
+        };
+        [Some(PlainPoints::default()), None].map(|plain| {
+            let content = Content::begin(Box::new(std::io::Cursor::new(text.to_vec()))).unwrap();
+            let source = Source::new(content).ok().unwrap();
+            format!("{:?}", read_into(Path::new("x"), source, settings, plain))
+        })
+    }
+
+    /// What stands in points, also where it should not.
+    const PIECES: [&str; 40] = [
+        "<trkpt lat=\"47.25\" lon=\"12.5\">",
+        "<trkpt lon='-12.50001' lat='-0.0' >",
+        "<trkpt lat=\"47.25\" lon=\"180\"/>",
+        "<trkpt lat=\"0\" lon=\"0\">",
+        "</trkpt>",
+        "<ele>457.2</ele>",
+        "<ele> 457.2 </ele>",
+        "<ele>-9999</ele>",
+        "<ele>1e3</ele>",
+        "<ele/>",
+        "<time>2026-05-01T15:04:05Z</time>",
+        "<time>2026-05-01T15:04:05.125Z</time>",
+        "<time>2026-12-31T23:59:60Z</time>",
+        "<time>2026-05-01T15:04:05</time>",
+        "<time>2026-05-01 15:04:05Z</time>",
+        "<time>2026-02-29T15:04:05Z</time>",
+        "<sat>7</sat>",
+        "<extensions><a:b>1</a:b></extensions>",
+        "<extensions><ele>1</ele></extensions>",
+        "<a><b></a></b>",
+        "<a>]]></a>",
+        "<a b=\"1\">&lt;</a>",
+        "&amp;",
+        "&no;",
+        "<!-- -- -->",
+        "<![CDATA[x]]>",
+        "text",
+        "\n",
+        "\u{e9}",
+        "</trkseg><trkseg>",
+        "</trk><trk><trkseg>",
+        "<trkseg>",
+        "<",
+        ">",
+        "\"",
+        "0",
+        "9",
+        ".",
+        "Z",
+        " ",
+    ];
+
+    fn point() -> impl Strategy<Value = String> {
+        (0..90_000_000_u32, 0..86_400_u32, 0..4_u8).prop_map(|(place, second, kind)| {
+            let (lat, lon) = (f64::from(place) / 1e6, f64::from(place) / -5e5);
+            let (h, m, s) = (second / 3600, second / 60 % 60, second % 60);
+            let (ele, sat) = (["", "<ele>-3.50</ele>\n"], ["", "<sat>9</sat>"]);
+            let (ele, sat) = (ele[usize::from(kind % 2)], sat[usize::from(kind / 2)]);
+            format!(
+                "<trkpt lat=\"{lat}\" lon=\"{lon:.5}\">\n{ele}<time>2026-05-0{}T{h:02}:{m:02}:{s:02}Z</time>{sat}</trkpt>\n",
+                1 + kind
+            )
+        })
+    }
+
+    /// Behind a text the parser expects the markup it has seen there, and cannot do with the text behind a point instead.
+    #[test]
+    fn a_point_between_texts_is_left_to_the_parser() {
+        let text = "<gpx><trk><trkseg>9<trkpt lat=\"47\" lon=\"12\"><time>2026-05-01T15:04:05Z</time></trkpt>9\n\
+                    <trkpt lat=\"47\" lon=\"12\"></trkseg></trk></gpx>";
+        let [plain, parsed] = read_both_ways(text.as_bytes(), false);
+        assert_eq!(plain, parsed);
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 2_000, ..ProptestConfig::default() })]
+        /// Whether the plain points are read straight from the bytes or by the parser: the same fixes, lines, findings and refusals,
+        /// whatever else stands among them and wherever a block ends.
+        #[test]
+        fn plain_points_are_what_the_parser_reads(
+            points in prop::collection::vec(point(), 1..6),
+            pieces in prop::collection::vec((0..PIECES.len(), any::<prop::sample::Index>()), 0..5),
+            cut in any::<prop::sample::Index>(),
+            breaks_off in any::<bool>(),
+            beside in 0..400_usize,
+            salvage in any::<bool>(),
+        ) {
+            let mut body = points.concat().into_bytes();
+            for (piece, place) in pieces {
+                let at = place.index(body.len() + 1);
+                body.splice(at..at, PIECES[piece].bytes());
+            }
+            if breaks_off {
+                body.truncate(cut.index(body.len() + 1));
+            }
+            // The first point ends near that of the reader's block, of 64 KiB.
+            let padding = " ".repeat((1 << 16) - 400 + beside);
+            let mut text = format!("<gpx><!--{padding}--><trk><trkseg>").into_bytes();
+            text.extend(body);
+            text.extend(b"</trkseg></trk></gpx>");
+            let [plain, parsed] = read_both_ways(&text, salvage);
+            prop_assert_eq!(plain, parsed);
+        }
     }
 }

@@ -7,7 +7,7 @@
 //! ```text
 //! input → source (hash, unpack, decode) → sniff (which format) → the reader of the format
 //! gpx (elements) ← xml (events) ← counting (lines)
-//! point (the values of a point of GPX) ← values (what they mean, the same in every format)
+//! point (the values of a point of GPX), plain (all of a point as most write it) ← values (what they mean, the same in every format)
 //! limits (how much of a log is read)
 //! igc (records), nmea (sentences) ← lines      times of day without a date ← clock
 //! ```
@@ -29,6 +29,7 @@ mod kmz;
 mod limits;
 mod lines;
 mod nmea;
+mod plain;
 mod point;
 mod sniff;
 mod source;

@@ -122,9 +122,16 @@ pub(super) fn height(
     line: u32,
     ledger: &mut Ledger,
 ) -> Option<Length> {
-    let height = metres.filter(|metres| PLAUSIBLE_HEIGHT_M.contains(metres));
+    let height = metres.and_then(plausible_height);
     if height.is_none() {
         ledger.add(line, Finding::BadHeight, raw());
     }
-    height.map(Length::from_m)
+    height
+}
+
+/// The height that so many metres are, if an aircraft can have it.
+pub(super) fn plausible_height(metres: f64) -> Option<Length> {
+    PLAUSIBLE_HEIGHT_M
+        .contains(&metres)
+        .then(|| Length::from_m(metres))
 }

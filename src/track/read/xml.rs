@@ -43,6 +43,12 @@ pub(super) trait Elements {
     /// stepped over with all it holds. Its line is that of the mark.
     fn open(&mut self, element: &BytesStart, lines: &mut Lines) -> Result<bool, Fault>;
 
+    /// Takes an element that begins at the mark, with all it holds, straight from the bytes; gives whether it did. Where it
+    /// did not it took nothing.
+    fn take_plain(&mut self, _lines: &mut Lines) -> bool {
+        false
+    }
+
     /// The innermost element entered, which is not the root, ends.
     fn close(&mut self) -> Result<(), Fault>;
 
@@ -92,6 +98,8 @@ struct Document<'a, E> {
 impl<E: Elements> Document<'_, E> {
     fn read_events(&mut self, reader: &mut Reader<Lines>) -> Result<(), Fault> {
         let mut buffer = Vec::with_capacity(1024);
+        // Behind a text the parser counts on the markup that it has seen there.
+        let mut behind_text = false;
         let error = loop {
             buffer.clear();
             let lines = reader.get_mut();
@@ -103,7 +111,13 @@ impl<E: Elements> Document<'_, E> {
             }
             // The mark is where the next event begins: at its `<`, since text is an event of its own.
             lines.set_mark();
-            match reader.read_event_into(&mut buffer) {
+            if self.skipping == 0 && !behind_text && self.elements.take_plain(lines) {
+                self.check_held(lines)?;
+                continue;
+            }
+            let event = reader.read_event_into(&mut buffer);
+            behind_text = matches!(event, Ok(Event::Text(_)));
+            match event {
                 Ok(Event::Start(element)) => self.open(&element, reader.get_mut())?,
                 Ok(Event::End(_)) => self.close()?,
                 Ok(Event::Text(text)) => self.text(&text, reader.get_mut())?,
@@ -136,8 +150,7 @@ impl<E: Elements> Document<'_, E> {
             self.skipping += 1;
             return Ok(());
         }
-        let (points, tracks, ledger) = self.elements.held();
-        limits::held(points, tracks, ledger).map_err(|excess| too_much(lines, excess))?;
+        self.check_held(lines)?;
         match self.place {
             Place::Prolog => self.open_root(element.name().as_ref(), lines),
             Place::Epilog => Err(broken(lines, "a second root element follows the first")),
@@ -150,6 +163,11 @@ impl<E: Elements> Document<'_, E> {
                 Ok(())
             }
         }
+    }
+
+    fn check_held(&self, lines: &mut Lines) -> Result<(), Fault> {
+        let (points, tracks, ledger) = self.elements.held();
+        limits::held(points, tracks, ledger).map_err(|excess| too_much(lines, excess))
     }
 
     fn open_root(&mut self, name: &str, lines: &mut Lines) -> Result<(), Fault> {
