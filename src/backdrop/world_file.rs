@@ -14,7 +14,7 @@ use super::{MOST_PIXELS, accepted, unreadable};
 use crate::characters::bounded;
 use crate::input::{InputError, InputFile, whole};
 use geo::Coord;
-use png::{ColorType, Decoder, Limits, Transformations};
+use png::{Decoder, Limits, Transformations};
 use std::fs::File;
 use std::io::BufReader;
 use std::path::{Path, PathBuf};
@@ -30,8 +30,8 @@ const MOST_WHOLE: usize = 100_000_000;
 const LARGEST_JPEG: u64 = 300_000_000;
 /// What the PNG decoder may hold beside a row, bytes.
 const PNG_MEMORY: usize = 64 << 20;
-/// Rows that are brought onto the map at once.
-const BAND: usize = 64;
+/// Pixels of the rows that are brought onto the map at once, at least. Chosen: 4 MB.
+const BAND_PX: usize = 1 << 20;
 
 /// A picture and where it lies.
 pub(super) struct Placement {
@@ -107,7 +107,7 @@ impl Placement {
         };
         let mut rows = Rows::open(file, self.is_png, &self.placed)?;
         let columns = self.placed.columns;
-        let mut band: Vec<[u8; 4]> = Vec::with_capacity(BAND * columns);
+        let mut band: Vec<[u8; 4]> = Vec::new();
         let mut top = first;
         for row in 0..end {
             let pixels = rows.next(file, row)?;
@@ -115,7 +115,7 @@ impl Placement {
                 continue;
             }
             band.extend(pixels);
-            if band.len() == BAND * columns || row + 1 == end {
+            if band.len() >= BAND_PX || row + 1 == end {
                 let block = Block {
                     left: 0,
                     top,
@@ -149,7 +149,7 @@ impl Rows {
                 if pixels > MOST_PIXELS {
                     return Err(too_many(file, placed, MOST_PIXELS));
                 }
-                return Ok(Self::Stream(Box::new(reader), channels(colour)));
+                return Ok(Self::Stream(Box::new(reader), colour.samples()));
             }
         }
         if pixels > MOST_WHOLE {
@@ -174,10 +174,6 @@ impl Rows {
             }
         }
     }
-}
-
-fn channels(colour: ColorType) -> usize {
-    colour.samples()
 }
 
 fn png_reader(file: &Path) -> Result<png::Reader<BufReader<File>>, InputError> {

@@ -212,11 +212,21 @@ fn world_files_and_their_pictures() {
     folder.file("map.jgw", b"0.01\n0\n0\n-0.01\n8.9\n0.1\n");
     let jpeg = folder.file("map.jpg", &whole[..whole.len() / 2]);
     says(&refused(&jpeg, None), &jpeg, "no sound JPEG");
-    // A header that promises far more than there is.
-    let mut vast = grey_png(20, 20, &[90; 400]);
-    vast[16..20].copy_from_slice(&2_000_000_000_u32.to_be_bytes());
-    folder.file("map.png", &vast);
-    refused(&png, None);
+    // Headers that promise far more than there is: columns and rows, with a sound check sum.
+    for (columns, rows) in [
+        (2_000_000_000_u32, 20_u32),
+        (900_000_000, 1),
+        (60_000_000, 16),
+        (1, 2_000_000_000),
+    ] {
+        let mut vast = grey_png(20, 20, &[90; 400]);
+        vast[16..20].copy_from_slice(&columns.to_be_bytes());
+        vast[20..24].copy_from_slice(&rows.to_be_bytes());
+        let sum = crate::world_files::crc32(&vast[12..29]);
+        vast[29..33].copy_from_slice(&sum.to_be_bytes());
+        folder.file("map.png", &vast);
+        refused(&png, None);
+    }
 }
 
 #[test]

@@ -99,7 +99,7 @@ fn interlaced_rows() {
 }
 
 /// W3C PNG Specification, Third Edition, annex D.
-fn crc32(bytes: &[u8]) -> u32 {
+pub fn crc32(bytes: &[u8]) -> u32 {
     !bytes.iter().fold(!0_u32, |crc, byte| {
         (0..8).fold(crc ^ u32::from(*byte), |crc, _| {
             if crc & 1 == 1 {
