@@ -29,7 +29,8 @@ impl Frame {
     /// The frame over `ground`, a rectangle of the plane, in pixels of `pixel_m`; it reaches up to a pixel beyond.
     #[must_use]
     pub fn over(plane: &LocalFrame, ground: Rect<f64>, pixel_m: f64) -> Self {
-        let pixels = |length_m: f64| ((length_m / pixel_m).ceil() as usize).max(1);
+        // What rounding adds makes no pixel.
+        let pixels = |length_m: f64| ((length_m / pixel_m - 1e-6).ceil() as usize).max(1);
         Self {
             plane: plane.clone(),
             corner: Coord {

@@ -330,7 +330,7 @@ fn backdrop(bytes: &[u8]) {
                 (3 * pixels, pixels)
             );
             assert!(picture.about.share > 0.0 && picture.about.share <= 1.0);
-            assert!(picture.columns.max(picture.rows) <= 1_501);
+            assert!(picture.columns.max(picture.rows) <= 1_500);
         }
     }
     // Nothing is left beside it.
