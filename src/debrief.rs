@@ -191,6 +191,7 @@ pub fn debrief(
         track: track_pieces(flight, &matched),
         flown: Flown::of(flight, &matched, &passages, drawn_within(plan)),
         growth,
+        backdrop: None,
         remarks: [
             spread_times_remark(track).into_iter().collect(),
             inferred_remark(tasking).into_iter().collect(),

@@ -115,6 +115,9 @@ pub mod track;
 pub mod tasking;
 pub mod terrain;
 
+/// A raster map below the map of the report.
+pub mod backdrop;
+
 /// 3. The assignment laid out on the ground.
 pub mod plan;
 

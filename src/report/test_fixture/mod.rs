@@ -332,6 +332,7 @@ impl Builder {
                 excursion_s: 160.5,
                 outside,
             },
+            backdrop: None,
             growth: Growth {
                 grid: coverage.raster.grid,
                 ends_s: Vec::new(),
