@@ -21,6 +21,9 @@ pub const DEBRIEF: [&str; 7] = [
      say what was flown, not why.",
 ];
 
+/// Beside every raster map below a map.
+pub const BACKDROP: &str = "For orientation only, not for navigation: it may be out of date, and lies where its file says.";
+
 /// Beside every height above the ground.
 pub const TERRAIN: &str = "Heights above the ground come from terrain tiles, which are samples with errors of \
 tens of metres in places, smooth ridges off, and hold no masts, wires, trees or buildings: they tell after the \

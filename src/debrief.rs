@@ -176,6 +176,7 @@ pub fn debrief(
         version: env!("CARGO_PKG_VERSION"),
         sortie: tasking.sortie.clone(),
         date: tasking.date,
+        pilot: tasking.pilot.clone(),
         inputs: inputs(track, tasking, plan),
         log: log_summary(track, &motion),
         plan: plan_summary(tasking, plan),
@@ -191,6 +192,7 @@ pub fn debrief(
         track: track_pieces(flight, &matched),
         flown: Flown::of(flight, &matched, &passages, drawn_within(plan)),
         growth,
+        backdrop: None,
         remarks: [
             spread_times_remark(track).into_iter().collect(),
             inferred_remark(tasking).into_iter().collect(),

@@ -1,7 +1,7 @@
 //! What is remembered of an input file, and the error that refuses one.
 
 use crate::characters::{harmless, visible};
-use ring::digest::{SHA256, digest};
+use ring::digest::{Context, SHA256, digest};
 use serde::{Deserialize, Serialize};
 use std::fs::File;
 use std::io::{self, Read};
@@ -30,6 +30,31 @@ impl InputFile {
             bytes: bytes.len() as u64,
             sha256: sha256_hex(bytes),
         }
+    }
+
+    /// The file at `path`, read as a stream.
+    ///
+    /// # Errors
+    /// When it cannot be read.
+    pub fn read(role: &str, path: &Path) -> io::Result<Self> {
+        let mut content = File::open(path)?;
+        let mut hash = Context::new(&SHA256);
+        let (mut buffer, mut bytes) = (vec![0; 1 << 16], 0);
+        loop {
+            match content.read(&mut buffer)? {
+                0 => break,
+                count => {
+                    hash.update(&buffer[..count]);
+                    bytes += count as u64;
+                }
+            }
+        }
+        Ok(Self {
+            role: role.to_owned(),
+            name: file_name(path),
+            bytes,
+            sha256: hex(hash.finish().as_ref()),
+        })
     }
 }
 

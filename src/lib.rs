@@ -24,6 +24,7 @@
 //! | [`refly`] | strips | [`refly::Refly`]: legs over the holes |
 //! | [`debrief`](mod@debrief) | all of the above | [`debrief::Debrief`]: one value that serialises |
 //! | [`search`](mod@search) | debriefs of several sorties | [`search::Search`]: POD, POC and POS together, what to fly next |
+//! | [`logbook`] | debriefs of many sorties | one file that keeps them, and what is asked of it |
 //! | [`report`] | a debrief, a search or a plan | files |
 //!
 //! Where there is no tasking, [`infer`] writes one from the track. Beside the flow: [`units`], [`characters`],
@@ -114,6 +115,9 @@ pub mod track;
 pub mod tasking;
 pub mod terrain;
 
+/// A raster map below the map of the report.
+pub mod backdrop;
+
 /// 3. The assignment laid out on the ground.
 pub mod plan;
 
@@ -143,6 +147,9 @@ pub mod search;
 
 /// Flights of a pilot, one after the other: what changed, why, what to practise.
 pub mod training;
+
+/// Debriefs kept for training reviews.
+pub mod logbook;
 
 /// 9. That value as files.
 pub mod report;

@@ -8,7 +8,7 @@
 use std::path::{Path, PathBuf};
 
 /// Modules in the order of the flow; a module may use itself and those before it.
-const FLOW: [&str; 24] = [
+const FLOW: [&str; 26] = [
     "cautions",
     "units",
     "statistics",
@@ -18,6 +18,7 @@ const FLOW: [&str; 24] = [
     // The laws and the sweep width alone: they know of no plan and no log.
     "detection",
     "terrain",
+    "backdrop",
     "track",
     "tasking",
     "plan",
@@ -32,6 +33,8 @@ const FLOW: [&str; 24] = [
     "refly",
     "debrief",
     "search",
+    "training",
+    "logbook",
     "report",
     "cli",
     "lib",

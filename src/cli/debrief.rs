@@ -3,13 +3,14 @@
 use super::also::{self, AlsoList};
 use super::log::{LogArgs, ReadingArgs, all_called, over};
 use super::{CliError, ExitStatus, Printer};
+use crate::backdrop::Backdrop;
 use crate::debrief::{Debrief, debrief};
 use crate::infer::{Given, Tasked};
 use crate::input::{InputError, shown_path};
 use crate::report::also::Also;
 use crate::report::drawing::Paper;
 use crate::report::palette::Theme;
-use crate::report::{self, File, OutputError, ReportError, refly_words};
+use crate::report::{self, File, OutputError, ReportError, backdrop_words, refly_words};
 use crate::tasking::quantity;
 use crate::units::Length;
 use crate::{plan, tasking};
@@ -40,6 +41,14 @@ pub struct DebriefArgs {
     /// Width of the pictures, pixels, 300 to 8000; lines and letters grow with it [default: what suits each].
     #[arg(long, value_name = "PIXELS", value_parser = clap::value_parser!(u32).range(300..=8000))]
     picture_width: Option<u32>,
+    /// A map to lie below that of the report, for orientation only: a GeoTIFF, an MBTiles file with pictures as
+    /// tiles, or a PNG or JPEG picture with a world file beside it.
+    #[arg(long, value_name = "FILE")]
+    backdrop: Option<PathBuf>,
+    /// Reference system of the backdrop where its file does not tell it, such as EPSG:32632 [default: what the file
+    /// tells; for a world file whose values can be degrees EPSG:4326].
+    #[arg(long, value_name = "EPSG:N", value_parser = epsg, requires = "backdrop")]
+    backdrop_crs: Option<u32>,
     /// End with exit code 1 when strips need a re-fly.
     #[arg(long)]
     check: bool,
@@ -71,7 +80,18 @@ impl From<PictureTheme> for Theme {
 /// # Errors
 /// When an input is refused or a result cannot be written.
 pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError> {
-    let result = analyse(args, printer)?;
+    let opened = args
+        .backdrop
+        .as_deref()
+        .map(|file| Backdrop::open(file, args.backdrop_crs))
+        .transpose()?;
+    let mut result = analyse(args, printer)?;
+    if let Some(backdrop) = opened {
+        printer.doing("drawing the backdrop");
+        let ground = report::ground_of_map(&result);
+        let picture = backdrop.under(&result.coverage.raster.frame, ground)?;
+        result = result.with_backdrop(picture);
+    }
     printer.doing("drawing up the report");
     let also = args.also.as_ref().map_or(&[][..], |list| &list.0);
     let paper = Paper {
@@ -106,6 +126,11 @@ pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError
         names.join(", "),
         refly_words::none_of(&result.refly)
     ));
+    if let Some(picture) = &result.backdrop
+        && let Some(partly) = backdrop_words::partly(&picture.about)
+    {
+        printer.note(&format!("backdrop {}: {partly}", picture.about.name));
+    }
     if let Some(words) = report::also::left_out(&result, also) {
         printer.note(words);
     }
@@ -153,6 +178,17 @@ fn inferred(
         ..error
     })?;
     Ok(result.with_inference(plan))
+}
+
+/// The number of an EPSG code, with or without the name before it.
+fn epsg(text: &str) -> Result<u32, String> {
+    let number = match text.get(..5) {
+        Some(name) if name.eq_ignore_ascii_case("EPSG:") => &text[5..],
+        _ => text,
+    };
+    number
+        .parse()
+        .map_err(|_| "expected an EPSG code, such as EPSG:32632".to_owned())
 }
 
 fn width(text: &str) -> Result<Length, String> {

@@ -8,7 +8,7 @@ use serde::de::DeserializeOwned;
 use std::path::Path;
 
 /// Largest `debrief.json`, bytes: it is held in memory. Chosen: that of an hour has about a megabyte.
-const MOST_BYTES: u64 = 1 << 26;
+pub const MOST_BYTES: u64 = 1 << 26;
 
 #[derive(Deserialize)]
 struct OfSchema {

@@ -1,5 +1,6 @@
 //! A debriefed sortie as one value, from which every report is written.
 
+use crate::backdrop::Picture;
 use crate::coverage::{Coverage, Growth, Hole, Looks, Raster, Strip};
 use crate::geodesy::{Declination, Position};
 use crate::infer::{Inferred, Tasked as InferredTasking};
@@ -16,6 +17,7 @@ use crate::track::{Entry, Finding, Gap, HeightKind, LogTrack, Taken};
 use crate::units::{Length, Speed};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::Serialize;
+use std::sync::Arc;
 
 /// Name and version of the JSON form; the number rises when a field changes meaning or goes away.
 pub const SCHEMA: &str = "overflown-debrief/1";
@@ -136,6 +138,8 @@ pub struct Debrief {
     pub sortie: String,
     /// Day of the sortie, from the tasking.
     pub date: NaiveDate,
+    /// Who flew the pattern, from the tasking; `None` if it does not say so.
+    pub pilot: Option<String>,
     /// The files it rests on.
     pub inputs: Vec<InputFile>,
     /// What the log held.
@@ -196,6 +200,9 @@ pub struct Debrief {
     /// How the coverage grew while it was flown.
     #[serde(skip)]
     pub growth: Growth,
+    /// The raster map below the maps of the reports, in the plane of the raster; `None` where none is given.
+    #[serde(skip)]
+    pub backdrop: Option<Arc<Picture>>,
     /// What a reader must bear in mind about this debrief in particular.
     pub remarks: Vec<String>,
     /// General cautions.
@@ -243,6 +250,14 @@ impl Debrief {
         self.remarks.splice(at..at, own);
         self.inference = Some(plan.inferred);
         self.inferred_tasking = Some(plan.text);
+        self
+    }
+
+    /// The same with a raster map below its maps: no figure comes from it.
+    #[must_use]
+    pub fn with_backdrop(mut self, picture: Picture) -> Self {
+        self.inputs.extend(picture.inputs.iter().cloned());
+        self.backdrop = Some(Arc::new(picture));
         self
     }
 

@@ -4,7 +4,7 @@ use super::drawing::{DrawError, Paper, Scene, Words, bitmap, xy};
 use super::format::{nm, percent};
 use super::map::map;
 use super::palette::Ink;
-use super::{cautions_line, fonts};
+use super::{backdrop_words, cautions_line, fonts};
 use crate::debrief::Debrief;
 
 /// Longer side of the map, pixels.
@@ -59,7 +59,7 @@ pub(in crate::report) fn framed(title: &str, facts: &str, picture: Scene) -> Sce
 
 fn facts(debrief: &Debrief) -> String {
     let coverage = &debrief.coverage;
-    format!(
+    let facts = format!(
         "POD over the area {} ({} law, sweep width {}, track spacing {}); {} of it at or above the \
          target of {}.",
         percent(super::headline::deciding_pod(coverage)),
@@ -68,7 +68,16 @@ fn facts(debrief: &Debrief) -> String {
         nm(debrief.plan.spacing, 2),
         percent(coverage.share_at_target),
         percent(coverage.target_pod),
-    )
+    );
+    with_backdrop(facts, debrief)
+}
+
+/// Facts, and what is said of the map below.
+pub(in crate::report) fn with_backdrop(facts: String, debrief: &Debrief) -> String {
+    match backdrop_words::short(debrief) {
+        Some(words) => format!("{facts} {words}"),
+        None => facts,
+    }
 }
 
 fn paragraph(scene: &mut Scene, text: &str, top: f64, room: f64, ink: Ink) -> f64 {

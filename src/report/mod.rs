@@ -2,6 +2,7 @@
 //! [`Debrief`](crate::debrief::Debrief).
 
 pub mod also;
+pub mod backdrop_words;
 pub mod charts;
 pub mod csv;
 pub mod drawing;
@@ -17,6 +18,7 @@ pub mod inspect_text;
 pub mod json;
 mod kml;
 mod log_words;
+pub mod logbook;
 mod lonlat;
 pub mod map;
 pub mod palette;
@@ -37,6 +39,7 @@ pub use folder::File;
 
 use crate::debrief::Debrief;
 use drawing::Paper;
+use geo::Rect;
 use rayon::prelude::*;
 use std::io;
 use std::path::PathBuf;
@@ -130,6 +133,12 @@ pub fn files(debrief: &Debrief, paper: Paper) -> Result<Vec<File>, ReportError> 
         bytes: text.clone().into_bytes(),
     }));
     Ok(files)
+}
+
+/// The ground that the map of a debrief shows, metres in the plane of its raster: what a backdrop has to cover.
+#[must_use]
+pub fn ground_of_map(debrief: &Debrief) -> Rect<f64> {
+    html::ground_of_map(debrief)
 }
 
 /// What every picture says.

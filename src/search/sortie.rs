@@ -24,6 +24,9 @@ pub struct Sortie {
     pub name: String,
     /// Its day.
     pub date: NaiveDate,
+    /// Who flew it. Debriefs of versions that did not know this name nobody.
+    #[serde(default)]
+    pub pilot: Option<String>,
     /// The files its debrief rests on.
     pub inputs: Vec<InputFile>,
     /// What was planned.
@@ -181,6 +184,7 @@ impl Sortie {
         let inputs = self.inputs.iter();
         let inputs = inputs.flat_map(|input| [&input.role, &input.name, &input.sha256]);
         std::iter::once(&self.name)
+            .chain(&self.pilot)
             .chain(&self.plan.search_object)
             .chain(legs)
             .chain(passages)

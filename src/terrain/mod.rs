@@ -14,10 +14,9 @@ mod grid;
 mod hgt;
 
 use crate::geodesy::Position;
-use crate::input::{InputError, InputFile, file_name, hex};
+use crate::input::{InputError, InputFile};
 use crate::units::{Length, wrap_180};
 use grid::{Grid, Shape, Window};
-use ring::digest::{Context, SHA256};
 use std::collections::BTreeSet;
 use std::fs::File;
 use std::io::{self, Cursor, Read, Seek};
@@ -110,7 +109,8 @@ pub fn below(path: &Path, places: &[Position]) -> Result<Ground, InputError> {
             continue;
         };
         if found.take(tile, &file, places)? {
-            found.tiles.push(remembered(&file)?);
+            let tile = InputFile::read(ROLE, &file).map_err(|cause| unreadable(&file, &cause))?;
+            found.tiles.push(tile);
         }
     }
     found.ground(path, places)
@@ -274,31 +274,6 @@ impl Reach {
             apart(self.west_deg, west) <= self.width_deg || apart(west, self.west_deg) <= width;
         beside && south <= self.north_deg && north >= self.south_deg
     }
-}
-
-/// What is remembered of a tile, read as a stream.
-fn remembered(file: &Path) -> Result<InputFile, InputError> {
-    let hash = || -> io::Result<(u64, String)> {
-        let mut content = File::open(file)?;
-        let mut hash = Context::new(&SHA256);
-        let (mut buffer, mut bytes) = (vec![0; 1 << 16], 0);
-        loop {
-            match content.read(&mut buffer)? {
-                0 => return Ok((bytes, hex(hash.finish().as_ref()))),
-                count => {
-                    hash.update(&buffer[..count]);
-                    bytes += count as u64;
-                }
-            }
-        }
-    };
-    let (bytes, sha256) = hash().map_err(|cause| unreadable(file, &cause))?;
-    Ok(InputFile {
-        role: ROLE.to_owned(),
-        name: file_name(file),
-        bytes,
-        sha256,
-    })
 }
 
 /// An error of the medium.

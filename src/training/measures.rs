@@ -412,3 +412,18 @@ pub fn settled_after_m(leg: &LegFlown, band_m: f64) -> Option<f64> {
     }
     Some(settled.unwrap_or(leg.length_m))
 }
+
+/// Mean XTE once the leg is settled, or over its second half where that is earlier, and the standard deviation about it: each piece of the profile
+/// by its length.
+#[must_use]
+pub fn settled_xte_m(leg: &LegFlown, band_m: f64) -> Option<(f64, f64)> {
+    let from_m = settled_after_m(leg, band_m)?.min(leg.length_m / 2.0);
+    let weighted: Vec<(f64, f64)> = pieces(leg)
+        .filter(|[(along, _), _]| *along >= from_m)
+        .map(|[(a, x), (b, y)]| ((b - a).abs(), (x + y) / 2.0))
+        .collect();
+    let way: f64 = weighted.iter().map(|(way, _)| way).sum();
+    let mean = weighted.iter().map(|(way, xte)| way * xte).sum::<f64>() / way;
+    let squares: f64 = weighted.iter().map(|(way, xte)| way * (xte - mean).powi(2)).sum();
+    (way > 0.0).then(|| (mean, (squares / way).sqrt()))
+}

@@ -86,6 +86,22 @@ for (const folder of folders) {
     await input.setChecked(before);
   }
 
+  // A backdrop lies below everything, pale, and POD lets it through when asked to.
+  const backdrop = page.locator('#map image.backdrop');
+  if ((await backdrop.count()) > 0) {
+    const first = page.locator('#map svg.view > [data-layer]').first();
+    check((await first.getAttribute('data-layer')) === 'backdrop', 'the backdrop is not the lowest layer');
+    const opacity = (what) => what.evaluate((element) => Number(getComputedStyle(element).opacity));
+    check((await opacity(backdrop)) < 0.6, 'the backdrop is not pale');
+    const pod = page.locator('[data-layer="pod"]');
+    check((await opacity(pod)) === 1, 'POD at first');
+    await page.locator('#see-through').check();
+    check((await opacity(pod)) < 1, 'POD lets nothing through');
+    if (shots) await page.locator('#map').screenshot({ path: join(shots, name + '-through.png') });
+    await page.locator('#see-through').uncheck();
+    check(/not for navigation/.test(await text('#backdrop-note')), 'what a backdrop is not for');
+  }
+
   // The flight in other colours.
   for (const by of ['xte', 'height', 'phase']) {
     await page.locator('#colour-by input[value="' + by + '"]').check();

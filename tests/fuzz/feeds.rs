@@ -4,10 +4,12 @@
 use chrono::TimeDelta;
 use flate2::Compression;
 use flate2::write::GzEncoder;
+use geo::{Coord, Rect};
+use overflown::backdrop::Backdrop;
 use overflown::debrief::seal;
 use overflown::detection::sweep_width::{FactorTable, FactorTables, WidthTable};
-use overflown::geodesy::Position;
 use overflown::geodesy::gars::GarsCell;
+use overflown::geodesy::{LocalFrame, Position};
 use overflown::infer::{Given, Tasked};
 use overflown::plan::{Area, area_file, lay_out, line_file};
 use overflown::search::{Sortie, Wants, search};
@@ -26,7 +28,7 @@ type Feed = (&'static str, fn(&[u8]));
 
 /// All of them. The formats of logs share a feed, since the reader is chosen by the content; they are apart
 /// for their corpora.
-pub const FEEDS: [Feed; 21] = [
+pub const FEEDS: [Feed; 22] = [
     ("gpx", log),
     ("igc", log),
     ("nmea", log),
@@ -40,6 +42,7 @@ pub const FEEDS: [Feed; 21] = [
     ("convert", converted),
     ("infer", inferred),
     ("terrain", ground),
+    ("backdrop", backdrop),
     ("tasking", tasking),
     ("words", words),
     ("area", area),
@@ -64,7 +67,7 @@ pub fn feed(name: &str, bytes: &[u8]) {
 pub fn most_memory(name: &str, bytes: usize) -> usize {
     match name {
         // What is laid out or searched goes by the ground, not by the text.
-        "tasking" | "debrief" | "infer" | "terrain" => (1 << 30) + 64 * bytes,
+        "tasking" | "debrief" | "infer" | "terrain" | "backdrop" => (1 << 30) + 64 * bytes,
         _ => (2 << 20) + 64 * bytes,
     }
 }
@@ -304,6 +307,34 @@ fn ground(bytes: &[u8]) {
             assert_eq!(heights.len() + without, places.len());
         }
     }
+}
+
+/// A raster map under a map about 47 N 12 E, with a world file beside it for those that need one.
+fn backdrop(bytes: &[u8]) {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("raster");
+    std::fs::write(&file, bytes).unwrap();
+    for ending in ["pgw", "jgw"] {
+        let world = "0.0005\n0.0001\n0.0001\n-0.0005\n11.99\n47.01\n";
+        std::fs::write(file.with_extension(ending), world).unwrap();
+    }
+    let plane = LocalFrame::new(Position::new(47.0, 12.0).unwrap());
+    let reach = Coord { x: 800.0, y: 600.0 };
+    let opened = Backdrop::open(&file, None);
+    match opened.and_then(|opened| opened.under(&plane, Rect::new(reach * -1.0, reach))) {
+        Err(error) => said(&error),
+        Ok(picture) => {
+            let pixels = picture.columns * picture.rows;
+            assert_eq!(
+                (picture.rgb.len(), picture.covered.len()),
+                (3 * pixels, pixels)
+            );
+            assert!(picture.about.share > 0.0 && picture.about.share <= 1.0);
+            assert!(picture.columns.max(picture.rows) <= 1_500);
+        }
+    }
+    // Nothing is left beside it.
+    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 3);
 }
 
 fn text(bytes: &[u8], feed: impl Fn(&str)) {

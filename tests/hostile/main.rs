@@ -18,6 +18,9 @@ mod feeds;
 mod gathered;
 mod ground;
 mod limits;
+#[path = "../backdrop/made.rs"]
+#[allow(dead_code, reason = "the tests of backdrops use the rest")]
+mod made;
 #[path = "../fuzz/memory.rs"]
 mod memory;
 mod names;

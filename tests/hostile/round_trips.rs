@@ -79,7 +79,7 @@ proptest! {
 }
 
 /// What every format begins with, so that its reader is reached.
-const STARTS: [(&str, &str); 20] = [
+const STARTS: [(&str, &str); 22] = [
     ("gpx", "<gpx><trk><trkseg><trkpt lat=\"1\" lon=\"2\">"),
     (
         "kml",
@@ -117,6 +117,8 @@ const STARTS: [(&str, &str); 20] = [
     ("infer", "time,lat,lon\n2026-05-01T15:04:05Z,1,2\n"),
     ("terrain", "II*\0\u{8}\0\0\0"),
     ("terrain", "PK\u{3}\u{4}"),
+    ("backdrop", "II*\0\u{8}\0\0\0"),
+    ("backdrop", "SQLite format 3\0"),
     (
         "tasking",
         "sortie = \"a\"\ndate = 2026-05-01\n[pattern]\nkind = ",

@@ -1,5 +1,6 @@
 //! The seeds of the corpora: small good files of every kind, made here.
 
+use crate::made::{Tiff as Raster, grey_jpeg, grey_png};
 use crate::support::tasking;
 use crate::tiles::{Tiff, plane};
 use flate2::Compression;
@@ -242,6 +243,71 @@ fn terrain() -> Vec<Seed> {
     ]
 }
 
+/// Raster maps about 47 N 12 E: a GeoTIFF of every kind of pixels, pictures, a tile set.
+fn backdrops() -> Vec<Seed> {
+    let side = 16_u32;
+    let shades = |samples: u32| {
+        (0..side * side * samples)
+            .map(|i| (i * 7 % 251) as u8)
+            .collect()
+    };
+    let placed = |mut tiff: Raster, code: u16| {
+        match code {
+            4326 => tiff.in_crs(code, false).at(11.99, 47.01, 0.001_25),
+            _ => tiff.in_crs(code, true).at(271_000.0, 5_210_500.0, 150.0),
+        };
+        tiff
+    };
+    let grey = placed(Raster::of(side, side, 1, 1, shades(1)), 4326);
+    let mut palette = placed(Raster::of(side, side, 1, 3, shades(1)), 32_633);
+    palette.short(320, &[0x4321; 768]);
+    let mut own = placed(Raster::of(side, side, 3, 2, shades(3)), 32_633);
+    own.keys(&[
+        (1024, 1),
+        (1025, 1),
+        (2048, 4326),
+        (3072, 32_767),
+        (3074, 16_033),
+    ]);
+    let colours = placed(Raster::of(side, side, 4, 2, shades(4)), 32_633).in_tiles(16);
+    let greys: Vec<u8> = shades(1);
+    vec![
+        ("backdrop", "grey", grey.clone().in_strips(5).bytes()),
+        ("backdrop", "palette", palette.bytes()),
+        ("backdrop", "own-system", own.bytes()),
+        ("backdrop", "tiles", colours.clone().bytes()),
+        ("backdrop", "packed-tiles", colours.deflated().bytes()),
+        ("backdrop", "packed-png", grey_png(side, side, &greys)),
+        ("backdrop", "packed-jpeg", grey_jpeg(16, 16, &greys)),
+        (
+            "backdrop",
+            "packed-tile-set",
+            tile_set(&grey_png(side, side, &greys)),
+        ),
+    ]
+}
+
+/// The four tiles of level 10 about the middle of the map, as MBTiles.
+fn tile_set(tile: &[u8]) -> Vec<u8> {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("a.mbtiles");
+    let set = rusqlite::Connection::open(&path).unwrap();
+    set.execute_batch(
+        "PRAGMA page_size = 512;
+         CREATE TABLE metadata (name text, value text);
+         CREATE TABLE tiles (zoom_level integer, tile_column integer, tile_row integer, tile_data blob);
+         INSERT INTO metadata VALUES ('format', 'png'), ('attribution', '<b>invented</b>');",
+    )
+    .unwrap();
+    for (column, row) in [(545, 663), (546, 663), (545, 664), (546, 664)] {
+        let values = rusqlite::params![10, column, row, tile];
+        set.execute("INSERT INTO tiles VALUES (?1, ?2, ?3, ?4)", values)
+            .unwrap();
+    }
+    drop(set);
+    std::fs::read(path).unwrap()
+}
+
 /// What a search reads of a debrief, and nothing else of it.
 fn small_debrief(json: &[u8]) -> Vec<u8> {
     let mut value: Value = serde_json::from_slice(json).unwrap();
@@ -404,6 +470,7 @@ pub fn seeds() -> Vec<Seed> {
         seeds.push(("line", name, text(table)));
     }
     seeds.extend(terrain());
+    seeds.extend(backdrops());
     for (name, word) in ('a'..).zip(WORDS) {
         let name: &'static str = Box::leak(name.to_string().into_boxed_str());
         seeds.push(("words", name, text(word)));

@@ -5,6 +5,7 @@
 
 use crate::samples::{folder, names};
 use assert_cmd::Command;
+use std::ffi::OsStr;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
@@ -17,7 +18,7 @@ fn installed() -> bool {
     found
 }
 
-fn debriefed(log: &Path, tasking: &Path, out: &Path) {
+fn debriefed(log: &Path, tasking: &Path, out: &Path, more: &[&OsStr]) {
     Command::new(env!("CARGO_BIN_EXE_overflown"))
         .args(["--quiet", "debrief"])
         .arg(log)
@@ -25,6 +26,7 @@ fn debriefed(log: &Path, tasking: &Path, out: &Path) {
         .arg(tasking)
         .arg("--out")
         .arg(out)
+        .args(more)
         .assert()
         .success();
 }
@@ -46,7 +48,39 @@ fn hostile(out: &Path) {
         .replace("sortie = \"Heron 2\"", "sortie = \"Named\"")
         .replace(object, "</script><script>alert(3)</script>");
     std::fs::write(&tasking_file, named).unwrap();
-    debriefed(&log_file, &tasking_file, &out.join("results"));
+    debriefed(&log_file, &tasking_file, &out.join("results"), &[]);
+}
+
+/// A copy of a sample with a picture below its map, in degrees by its world file, that ends within the map.
+fn with_backdrop(out: &Path) {
+    let sample = folder().join("clean");
+    let tasking = std::fs::read_to_string(sample.join("tasking.toml")).unwrap();
+    let tasking_file = out.join("above.toml");
+    let above = tasking.replace("sortie = \"Heron 1\"", "sortie = \"Above\"");
+    assert_ne!(tasking, above);
+    std::fs::write(&tasking_file, above).unwrap();
+    let picture = out.join("ground.png");
+    let (columns, rows) = (400_u32, 300_u32);
+    let mut encoder = png::Encoder::new(std::fs::File::create(&picture).unwrap(), columns, rows);
+    encoder.set_color(png::ColorType::Rgb);
+    let places = (0..rows).flat_map(|y| (0..columns).map(move |x| (x, y)));
+    let pixels = places.flat_map(|(x, y)| [(x / 2) as u8, y as u8, (x ^ y) as u8]);
+    let mut writer = encoder.write_header().unwrap();
+    writer
+        .write_image_data(&pixels.collect::<Vec<u8>>())
+        .unwrap();
+    writer.finish().unwrap();
+    std::fs::write(
+        out.join("ground.pgw"),
+        "0.0005\n0\n0\n-0.0005\n67.0\n48.64\n",
+    )
+    .unwrap();
+    debriefed(
+        &sample.join("track.gpx"),
+        &tasking_file,
+        &out.join("results"),
+        &["--backdrop".as_ref(), picture.as_ref()],
+    );
 }
 
 #[test]
@@ -63,15 +97,17 @@ fn reports_work_in_a_browser() {
             &at.join("track.gpx"),
             &at.join("tasking.toml"),
             &out.path().join("results"),
+            &[],
         );
     }
     hostile(out.path());
+    with_backdrop(out.path());
     let results: Vec<PathBuf> = std::fs::read_dir(out.path().join("results"))
         .unwrap()
         .map(|entry| entry.unwrap().path())
         .filter(|path| path.join("report.html").exists())
         .collect();
-    assert_eq!(results.len(), names().len() + 1);
+    assert_eq!(results.len(), names().len() + 2);
     let checked = std::process::Command::new("node")
         .arg("tests/browser/debrief.mjs")
         .args(&results)

@@ -134,7 +134,7 @@ fn a_late_rejoin_is_told() {
 #[test]
 fn wandering_is_told() {
     let habit = Habit {
-        wander_m: 90.0,
+        wander_m: 140.0,
         ..Habit::default()
     };
     told(habit, Kind::Wandering, &[Kind::LegsMissed]);

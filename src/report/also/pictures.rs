@@ -5,7 +5,7 @@ use crate::debrief::Debrief;
 use crate::report::charts::{clock, titled, xte_picture};
 use crate::report::drawing::svg::svg_file;
 use crate::report::drawing::{DrawError, Paper, Scene, bitmap};
-use crate::report::heatmap::{LONGEST_PX, framed, heatmap};
+use crate::report::heatmap::{LONGEST_PX, framed, heatmap, with_backdrop};
 use crate::report::map::before_and_after;
 use crate::report::{File, refly_words};
 
@@ -38,7 +38,8 @@ pub(super) fn pictures(debrief: &Debrief, paper: Paper) -> Result<Vec<File>, Dra
     ];
     if let Some(maps) = before_and_after(debrief, LONGEST_PX, LONGEST_PX) {
         let title = format!("{name}: before and after the re-fly");
-        let maps = framed(&title, &refly_words::cost(&debrief.refly), maps);
+        let facts = with_backdrop(refly_words::cost(&debrief.refly), debrief);
+        let maps = framed(&title, &facts, maps);
         files.push(File {
             name: FILES[4],
             bytes: bitmap::png(&maps, paper)?,

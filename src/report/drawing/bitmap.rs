@@ -4,10 +4,11 @@
 use super::dash::dashed;
 use super::png::rgb_png;
 use super::{Anchor, DrawError, Levels, Paper, Pen, Scene, Shape, Words};
+use crate::backdrop::Picture;
 use crate::report::fonts;
-use crate::report::palette::{Ink, OUTSIDE, Theme, level_colour};
+use crate::report::palette::{Ink, OUTSIDE, Theme, backdrop_opacity, level_colour};
 use ab_glyph::{Font, ScaleFont};
-use geo::Coord;
+use geo::{Coord, Rect};
 use plotters::backend::{BitMapBackend, DrawingBackend};
 use plotters::style::{RGBAColor, ShapeStyle};
 
@@ -34,6 +35,8 @@ struct Canvas {
     /// Drawn pixels per pixel of the scene.
     fine: f64,
     theme: Theme,
+    /// The view that is painted: a backdrop reaches beyond it.
+    view: Option<Rect<f64>>,
 }
 
 impl Canvas {
@@ -47,6 +50,7 @@ impl Canvas {
             rgb: Ink::Paper.colour(paper.theme).repeat(width * height),
             fine: FINE as f64 * scale,
             theme: paper.theme,
+            view: None,
         }
     }
 
@@ -77,10 +81,20 @@ impl Canvas {
                 Ok(())
             }
             Shape::Layer { shown: false, .. } => Ok(()),
-            // What lies in a view is clipped where it is laid out.
-            Shape::Named { shapes, .. }
-            | Shape::Layer { shapes, .. }
-            | Shape::View { shapes, .. } => shapes.iter().try_for_each(|shape| self.paint(shape)),
+            Shape::Backdrop { at, size, picture } => {
+                self.backdrop(*at, *size, picture);
+                Ok(())
+            }
+            // What else lies in a view is clipped where it is laid out.
+            Shape::View { at, size, shapes } => {
+                let outer = self.view.replace(Rect::new(*at, *at + *size));
+                shapes.iter().try_for_each(|shape| self.paint(shape))?;
+                self.view = outer;
+                Ok(())
+            }
+            Shape::Named { shapes, .. } | Shape::Layer { shapes, .. } => {
+                shapes.iter().try_for_each(|shape| self.paint(shape))
+            }
         }
     }
 
@@ -111,6 +125,46 @@ impl Canvas {
             stroke_width: 0,
         };
         self.backend().fill_polygon(points, &style).map_err(painter)
+    }
+
+    /// Each pixel takes the colour of the pixel of the map its centre lies in, paled.
+    fn backdrop(&mut self, at: Coord<f64>, size: Coord<f64>, picture: &Picture) {
+        let fine = self.fine;
+        let opacity = backdrop_opacity(self.theme) as f32;
+        let all = Rect::new(at, at + size);
+        let view = self.view.unwrap_or(all);
+        let span = |low: f64, high: f64, limit: usize| {
+            let first = (low * fine).round().max(0.0) as usize;
+            first..((high * fine).round().max(0.0) as usize).min(limit)
+        };
+        let down = span(
+            at.y.max(view.min().y),
+            (at.y + size.y).min(view.max().y),
+            self.height,
+        );
+        let across = span(
+            at.x.max(view.min().x),
+            (at.x + size.x).min(view.max().x),
+            self.width,
+        );
+        let place = |pixel: usize, from: f64, length: f64, pixels: usize| {
+            let share = ((pixel as f64 + 0.5) / fine - from) / length;
+            ((share * pixels as f64).max(0.0) as usize).min(pixels - 1)
+        };
+        for y in down {
+            let row = place(y, at.y, size.y, picture.rows) * picture.columns;
+            for x in across.clone() {
+                let index = row + place(x, at.x, size.x, picture.columns);
+                if !picture.covered[index] {
+                    continue;
+                }
+                let to = 3 * (y * self.width + x);
+                let colour = &picture.rgb[3 * index..3 * index + 3];
+                for (byte, part) in self.rgb[to..to + 3].iter_mut().zip(colour) {
+                    *byte = mixed(*byte, *part, opacity);
+                }
+            }
+        }
     }
 
     /// Each pixel takes the level of the cell its centre lies in.
@@ -220,8 +274,7 @@ impl Canvas {
             .iter_mut()
             .zip(ink.colour(self.theme))
         {
-            let mixed = f32::from(*byte) + (f32::from(part) - f32::from(*byte)) * cover.min(1.0);
-            *byte = mixed.round() as u8;
+            *byte = mixed(*byte, part, cover.min(1.0));
         }
     }
 
@@ -245,6 +298,12 @@ impl Canvas {
         }
         rgb
     }
+}
+
+/// What shows of a colour under another that covers it by a share.
+fn mixed(below: u8, above: u8, cover: f32) -> u8 {
+    let (below, above) = (f32::from(below), f32::from(above));
+    (below + (above - below) * cover).round() as u8
 }
 
 fn painter(error: impl std::fmt::Display) -> DrawError {

@@ -7,11 +7,14 @@ pub mod bitmap;
 pub mod clip;
 pub mod dash;
 pub mod hatch;
+pub mod photo;
 pub mod png;
 pub mod svg;
 
 use super::palette::{Ink, Theme};
+use crate::backdrop::Picture;
 use geo::Coord;
+use std::sync::Arc;
 
 /// A picture that could not be painted.
 #[derive(Debug, thiserror::Error)]
@@ -22,6 +25,9 @@ pub enum DrawError {
     /// The encoder refused.
     #[error("the picture could not be written as PNG")]
     Encoder(#[from] ::png::EncodingError),
+    /// The encoder of raster maps refused.
+    #[error("the backdrop could not be written as JPEG")]
+    Jpeg(#[from] jpeg_encoder::EncodingError),
     /// What a page is moved by could not be written as JSON.
     #[error("the flight could not be written for the page")]
     Json(#[from] serde_json::Error),
@@ -185,6 +191,15 @@ pub enum Shape {
         /// The levels.
         levels: Levels,
     },
+    /// A raster map, paled so that what lies on it is seen.
+    Backdrop {
+        /// Upper left corner.
+        at: Coord<f64>,
+        /// Width and height.
+        size: Coord<f64>,
+        /// The map.
+        picture: Arc<Picture>,
+    },
     /// Shapes that belong together, named for whoever points at them or cannot see them.
     Named {
         /// The name.
@@ -278,7 +293,7 @@ impl Shape {
             }
             Self::Area { ring, .. } => ring.iter_mut().for_each(|point| *point = *point + by),
             Self::Words(words) => words.at = words.at + by,
-            Self::Levels { at, .. } => *at = *at + by,
+            Self::Levels { at, .. } | Self::Backdrop { at, .. } => *at = *at + by,
             Self::View { at, shapes, .. } => {
                 *at = *at + by;
                 shapes.iter_mut().for_each(|shape| shape.shift(by));

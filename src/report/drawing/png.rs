@@ -42,6 +42,54 @@ pub fn levels_png(levels: &Levels) -> Result<Vec<u8>, DrawError> {
     Ok(bytes)
 }
 
+/// Numbers of a palette, one pixel each; the colour of number 0 is transparent.
+///
+/// # Errors
+/// When the encoder refuses; `numbers` must hold a byte for each pixel.
+pub fn palette_png(
+    numbers: &[u8],
+    palette: &[u8],
+    width: u32,
+    height: u32,
+) -> Result<Vec<u8>, DrawError> {
+    let mut bytes = Vec::new();
+    let mut encoder = Encoder::new(&mut bytes, width, height);
+    encoder.set_color(ColorType::Indexed);
+    encoder.set_depth(BitDepth::Eight);
+    encoder.set_palette(palette);
+    encoder.set_trns(vec![0]);
+    encoder.set_compression(Compression::High);
+    encoder.set_filter(Filter::NoFilter);
+    let mut writer = encoder.write_header()?;
+    writer.write_image_data(numbers)?;
+    writer.finish()?;
+    Ok(bytes)
+}
+
+/// White where it is so, else black; one bit a pixel.
+///
+/// # Errors
+/// When the encoder refuses; `white` must hold a value for each pixel.
+pub fn mask_png(white: &[bool], columns: usize, rows: usize) -> Result<Vec<u8>, DrawError> {
+    let mut bytes = Vec::new();
+    let mut encoder = Encoder::new(&mut bytes, columns as u32, rows as u32);
+    encoder.set_color(ColorType::Grayscale);
+    encoder.set_depth(BitDepth::One);
+    encoder.set_compression(Compression::High);
+    let bits = |eight: &[bool]| {
+        let set = eight.iter().enumerate().filter(|(_, white)| **white);
+        set.fold(0_u8, |byte, (place, _)| byte | 0x80 >> place)
+    };
+    let packed: Vec<u8> = white
+        .chunks(columns)
+        .flat_map(|row| row.chunks(8).map(bits))
+        .collect();
+    let mut writer = encoder.write_header()?;
+    writer.write_image_data(&packed)?;
+    writer.finish()?;
+    Ok(bytes)
+}
+
 /// Rows of grey that differ little from the row above, one byte a pixel.
 ///
 /// # Errors

@@ -1,5 +1,6 @@
 //! A picture as SVG inside a page. Colours come from the page's style sheet (`palette::style_sheet`).
 
+use super::photo::photo;
 use super::png::{base64, levels_png};
 use super::{Anchor, DrawError, Paper, Pen, Scene, Shape, Words};
 use crate::characters::is_harmful;
@@ -28,7 +29,7 @@ pub fn svg(scene: &Scene, id: &str, title: &str, about: &str) -> Result<Markup, 
 /// Style of a picture that stands by itself; pages have it in their own style sheet.
 const STYLE: &str = "svg{background:var(--paper);font-family:sans-serif}.line{fill:none;stroke-linejoin:round}\
 .levels{image-rendering:pixelated}.glow{paint-order:stroke;stroke:var(--paper);stroke-width:4px;stroke-linejoin:round}\
-.off{display:none}";
+.off{display:none}.backdrop{opacity:var(--backdrop)}";
 
 /// The picture as a file of its own.
 ///
@@ -83,6 +84,21 @@ fn shape(shape: &Shape) -> Result<Markup, DrawError> {
                 preserveAspectRatio="none" class="levels"
                 href=(format!("data:image/png;base64,{}", base64(&levels_png(levels)?))) {}
         },
+        Shape::Backdrop { at, size, picture } => {
+            let photo = photo(picture)?;
+            let (x, y, width, height) = (short(at.x), short(at.y), short(size.x), short(size.y));
+            // Maps of one picture may lie in different places of it.
+            let mask = format!("cover-{x}-{y}").replace('.', "_");
+            html! {
+                @if let Some(cover) = &photo.mask {
+                    mask id=(mask) maskContentUnits="objectBoundingBox" {
+                        image width="1" height="1" preserveAspectRatio="none" href=(cover) {}
+                    }
+                }
+                image class="backdrop" x=(x) y=(y) width=(width) height=(height) preserveAspectRatio="none"
+                    mask=[photo.mask.is_some().then(|| format!("url(#{mask})"))] href=(photo.picture) {}
+            }
+        }
         Shape::Named { name, shapes } => html! {
             g { title { (name) } (self::shapes(shapes)?) }
         },

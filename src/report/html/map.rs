@@ -3,11 +3,13 @@
 use super::live;
 use super::picture;
 use crate::debrief::Debrief;
+use crate::report::backdrop_words;
 use crate::report::drawing::DrawError;
 use crate::report::drawing::svg::svg;
 use crate::report::format::{duration, figure, metres};
-use crate::report::map::{LAYERS, MapFrame, ground, legend};
+use crate::report::map::{MapFrame, ground, layers, legend};
 use crate::track::seconds_between;
+use geo::Rect;
 use maud::{Markup, html};
 
 /// Greatest width and height of the map, pixels: it fits a screen.
@@ -32,6 +34,11 @@ impl<'a> PageMap<'a> {
             debrief,
             frame: MapFrame::new(debrief, MAP_PX.0, MAP_PX.1).with_surroundings(MAP_PX.0, LEAST_PX),
         }
+    }
+
+    /// The ground it shows, metres in the plane of the raster.
+    pub(super) fn ground(&self) -> Rect<f64> {
+        self.frame.ground()
     }
 
     /// The flight for the script of the page.
@@ -71,6 +78,12 @@ impl<'a> PageMap<'a> {
                         span.moving { " " (self.drawn()) }
                     }
                 }
+                @if let Some(picture) = &self.debrief.backdrop {
+                    p.note #backdrop-note {
+                        (backdrop_words::line(&picture.about))
+                        span.moving { " While POD lets it through, its colours are not those of the key." }
+                    }
+                }
             }
         })
     }
@@ -80,8 +93,14 @@ impl<'a> PageMap<'a> {
             div.switches.moving {
                 fieldset #layers {
                     legend { "Shown" }
-                    @for layer in LAYERS {
+                    @for layer in layers(self.debrief) {
                         label { input type="checkbox" value=(layer.key) checked[layer.shown]; " " (layer.name) }
+                    }
+                }
+                @if self.debrief.backdrop.is_some() {
+                    fieldset #through {
+                        legend { "POD" }
+                        label { input #see-through type="checkbox"; " lets the backdrop through" }
                     }
                 }
                 fieldset #colour-by {

@@ -21,6 +21,7 @@ use super::drawing::{DrawError, Scene, svg::svg};
 use super::palette;
 use crate::characters::is_harmful;
 use crate::debrief::Debrief;
+use geo::Rect;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 /// The style sheet of a report that is looked at on a screen.
@@ -86,6 +87,12 @@ pub fn document(title: &str, style: &str, policy: &str, body: &Markup) -> String
         }
     };
     printable(&page.into_string())
+}
+
+/// The ground that the map of the page shows, metres in the plane of its raster.
+#[must_use]
+pub fn ground_of_map(debrief: &Debrief) -> Rect<f64> {
+    map::PageMap::of(debrief).ground()
 }
 
 fn contents(debrief: &Debrief) -> Markup {

@@ -1,6 +1,6 @@
 //! The map before the re-fly and after it.
 
-use super::layers::{detection, hole_shape, to_refly};
+use super::layers::{backdrop, detection, hole_shape, to_refly};
 use super::legend::{Sample, composed, hole_sample, line_sample};
 use super::pair::pair;
 use super::{AREA, MapFrame, REFLY};
@@ -49,8 +49,16 @@ fn ground(debrief: &Debrief, frame: &MapFrame<'_>, raster: &Raster, holes: &[&Ho
     let mut scene = Scene {
         width: size.x as u32,
         height: size.y as u32,
-        shapes: vec![detection(raster, frame)],
+        shapes: Vec::new(),
     };
+    scene
+        .shapes
+        .extend(debrief.backdrop.as_ref().map(|picture| Shape::View {
+            at: xy(0.0, 0.0),
+            size,
+            shapes: vec![backdrop(picture, frame)],
+        }));
+    scene.add(detection(raster, frame));
     for hole in holes {
         scene.add(hole_shape(hole, hole.cause.name(), frame));
     }

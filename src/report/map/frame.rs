@@ -99,6 +99,16 @@ impl<'a> MapFrame<'a> {
         Rect::new(xy(0.0, 0.0), self.size())
     }
 
+    /// The ground it shows, metres in the plane.
+    #[must_use]
+    pub fn ground(&self) -> Rect<f64> {
+        let size = self.size() / self.px_per_m;
+        Rect::new(
+            xy(self.corner.x, self.corner.y - size.y),
+            xy(self.corner.x + size.x, self.corner.y),
+        )
+    }
+
     /// Pixels per metre.
     #[must_use]
     pub const fn px_per_m(&self) -> f64 {

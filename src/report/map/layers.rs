@@ -2,12 +2,14 @@
 
 use super::frame::MapFrame;
 use super::style::{AREA, HoleStyle, PLANNED, REFLY, STRIP_AT_TARGET, STRIP_TO_REFLY, phase_pen};
+use crate::backdrop::Picture;
 use crate::coverage::{Hole, Raster, Strip};
 use crate::debrief::{Debrief, TrackPiece};
 use crate::matching::Phase;
 use crate::measure::OutsideKind;
 use crate::plan::{Leg, LegKind};
 use crate::refly::ReflyLeg;
+use crate::report::backdrop_words;
 use crate::report::drawing::clip::clipped;
 use crate::report::drawing::hatch::hatched;
 use crate::report::drawing::{Anchor, Levels, Pen, Scene, Shape, Words, closed, xy};
@@ -15,6 +17,7 @@ use crate::report::fonts;
 use crate::report::format::{duration, nm, nm_figure, percent, utc};
 use crate::report::palette::{Ink, pod_level};
 use geo::{Coord, Rect};
+use std::sync::Arc;
 
 /// Most cells drawn along one side of a map. Beyond it every second, third … cell is drawn: no
 /// screen shows more.
@@ -43,6 +46,8 @@ const fn layer(key: &'static str, name: &'static str) -> LayerName {
     }
 }
 
+/// The raster map below all others; there only where one was given.
+const BACKDROP: LayerName = layer("backdrop", "Backdrop");
 const POD: LayerName = layer("pod", "POD");
 const STRIPS: LayerName = LayerName {
     shown: false,
@@ -58,9 +63,11 @@ const TO_REFLY: LayerName = layer("refly", "Re-fly");
 const NUMBERS: LayerName = layer("numbers", "Numbers");
 
 /// The layers that a reader may switch, from the ground up.
-pub const LAYERS: [LayerName; 9] = [
-    POD, STRIPS, HOLES, EDGE, PLAN, FLOWN, EXCURSIONS, TO_REFLY, NUMBERS,
-];
+pub fn layers(debrief: &Debrief) -> impl Iterator<Item = LayerName> {
+    debrief.backdrop.iter().map(|_| BACKDROP).chain([
+        POD, STRIPS, HOLES, EDGE, PLAN, FLOWN, EXCURSIONS, TO_REFLY, NUMBERS,
+    ])
+}
 
 /// Draws everything.
 pub fn draw(scene: &mut Scene, debrief: &Debrief, frame: &MapFrame<'_>) {
@@ -71,6 +78,9 @@ pub fn draw(scene: &mut Scene, debrief: &Debrief, frame: &MapFrame<'_>) {
             shapes,
         });
     };
+    if let Some(picture) = &debrief.backdrop {
+        add(BACKDROP, vec![backdrop(picture, frame)]);
+    }
     add(POD, vec![detection(&debrief.coverage.raster, frame)]);
     let strips = debrief.strips.iter().map(|strip| outline(strip, frame));
     add(STRIPS, strips.collect());
@@ -187,6 +197,19 @@ pub fn levels(raster: &Raster) -> (Levels, usize) {
         },
         stride,
     )
+}
+
+/// The raster map, paled.
+pub(in crate::report) fn backdrop(picture: &Arc<Picture>, frame: &MapFrame<'_>) -> Shape {
+    let size = xy(picture.columns as f64, picture.rows as f64) * picture.pixel_m;
+    Shape::Named {
+        name: backdrop_words::named(picture),
+        shapes: vec![Shape::Backdrop {
+            at: frame.plane_point(picture.corner),
+            size: size * frame.px_per_m(),
+            picture: Arc::clone(picture),
+        }],
+    }
 }
 
 /// The POD of every cell, in its colour.

@@ -16,7 +16,7 @@ mod style;
 
 pub use after_refly::before_and_after;
 pub use frame::{MapFrame, widened};
-pub use layers::{FLOWN, LAYERS, circle, overlap};
+pub use layers::{FLOWN, circle, layers, overlap};
 pub use legend::legend;
 pub use scale::scale_bar;
 pub use style::{AREA, HoleStyle, REFLY, phase_pen};

@@ -1,13 +1,13 @@
 //! Bias, drift and wrong spacing in one fit over all legs.
 //!
-//! Mean XTE of leg i = b + k · (wind across leg i) + e · (spacings from the first leg, on the side it lies), by least squares. The side of a bias goes with the
+//! Mean XTE of leg i, once it is settled = b + k · (wind across leg i) + e · (spacings from the first leg, on the side it lies), by least squares. The side of a bias goes with the
 //! direction flown, that of drift with the wind, and wrong spacing adds up on the ground; on legs flown to and fro they differ from leg to leg. What the
 //! flights cannot tell apart leaves the equations singular, and then there is no fit.
 
 use super::Flights;
 use crate::statistics::{Matrix, solve, student_99};
 use crate::training::flight::{Flight, LegFlown};
-use crate::training::measures::CROSSWIND_MPS;
+use crate::training::measures::{CROSSWIND_MPS, settled_xte_m};
 use crate::training::spacing::right_of;
 
 /// Least degrees of freedom. Chosen: with fewer the scatter of the legs is not known.
@@ -23,7 +23,7 @@ pub(super) struct Fit {
     pub(super) by_wind: Option<(Fitted, f64)>,
     /// Closer together from leg to leg, metres (XTE towards the first leg).
     pub(super) closer: Option<Fitted>,
-    /// Mean XTE of each leg less what the fit makes of it, metres: by flight, as far as it is in place, and first pass of a leg.
+    /// Mean XTE of each leg, once settled, less what the fit makes of it, metres: by flight, as far as it is in place, and first pass of a leg.
     rest: Vec<(usize, String, f64)>,
 }
 
@@ -57,7 +57,7 @@ impl Fit {
     pub(super) fn of(all: &Flights<'_>) -> Option<Self> {
         let rows: Vec<Row> = all
             .in_place()
-            .flat_map(|(index, flight)| rows(index, flight))
+            .flat_map(|(index, flight)| rows(all, index, flight))
             .collect();
         let winds = rows.iter().map(|row| row.crosswind_mps.abs());
         let windy: Vec<f64> = winds.filter(|wind| *wind >= CROSSWIND_MPS).collect();
@@ -108,7 +108,8 @@ struct Row {
 }
 
 /// The legs of a flight, each with its place among parallel ones.
-fn rows(index: usize, flight: &Flight) -> Vec<Row> {
+fn rows(all: &Flights<'_>, index: usize, flight: &Flight) -> Vec<Row> {
+    let band_m = all.tolerances.settled_band_m(flight.spacing_m);
     let legs: Vec<&LegFlown> = flight.first_passes().flatten().collect();
     let places: Option<Vec<f64>> = legs
         .iter()
@@ -123,7 +124,8 @@ fn rows(index: usize, flight: &Flight) -> Vec<Row> {
     let row = |(place, leg): (usize, &&LegFlown)| Row {
         flight: index,
         label: leg.label.clone(),
-        mean_m: leg.mean_m,
+        // A late rejoin, always from the same side, is not to look like a bias.
+        mean_m: settled_xte_m(leg, band_m).map_or(leg.mean_m, |(mean, _)| mean),
         crosswind_mps: leg.crosswind_mps.unwrap_or(0.0),
         apart: places.as_ref().map_or(0.0, |places| places[place]),
     };

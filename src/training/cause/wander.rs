@@ -3,7 +3,7 @@
 use super::fit::Fit;
 use super::{Cause, Flights, Kind, words};
 use crate::training::flight::{Flight, LegFlown};
-use crate::training::measures::{Measure, settled_after_m};
+use crate::training::measures::{Measure, settled_xte_m};
 use crate::training::rank::sorted;
 use crate::training::resample;
 
@@ -14,7 +14,7 @@ pub(super) fn cause(all: &Flights<'_>, fit: Option<&Fit>) -> Option<Cause> {
     let most = all.tolerances.most(Measure::Spread, all.spacing_m())?;
     let spread = |index: usize, flight: &Flight, leg: &LegFlown| {
         let band_m = all.tolerances.settled_band_m(flight.spacing_m);
-        let within = spread_m(leg, settled_after_m(leg, band_m)?)?;
+        let (_, within) = settled_xte_m(leg, band_m)?;
         let rest = fit.and_then(|fit| fit.rest_m(index, &leg.label));
         Some(within.hypot(rest.unwrap_or(0.0)))
     };
@@ -45,25 +45,7 @@ pub(super) fn cause(all: &Flights<'_>, fit: Option<&Fit>) -> Option<Cause> {
         practise: words::PRACTISE_WANDER.to_owned(),
         shown_by: all.place(|flight, leg| {
             let band_m = all.tolerances.settled_band_m(flight.spacing_m);
-            spread_m(leg, settled_after_m(leg, band_m)?)
+            settled_xte_m(leg, band_m).map(|(_, spread)| spread)
         }),
     })
-}
-
-/// Standard deviation of XTE from `from_m` on, each point standing for half the way to its neighbours.
-fn spread_m(leg: &LegFlown, from_m: f64) -> Option<f64> {
-    let points: Vec<(f64, f64)> = leg
-        .profile
-        .iter()
-        .flat_map(|points| points.windows(2))
-        .filter(|two| two[0].0 >= from_m)
-        .map(|two| ((two[1].0 - two[0].0).abs(), (two[0].1 + two[1].1) / 2.0))
-        .collect();
-    let way: f64 = points.iter().map(|(way, _)| way).sum();
-    let mean = points.iter().map(|(way, xte)| way * xte).sum::<f64>() / way;
-    let squares: f64 = points
-        .iter()
-        .map(|(way, xte)| way * (xte - mean).powi(2))
-        .sum();
-    (way > 0.0).then(|| (squares / way).sqrt())
 }

@@ -131,6 +131,9 @@ const switchLayer = (input) => {
 };
 switches.forEach((input) => input.addEventListener('change', () => switchLayer(input)));
 
+const through = document.getElementById('see-through');
+if (through) through.addEventListener('change', () => view.classList.toggle('through', through.checked));
+
 /* What the flight is coloured by: classes that differ in width and dashes too. The first that holds counts, and what is not
    known comes first, for comparisons take it for 0. */
 const flown = one('[data-layer="flown"]', view);
