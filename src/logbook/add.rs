@@ -138,10 +138,11 @@ fn same_flight(connection: &Connection, document: &Document) -> rusqlite::Result
 
 /// What is said of a flight that is there already.
 fn there(document: &Document, pilot: &str, same: &[Same]) -> Result<Added, InputError> {
-    if let [entry] = same {
-        if entry.debrief_sha256 == document.sha256() && entry.pilot == pilot {
-            return Ok(Added::There(entry.id));
-        }
+    if let [entry] = same
+        && entry.debrief_sha256 == document.sha256()
+        && entry.pilot == pilot
+    {
+        return Ok(Added::There(entry.id));
     }
     let inputs = document.inputs_sha256();
     let entries: Vec<String> = same
