@@ -14,8 +14,8 @@ mod plan;
 mod preflight;
 mod printer;
 mod refly;
-mod review;
 mod rehearse;
+mod review;
 
 pub use printer::Printer;
 

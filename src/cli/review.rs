@@ -184,11 +184,7 @@ fn flight(logbook: &Logbook, entry: &Entry) -> Result<Flight, InputError> {
 }
 
 /// Shortfalls of everybody else's flights of the same pattern.
-fn others(
-    logbook: &Logbook,
-    called: &[String],
-    args: &ReviewArgs,
-) -> Result<Others, InputError> {
+fn others(logbook: &Logbook, called: &[String], args: &ReviewArgs) -> Result<Others, InputError> {
     let pattern = match args.pattern {
         Some(Wanted::Pattern(kind)) => Some(kind),
         _ => None,

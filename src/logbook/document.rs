@@ -226,10 +226,7 @@ pub(super) fn inflated(
     };
     let mut text = String::new();
     // No more than was put in: a blob made to be unpacked without end stops there.
-    let most = u64::try_from(bytes)
-        .unwrap_or(0)
-        .min(read::MOST_BYTES)
-        + 1;
+    let most = u64::try_from(bytes).unwrap_or(0).min(read::MOST_BYTES) + 1;
     let read = DeflateDecoder::new(deflated.as_slice())
         .take(most)
         .read_to_string(&mut text);

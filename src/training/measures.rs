@@ -424,6 +424,9 @@ pub fn settled_xte_m(leg: &LegFlown, band_m: f64) -> Option<(f64, f64)> {
         .collect();
     let way: f64 = weighted.iter().map(|(way, _)| way).sum();
     let mean = weighted.iter().map(|(way, xte)| way * xte).sum::<f64>() / way;
-    let squares: f64 = weighted.iter().map(|(way, xte)| way * (xte - mean).powi(2)).sum();
+    let squares: f64 = weighted
+        .iter()
+        .map(|(way, xte)| way * (xte - mean).powi(2))
+        .sum();
     (way > 0.0).then(|| (mean, (squares / way).sqrt()))
 }

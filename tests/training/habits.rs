@@ -8,37 +8,33 @@ use overflown::training::{Flight, Measure, Review, Tolerances, review};
 use overflown::units::Length;
 use rayon::prelude::*;
 
-const SEEDS: u64 = 100;
+/// Seeds, of which 95 in 100 must do: twenty, and as many as wanted by `OVERFLOWN_SEEDS`.
+fn seeds() -> u64 {
+    let wanted = std::env::var("OVERFLOWN_SEEDS").ok();
+    wanted.map_or(20, |seeds| seeds.parse().unwrap())
+}
 
 fn reviewed(flights: Vec<Flight>) -> Review {
     review("Pilot", flights, &[], &Tolerances::usual().unwrap())
 }
 
-/// In how many of the seeds it holds.
-fn count(habits: &[Habit], holds: impl Fn(&Review) -> bool + Sync) -> usize {
-    (1..=SEEDS)
+/// Whether it holds in 95 of 100 seeds.
+#[track_caller]
+fn holds_mostly(habits: &[Habit], holds: impl Fn(&Review) -> bool + Sync) {
+    let failed: Vec<String> = (1..=seeds())
         .into_par_iter()
-        .filter(|seed| {
-            let review = reviewed(flights(habits, *seed));
-            let holds = holds(&review);
-            if !holds {
-                let kinds: Vec<(Kind, f64)> =
-                    review.causes.iter().map(|c| (c.kind, c.weight())).collect();
-                let changes: Vec<_> = review
-                    .measures
-                    .iter()
-                    .filter(|m| !matches!(m.change, Change::TooFew | Change::NotClear))
-                    .map(|m| (m.measure, m.change))
-                    .collect();
-                println!(
-                    "{:?}",
-                    review.causes.iter().map(|c| &c.seen).collect::<Vec<_>>()
-                );
-                println!("seed {seed}: {kinds:?} {changes:?}");
-            }
-            holds
+        .filter_map(|seed| {
+            let review = reviewed(flights(habits, seed));
+            let seen: Vec<&str> = review.causes.iter().map(|cause| &*cause.seen).collect();
+            let changes = review.measures.iter().map(|m| (m.measure, m.change));
+            let told = |change| matches!(change, Change::Better | Change::Worse);
+            let changed: Vec<_> = changes.filter(|(_, change)| told(*change)).collect();
+            (!holds(&review)).then(|| format!("{seed}: {seen:?} {changed:?}"))
         })
-        .count()
+        .collect();
+    // One more for chance in the count itself where the seeds are few.
+    let most = seeds() as usize / 20 + usize::from(seeds() < 100);
+    assert!(failed.len() <= most, "{}", failed.join("\n"));
 }
 
 fn kinds(review: &Review) -> Vec<Kind> {
@@ -49,11 +45,10 @@ fn kinds(review: &Review) -> Vec<Kind> {
 #[test]
 fn a_steady_pilot_is_told_nothing() {
     let steady = vec![Habit::default(); 6];
-    let unchanged = count(&steady, |review| {
+    holds_mostly(&steady, |review| {
         let told = |change| matches!(change, Change::Better | Change::Worse);
         review.causes.is_empty() && !review.measures.iter().any(|m| told(m.change))
     });
-    assert!(unchanged >= 95, "{unchanged}");
 }
 
 /// Bias that shrinks by 35 m from flight to flight is told as better.
@@ -65,7 +60,7 @@ fn a_shrinking_bias_is_told() {
             ..Habit::default()
         })
         .collect();
-    let told = count(&habits, |review| {
+    holds_mostly(&habits, |review| {
         let bias = review
             .measures
             .iter()
@@ -74,12 +69,11 @@ fn a_shrinking_bias_is_told() {
         let (low, high) = bias.trend.interval.unwrap();
         bias.change == Change::Better && (low..=high).contains(&-35.0)
     });
-    assert!(told >= 95, "{told}");
 }
 
 /// Three flights with a habit: it is told, and nothing else but what follows from it.
 fn told(habit: Habit, kind: Kind, follow: &[Kind]) {
-    let told = count(&vec![habit; 3], |review| {
+    holds_mostly(&vec![habit; 3], |review| {
         let kinds = kinds(review);
         let practised = review.practise.iter().any(|cause| kinds[*cause] == kind);
         practised
@@ -87,7 +81,6 @@ fn told(habit: Habit, kind: Kind, follow: &[Kind]) {
                 .iter()
                 .all(|other| *other == kind || follow.contains(other))
     });
-    assert!(told >= 95, "{kind:?}: {told}");
 }
 
 #[test]
@@ -134,7 +127,7 @@ fn a_late_rejoin_is_told() {
 #[test]
 fn wandering_is_told() {
     let habit = Habit {
-        wander_m: 140.0,
+        wander_m: 115.0,
         ..Habit::default()
     };
     told(habit, Kind::Wandering, &[Kind::LegsMissed]);

@@ -6,3 +6,4 @@ mod support;
 
 mod habits;
 mod pilots;
+mod statistics;

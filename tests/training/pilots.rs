@@ -9,9 +9,9 @@ use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 use std::path::Path;
 
-/// Six legs of three nautical miles, half a mile apart.
+/// Six legs of four nautical miles, half a mile apart.
 pub const TASKING: &str = "sortie = \"Training\"\ndate = 2026-06-14\n\
-    [area]\nsouth = 48.5\nwest = 67.0\nnorth = 48.55\neast = 67.075\n\
+    [area]\nsouth = 48.5\nwest = 67.0\nnorth = 48.5666667\neast = 67.075\n\
     [pattern]\nkind = \"parallel sweep\"\nfirst_course = \"000 T\"\nturn = \"right\"\nspacing = \"0.5 NM\"\n\
     [flight]\nground_speed = \"90 kt\"\naltitude = \"1500 ft\"\n\
     [detection]\nsweep_width = \"0.5 NM\"\n";
@@ -50,19 +50,6 @@ fn drawn(seed: u64, place: u64) -> f64 {
 
 /// A flight on a day with some wind, over a range of 10 kt, as a pilot with a habit flies it.
 pub fn flight(habit: &Habit, seed: u64, number: u64) -> Flight {
-    use std::hash::{Hash, Hasher};
-    let mut h = std::hash::DefaultHasher::new();
-    format!("{habit:?} {seed} {number}").hash(&mut h);
-    let path = format!("/tmp/fl/{:x}.json", h.finish());
-    if let Ok(t) = std::fs::read(&path) {
-        return serde_json::from_slice(&t).unwrap();
-    }
-    let f = flight_(habit, seed, number);
-    std::fs::write(&path, serde_json::to_vec(&f).unwrap()).unwrap();
-    f
-}
-
-fn flight_(habit: &Habit, seed: u64, number: u64) -> Flight {
     let (tasking, plan) = support::tasking(TASKING);
     let (_, flown) = support::tasking(habit.tasking.as_deref().unwrap_or(TASKING));
     let mut settings = Settings::for_tasking(&tasking);

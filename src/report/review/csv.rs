@@ -23,7 +23,10 @@ pub fn csv(review: &Review) -> String {
                 Unit::Share => "share",
             };
             let of_flight = values.flight.map(|value| ("", value));
-            let of_legs = values.parts.iter().map(|(leg, value)| (leg.as_str(), *value));
+            let of_legs = values
+                .parts
+                .iter()
+                .map(|(leg, value)| (leg.as_str(), *value));
             for (leg, value) in of_flight.into_iter().chain(of_legs) {
                 // Writing to a String cannot fail.
                 let _ = write!(

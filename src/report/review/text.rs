@@ -100,7 +100,11 @@ fn others(review: &Review) -> String {
             let measure = measured.measure;
             // Shares within tolerance are kept as what is missing of them.
             let back = |x: f64| {
-                let x = if measure.is_signed() { x } else { measure.shortfall(x) };
+                let x = if measure.is_signed() {
+                    x
+                } else {
+                    measure.shortfall(x)
+                };
                 words::value(measure, x)
             };
             Some(vec![
@@ -124,7 +128,10 @@ fn others(review: &Review) -> String {
         ("last quarter", Right),
         ("pilots", Right),
     ];
-    format!("Other pilots, by the middle of their flights\n{}", table(&columns, &rows))
+    format!(
+        "Other pilots, by the middle of their flights\n{}",
+        table(&columns, &rows)
+    )
 }
 
 fn flights(review: &Review) -> String {
@@ -171,18 +178,32 @@ fn legs(review: &Review) -> String {
         ))
     };
     let mut text = String::new();
-    for (what, at) in [("  Best: ", review.best), ("  Farthest off: ", review.worst)] {
+    for (what, at) in [
+        ("  Best: ", review.best),
+        ("  Farthest off: ", review.worst),
+    ] {
         if let Some(words) = at.and_then(leg) {
             text.push_str(&hanging(what, &words));
         }
     }
-    if text.is_empty() { text } else { format!("Legs\n{text}") }
+    if text.is_empty() {
+        text
+    } else {
+        format!("Legs\n{text}")
+    }
 }
 
 fn notes(review: &Review) -> String {
     let mut text = "Bear in mind\n".to_owned();
-    let judged = format!("Judged by the tolerances called \"{}\".", review.tolerances.name);
-    let all = review.remarks.iter().map(String::as_str).chain([judged.as_str()]);
+    let judged = format!(
+        "Judged by the tolerances called \"{}\".",
+        review.tolerances.name
+    );
+    let all = review
+        .remarks
+        .iter()
+        .map(String::as_str)
+        .chain([judged.as_str()]);
     for words in all.chain(cautions::TRAINING) {
         text.push_str(&hanging("  - ", words));
     }
