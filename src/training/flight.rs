@@ -177,9 +177,9 @@ impl Flight {
     /// same on one flight, so what is small is left to those.
     #[must_use]
     pub fn is_moved(&self) -> bool {
-        let small = self.moved_m <= SMALL_MOVE * self.spacing_m;
-        let of_size = |slip: &Slip| !matches!(slip.slip, SlipKind::OtherSide);
-        !self.slips.is_empty() && !(small && self.slips.iter().all(of_size))
+        let large = self.moved_m > SMALL_MOVE * self.spacing_m;
+        let tells = |slip: &Slip| large || slip.slip == SlipKind::OtherSide;
+        self.slips.iter().any(tells)
     }
 
     /// The first pass along each planned leg, in the order of the plan.

@@ -73,7 +73,7 @@ fn measures(review: &Review) -> String {
                 words::unit(measure).to_owned(),
                 words::good(measured),
                 shown(known().next()),
-                shown(known().last()),
+                shown(known().next_back()),
                 words::slope(measured),
                 words::change(measured.change).to_owned(),
             ]
