@@ -39,3 +39,12 @@ pub const PLAN: [&str; 4] = [
     "POD is the result of a model for a pattern flown as laid out: it assumes the sweep width of the \
      tasking, trained and rested scanners and an object that stays put.",
 ];
+
+/// The cautions of a training review, most important first.
+pub const TRAINING: [&str; 4] = [
+    "An aid for a talk between instructor and pilot, not a test and not a qualification: what a pilot may fly is decided by qualified \
+     people under the rules of the organisation and the authority.",
+    "The log says what was flown, not why: weather, traffic, terrain, a sighting or an instruction can be behind any of it. Ask before judging.",
+    "Safety comes before the line: height, speed and bank limits are those of the aircraft and the rules, not of this review.",
+    "It speaks of named people. Keep and share it as the rules on personal data and your organisation say.",
+];

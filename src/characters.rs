@@ -64,6 +64,19 @@ pub fn bounded(raw: &str) -> String {
     text
 }
 
+/// Most characters of the name of a person. Chosen: more than names have, and fit for the head of a report.
+const NAME_CHARS: usize = 80;
+
+/// What is accepted as the name of a person, for hints.
+pub const PERSON_NAMES: &str = "1 to 80 characters on one line, without control characters and marks of the direction of writing";
+
+/// Whether a text, without the space round it, can be the name of a person.
+#[must_use]
+pub fn is_person_name(text: &str) -> bool {
+    let name = text.trim();
+    !name.is_empty() && name.chars().count() <= NAME_CHARS && !name.contains(is_harmful)
+}
+
 /// Names that mean a device on Windows, with or without an ending (its documentation of file names, from memory).
 const DEVICES: [&str; 6] = ["con", "prn", "aux", "nul", "com", "lpt"];
 
@@ -147,6 +160,16 @@ mod tests {
             &wide,
         ] {
             assert!(!is_folder_name(name), "{name:?}");
+        }
+    }
+
+    #[test]
+    fn names_of_persons_are_one_short_line() {
+        for name in ["A", " Ada O'Neill-Å ", "日本", &"é".repeat(80)] {
+            assert!(is_person_name(name), "{name:?}");
+        }
+        for name in ["", "  ", "a\nb", "a\u{202e}b", &"é".repeat(81)] {
+            assert!(!is_person_name(name), "{name:?}");
         }
     }
 

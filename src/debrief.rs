@@ -1,6 +1,7 @@
 //! The whole job: a track, a tasking and its plan become one value, from which every report is
 //! written.
 
+pub mod read;
 mod refusals;
 mod remarks;
 pub mod seal;
@@ -175,6 +176,7 @@ pub fn debrief(
         version: env!("CARGO_PKG_VERSION"),
         sortie: tasking.sortie.clone(),
         date: tasking.date,
+        pilot: tasking.pilot.clone(),
         inputs: inputs(track, tasking, plan),
         log: log_summary(track, &motion),
         plan: plan_summary(tasking, plan),

@@ -24,6 +24,7 @@
 //! | [`refly`] | strips | [`refly::Refly`]: legs over the holes |
 //! | [`debrief`](mod@debrief) | all of the above | [`debrief::Debrief`]: one value that serialises |
 //! | [`search`](mod@search) | debriefs of several sorties | [`search::Search`]: POD, POC and POS together, what to fly next |
+//! | [`logbook`] | debriefs of many sorties | one file that keeps them, and what is asked of it |
 //! | [`report`] | a debrief, a search or a plan | files |
 //!
 //! Where there is no tasking, [`infer`] writes one from the track. Beside the flow: [`units`], [`characters`],
@@ -143,6 +144,12 @@ pub mod debrief;
 
 /// Several sorties as one search: cumulative POD, POC and POS, strips, and what to fly next.
 pub mod search;
+
+/// Flights of a pilot, one after the other: what changed, why, what to practise.
+pub mod training;
+
+/// Debriefs kept for training reviews.
+pub mod logbook;
 
 /// 9. That value as files.
 pub mod report;

@@ -8,7 +8,7 @@
 use std::path::{Path, PathBuf};
 
 /// Modules in the order of the flow; a module may use itself and those before it.
-const FLOW: [&str; 25] = [
+const FLOW: [&str; 26] = [
     "cautions",
     "units",
     "statistics",
@@ -33,6 +33,8 @@ const FLOW: [&str; 25] = [
     "refly",
     "debrief",
     "search",
+    "training",
+    "logbook",
     "report",
     "cli",
     "lib",

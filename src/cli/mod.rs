@@ -9,11 +9,13 @@ mod convert;
 mod debrief;
 mod inspect;
 mod log;
+mod logbook;
 mod plan;
 mod preflight;
 mod printer;
 mod refly;
 mod rehearse;
+mod review;
 
 pub use printer::Printer;
 
@@ -46,6 +48,9 @@ enum Command {
     Convert(convert::ConvertArgs),
     /// Take several sorties as one search: what they found together, and what to fly next.
     Refly(refly::ReflyArgs),
+    Logbook(logbook::LogbookArgs),
+    /// Review the flights of a pilot: what changed, why, and what to practise next.
+    Review(review::ReviewArgs),
 }
 
 /// How a command ended, as the shell sees it.
@@ -131,5 +136,7 @@ fn run(command: &Command, printer: &Printer) -> Result<ExitStatus, CliError> {
         Command::Rehearse(arguments) => rehearse::run(arguments, printer),
         Command::Convert(args) => convert::run(args, printer),
         Command::Refly(args) => refly::run(args, printer),
+        Command::Logbook(args) => logbook::run(args, printer),
+        Command::Review(args) => review::run(args, printer),
     }
 }

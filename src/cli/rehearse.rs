@@ -58,6 +58,11 @@ fn settings(arguments: &Arguments, tasking: &Tasking, plan: &Plan) -> Result<Set
     settings.wander = arguments.wander.unwrap_or(settings.wander);
     settings.gust = arguments.gust.unwrap_or(settings.gust);
     settings.wind_share = arguments.wind_known.unwrap_or(settings.wind_share);
+    let manner = &mut settings.manner;
+    manner.drift_learnt_s = arguments.drift_learnt.unwrap_or(manner.drift_learnt_s);
+    manner.rejoin_s = arguments.rejoin.unwrap_or(manner.rejoin_s);
+    manner.past_end = arguments.past_end.unwrap_or(manner.past_end);
+    manner.short = arguments.short.unwrap_or(manner.short);
     settings.start = arguments.start.unwrap_or(settings.start);
     settings.rate_hz = arguments.rate.unwrap_or(settings.rate_hz);
     if let Some(wind) = &arguments.wind {

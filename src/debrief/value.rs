@@ -138,6 +138,8 @@ pub struct Debrief {
     pub sortie: String,
     /// Day of the sortie, from the tasking.
     pub date: NaiveDate,
+    /// Who flew the pattern, from the tasking; `None` if it does not say so.
+    pub pilot: Option<String>,
     /// The files it rests on.
     pub inputs: Vec<InputFile>,
     /// What the log held.

@@ -51,6 +51,35 @@ pub enum PatternKind {
 }
 
 impl PatternKind {
+    /// All of them.
+    pub const ALL: [Self; 9] = [
+        Self::ParallelSweep,
+        Self::CreepingLine,
+        Self::ExpandingSquare,
+        Self::Sector,
+        Self::TrackLineReturn,
+        Self::TrackLineNonReturn,
+        Self::Contour,
+        Self::Route,
+        Self::Legs,
+    ];
+
+    /// Name in files, as in `debrief.json`.
+    #[must_use]
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::ParallelSweep => "parallel-sweep",
+            Self::CreepingLine => "creeping-line",
+            Self::ExpandingSquare => "expanding-square",
+            Self::Sector => "sector",
+            Self::TrackLineReturn => "track-line-return",
+            Self::TrackLineNonReturn => "track-line-non-return",
+            Self::Contour => "contour",
+            Self::Route => "route",
+            Self::Legs => "legs",
+        }
+    }
+
     /// Name for people.
     #[must_use]
     pub const fn name(self) -> &'static str {

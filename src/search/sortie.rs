@@ -2,19 +2,15 @@
 
 use crate::characters::is_harmful;
 use crate::coverage::Looks;
-use crate::debrief::{Debrief, SCHEMA, seal};
+use crate::debrief::{Debrief, read};
 use crate::geodesy::Position;
-use crate::input::{InputError, InputFile, whole};
+use crate::input::{InputError, InputFile};
 use crate::measure::AlongSpan;
 use crate::plan::{Leg, LegKind, PatternKind};
-use crate::tasking::quantity::shown;
 use crate::units::{Length, Speed};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::Deserialize;
 use std::path::{Path, PathBuf};
-
-/// Largest `debrief.json`, bytes: it is held in memory. Chosen: that of an hour has about a megabyte.
-const MOST_BYTES: u64 = 1 << 26;
 
 /// What a search needs of a sortie.
 #[derive(Clone, Debug, Deserialize)]
@@ -28,6 +24,9 @@ pub struct Sortie {
     pub name: String,
     /// Its day.
     pub date: NaiveDate,
+    /// Who flew it. Debriefs of versions that did not know this name nobody.
+    #[serde(default)]
+    pub pilot: Option<String>,
     /// The files its debrief rests on.
     pub inputs: Vec<InputFile>,
     /// What was planned.
@@ -145,15 +144,7 @@ impl Sortie {
     /// # Errors
     /// When the file cannot be read, is not a debrief, is one of another form of it, or was changed since.
     pub fn read(path: &Path) -> Result<Self, InputError> {
-        let bytes = whole(path, MOST_BYTES)
-            .map_err(|error| format!("cannot be read: {error}"))
-            .and_then(|bytes| {
-                String::from_utf8(bytes).map_err(|_| "cannot be read: it is no UTF-8 text".into())
-            });
-        let text = bytes.map_err(|problem| {
-            let hint = "name a folder that `overflown debrief` wrote, or the debrief.json in it";
-            InputError::new(path, None, problem, hint)
-        })?;
+        let text = read::text(path)?;
         Self::parse(&text, path)
     }
 
@@ -162,43 +153,11 @@ impl Sortie {
     /// # Errors
     /// As [`read`](Self::read) has them, except those of the medium.
     pub fn parse(text: &str, path: &Path) -> Result<Self, InputError> {
-        let refuse = |problem: String, hint: &str| InputError::new(path, None, problem, hint);
-        let line = |error: &serde_json::Error| u32::try_from(error.line()).ok().filter(|n| *n > 0);
-        let schema = serde_json::from_str::<OfSchema>(text)
-            .map_err(|error| {
-                InputError::new(
-                    path,
-                    line(&error),
-                    format!("not a debrief: {}", without_place(&error)),
-                    "name the debrief.json that `overflown debrief` wrote",
-                )
-            })?
-            .schema;
-        if schema != SCHEMA {
-            return Err(refuse(
-                format!(
-                    "has the form {}; this version reads \"{SCHEMA}\"",
-                    shown(&schema)
-                ),
-                "debrief the log again with this version",
-            ));
-        }
-        if seal::holds(text) != Some(true) {
-            return Err(refuse(
-                "was changed after it was written: its `sha256` does not fit".to_owned(),
-                "debrief the log again; nothing in this file can be relied on",
-            ));
-        }
-        let sortie: Self = serde_json::from_str(text).map_err(|error| {
-            InputError::new(
-                path,
-                line(&error),
-                format!("not a whole debrief: {}", without_place(&error)),
-                "debrief the log again with this version",
-            )
-        })?;
+        let sortie: Self = read::parse(text, path)?;
         match fault(&sortie) {
-            Some(fault) => Err(refuse(
+            Some(fault) => Err(InputError::new(
+                path,
+                None,
                 format!("cannot be used: {fault}"),
                 "debrief the log again with this version",
             )),
@@ -225,6 +184,7 @@ impl Sortie {
         let inputs = self.inputs.iter();
         let inputs = inputs.flat_map(|input| [&input.role, &input.name, &input.sha256]);
         std::iter::once(&self.name)
+            .chain(&self.pilot)
             .chain(&self.plan.search_object)
             .chain(legs)
             .chain(passages)
@@ -237,18 +197,6 @@ impl Sortie {
     pub fn schema(&self) -> &str {
         &self.schema
     }
-}
-
-#[derive(Deserialize)]
-struct OfSchema {
-    schema: String,
-}
-
-/// What is wrong, without the line, which stands before it.
-fn without_place(error: &serde_json::Error) -> String {
-    let text = error.to_string();
-    let place = format!(" at line {} column {}", error.line(), error.column());
-    text.strip_suffix(&place).unwrap_or(&text).to_owned()
 }
 
 /// The first value that no debrief writes, if there is one.

@@ -175,6 +175,7 @@ impl<'a> Flight<'a> {
             ground: self.aircraft.ground + past,
             wind: self.wind + past,
             known_wind: self.known_wind() + past,
+            manner: self.settings.manner,
         };
         (sight, at)
     }

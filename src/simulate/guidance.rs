@@ -6,6 +6,7 @@
 //! takes out the drift the pilot did not know of.
 
 use super::aircraft::{Attitude, GRAVITY_MPS2, Performance, Velocity};
+use super::settings::Manner;
 use crate::tasking::Side;
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
@@ -14,12 +15,8 @@ const HEADING_S: f64 = 3.0;
 /// Time in which a cross-track error is flown away while tracking, seconds. Chosen: several times
 /// the lags in the loop, so that the aircraft does not weave.
 const TRACK_S: f64 = 15.0;
-/// The same at the end of an intercept.
-const CAPTURE_S: f64 = 5.0;
 /// Reaction lag of the pilot to what the instruments show, seconds. Chosen: two to three seconds.
 const REACTION_S: f64 = 2.5;
-/// Time in which unknown drift is learnt, seconds. Chosen: a minute or so.
-const TRIM_S: f64 = 60.0;
 /// Greatest heading correction while tracking, radians.
 const CORRECTION_MAX_RAD: f64 = 0.35;
 /// Greatest trim, radians: the drift in the strongest wind accepted.
@@ -52,6 +49,7 @@ pub(super) struct Sight {
     pub(super) wind: Velocity,
     /// The wind as far as the pilot allows for it when settled on a line.
     pub(super) known_wind: Velocity,
+    pub(super) manner: Manner,
 }
 
 /// Steering along one line.
@@ -105,7 +103,8 @@ impl Steering {
         let reach_m = can.airspeed_mps * TRACK_S;
         let wanted = (-sight.right_m / reach_m).clamp(-CORRECTION_MAX_RAD, CORRECTION_MAX_RAD);
         self.correction_rad += (wanted - self.correction_rad) * dt_s / REACTION_S;
-        self.trim_rad = (self.trim_rad + wanted * dt_s / TRIM_S).clamp(-TRIM_MAX_RAD, TRIM_MAX_RAD);
+        self.trim_rad = (self.trim_rad + wanted * dt_s / sight.manner.drift_learnt_s)
+            .clamp(-TRIM_MAX_RAD, TRIM_MAX_RAD);
         let heading = allowed + self.trim_rad + self.correction_rad;
         let limit = TRACK_BANK_RAD.min(can.bank_max_rad);
         bank_towards(wrap_pi(heading - sight.attitude.heading_rad), can).clamp(-limit, limit)
@@ -123,7 +122,7 @@ impl Steering {
         let widest = wrap_pi(on_course - square).abs();
         let turn = TurnOn::new(sight, can);
         let planned = turn.widest_angle(sight.right_m.abs() - turn.roll_in_m, widest);
-        let reach_m = can.airspeed_mps * CAPTURE_S;
+        let reach_m = can.airspeed_mps * sight.manner.rejoin_s;
         let captured = sight.right_m.abs() / reach_m;
         let angle = planned.min(captured);
         // The heading wanted turns itself; the bank for that comes on top of the correction.

@@ -34,7 +34,7 @@ mod turnaround;
 pub use aircraft::{GRAVITY_MPS2, turn_radius};
 pub use error::SimulateError;
 pub use faults::{Fault, LegRun};
-pub use settings::{ReceiverNoise, Settings, Wind};
+pub use settings::{Manner, ReceiverNoise, Settings, Wind};
 pub use truth::Truth;
 
 use crate::geodesy::geodesic;

@@ -15,8 +15,8 @@ use crate::tasking::Side;
 use crate::units::{Length, Speed};
 use std::f64::consts::TAU;
 
-/// How far past the end of a leg the turn begins. Chosen: the leg is flown to its end for sure.
-const PAST_END_M: f64 = 200.0;
+/// A line that is farther beside the end of a leg than this is not reached by leading the turn onto it, metres. Chosen.
+const BESIDE_M: f64 = 200.0;
 /// Legs turned back by at least this are joined by a turn back, degrees.
 const TURN_BACK_DEG: f64 = 150.0;
 /// Legs turned by at most this are joined by a turn that leads onto the next, degrees.
@@ -60,18 +60,18 @@ struct Leaving {
     leave_m: f64,
 }
 
-fn departure(pass: &Pass, next: Option<&Pass>, separate: bool) -> Leaving {
+fn departure(pass: &Pass, next: Option<&Pass>, separate: bool, past_end_m: f64) -> Leaving {
     let length_m = pass.line.length_m();
     let Some(next) = next else {
         return Leaving {
             departure: Departure::Away,
-            leave_m: pass.leave_m.unwrap_or(length_m + PAST_END_M),
+            leave_m: pass.leave_m.unwrap_or(length_m + past_end_m),
         };
     };
     if pass.altitude != next.altitude {
         return Leaving {
             departure: Departure::NewHeight,
-            leave_m: pass.leave_m.unwrap_or(length_m + PAST_END_M),
+            leave_m: pass.leave_m.unwrap_or(length_m + past_end_m),
         };
     }
     let turn = pass
@@ -99,7 +99,7 @@ fn departure(pass: &Pass, next: Option<&Pass>, separate: bool) -> Leaving {
     };
     Leaving {
         departure,
-        leave_m: pass.leave_m.unwrap_or(length_m + run_on_m + PAST_END_M),
+        leave_m: pass.leave_m.unwrap_or(length_m + run_on_m + past_end_m),
     }
 }
 
@@ -185,7 +185,7 @@ impl Flight<'_> {
         truth: &mut Truth,
     ) -> Result<Departure, SimulateError> {
         let separate = self.plan.pattern == PatternKind::Legs;
-        let leaving = departure(pass, next, separate);
+        let leaving = departure(pass, next, separate, self.settings.manner.past_end.m());
         let mut record = PassRecord::new(self.plan.spacing);
         let mut events = pass.events.iter().peekable();
         let mut silence: Option<(i64, TrueDropout)> = None;
@@ -266,7 +266,7 @@ impl Flight<'_> {
         let (sight, at) = self.sight(&next.line, next.aim_m);
         // Seen in the direction of the next leg, a leg to the right of the aircraft now is one
         // that the aircraft is to the right of.
-        let side = if (at.cross_m - next.aim_m).abs() > PAST_END_M {
+        let side = if (at.cross_m - next.aim_m).abs() > BESIDE_M {
             sight.right_m.signum()
         } else {
             1.0
@@ -278,6 +278,7 @@ impl Flight<'_> {
             next_course_rad: sight.course_rad,
             side,
             room_m: side * sight.right_m,
+            short_m: self.settings.manner.short.m(),
         };
         let outward = turnaround.outward();
         let mut turn = OutwardTurn::new(&outward, &self.aircraft.attitude, side);

@@ -28,6 +28,32 @@ pub struct ReceiverNoise {
     pub height: Length,
 }
 
+/// How the pilot goes about it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Manner {
+    /// Time in which drift that was not allowed for is learnt on a leg, seconds; infinite for never.
+    pub drift_learnt_s: f64,
+    /// Time in which what is left of the way back onto a line is halved and more (to 37 %), seconds.
+    pub rejoin_s: f64,
+    /// How far past the end of a leg a turn back begins.
+    pub past_end: Length,
+    /// How far short of the line of the next leg a turn back rolls out.
+    pub short: Length,
+}
+
+impl Default for Manner {
+    /// A minute or so, brisk, late enough that the leg is flown to its end for sure, and short rather than beyond: rolling out short of the
+    /// line is mended by a moment straight on, rolling out beyond it by an S-turn. Chosen.
+    fn default() -> Self {
+        Self {
+            drift_learnt_s: 60.0,
+            rejoin_s: 5.0,
+            past_end: Length::from_m(200.0),
+            short: Length::from_m(15.0),
+        }
+    }
+}
+
 /// Everything about a simulated flight except the plan and the seed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Settings {
@@ -52,6 +78,8 @@ pub struct Settings {
     /// Share of the wind the pilot knows and allows for; the drift that is left is found and taken
     /// out slowly on each leg.
     pub wind_share: f64,
+    /// How the pilot goes about it.
+    pub manner: Manner,
     /// First moment of the log.
     pub start: DateTime<Utc>,
     /// Fixes per second.
@@ -74,6 +102,12 @@ const AIRSPEED_KT: std::ops::RangeInclusive<f64> = 30.0..=300.0;
 const BANK_DEG: std::ops::RangeInclusive<f64> = 5.0..=60.0;
 /// Strongest wind accepted, as a share of the airspeed. Chosen: beyond it no leg is flown usefully.
 const MAX_WIND_SHARE: f64 = 0.7;
+/// Rejoining accepted, seconds. Chosen: from as brisk as turns allow to a leg long.
+const REJOIN_S: std::ops::RangeInclusive<f64> = 2.0..=600.0;
+/// Turns may begin so far past the end, metres. Chosen.
+const PAST_END_M: std::ops::RangeInclusive<f64> = 50.0..=10_000.0;
+/// Turns back may roll out so far short, metres. Chosen: up to half a mile.
+const SHORT_M: std::ops::RangeInclusive<f64> = 0.0..=926.0;
 /// Latitude up to which the simulator's north is of use, degrees.
 const MAX_LATITUDE_DEG: f64 = 89.0;
 
@@ -131,6 +165,7 @@ impl Settings {
             wander: Length::from_m(20.0),
             height_wander: Length::from_m(8.0),
             wind_share: 1.0,
+            manner: Manner::default(),
             start,
             rate_hz: 1.0,
             noise: ReceiverNoise {
@@ -158,6 +193,21 @@ impl Settings {
             self.wind_share,
             &(0.0..=1.0),
         )?;
+        let manner = self.manner;
+        within(
+            "time to learn the drift",
+            "seconds",
+            manner.drift_learnt_s,
+            &(10.0..=f64::INFINITY),
+        )?;
+        within("time to rejoin", "seconds", manner.rejoin_s, &REJOIN_S)?;
+        within(
+            "beginning of turns past the end",
+            "m",
+            manner.past_end.m(),
+            &PAST_END_M,
+        )?;
+        within("rolling out short", "m", manner.short.m(), &SHORT_M)?;
         within("wandering of the aim", "m", self.wander.m(), &(0.0..=500.0))?;
         within(
             "wandering of the height",

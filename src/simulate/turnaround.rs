@@ -11,9 +11,6 @@ const STEP_S: f64 = super::flight::STEP_S;
 const OUTWARD_MAX_RAD: f64 = FRAC_PI_2;
 /// Longest straight run outward, seconds.
 const STRAIGHT_MAX_S: f64 = 600.0;
-/// Room left over, metres. Chosen: rolling out short of the line is mended by a moment straight
-/// on, rolling out beyond it by an S-turn.
-const MARGIN_M: f64 = 15.0;
 
 /// What comes before the turn back.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -36,12 +33,14 @@ pub(super) struct Turnaround {
     pub(super) side: f64,
     /// Distance to the next leg, metres.
     pub(super) room_m: f64,
+    /// How far short of it to roll out, metres.
+    pub(super) short_m: f64,
 }
 
 impl Turnaround {
     /// The least outward turn after which the turn back does not overshoot the next leg.
     pub(super) fn outward(&self) -> Outward {
-        let fits = |outward: &Outward| self.across_m(outward) <= self.room_m - MARGIN_M;
+        let fits = |outward: &Outward| self.across_m(outward) <= self.room_m - self.short_m;
         let turned = |turn_rad| Outward {
             turn_rad,
             straight_s: 0.0,
@@ -160,6 +159,7 @@ mod tests {
             next_course_rad: std::f64::consts::PI,
             side: 1.0,
             room_m,
+            short_m: 15.0,
         }
     }
 

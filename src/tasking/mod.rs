@@ -39,6 +39,8 @@ pub struct Tasking {
     pub sortie: String,
     /// Day of the flight, for the declination.
     pub date: NaiveDate,
+    /// Who flew the pattern, if the tasking says so.
+    pub pilot: Option<String>,
     /// Whether the tasking was worked out from the flight that it is to be held against.
     pub inferred: bool,
     /// The search area, if given.

@@ -12,16 +12,17 @@ pub use search::{MOST_SUB_AREAS, known_search_keys, parse_search, read_search};
 
 use super::fields::{Section, Source};
 use super::{FlightTask, Places, Tasking, Tolerances};
-use crate::characters::{FOLDER_NAMES, is_folder_name};
+use crate::characters::{FOLDER_NAMES, PERSON_NAMES, is_folder_name, is_person_name};
 use crate::input::{InputError, InputFile, whole};
 use crate::units::{Length, Speed};
 use std::path::Path;
 use toml::Spanned;
 use toml::de::DeTable;
 
-const TOP: [&str; 8] = [
+const TOP: [&str; 9] = [
     "sortie",
     "date",
+    "pilot",
     "inferred",
     "area",
     "pattern",
@@ -108,6 +109,17 @@ fn result_name(top: &Section<'_>, key: &str, example: &str) -> Result<String, In
     Ok(name)
 }
 
+/// Who flew.
+fn pilot(top: &Section<'_>) -> Result<Option<String>, InputError> {
+    let pilot = top.text("pilot")?;
+    top.check(
+        "pilot",
+        pilot.is_none_or(is_person_name),
+        &format!("takes {PERSON_NAMES}"),
+    )?;
+    Ok(pilot.map(|name| name.trim().to_owned()))
+}
+
 /// A probability that is neither nothing nor certainty.
 fn share(section: &Section<'_>, key: &str) -> Result<Option<f64>, InputError> {
     let share = section.number(key)?;
@@ -131,6 +143,7 @@ pub fn parse(text: &str, path: &Path) -> Result<Tasking, InputError> {
 
     let sortie = result_name(&top, "sortie", "\"Kestrel 1\"")?;
     let date = top.require("date", top.date("date")?, "2026-06-14")?;
+    let pilot = pilot(&top)?;
     let inferred = top.flag("inferred")?.unwrap_or(false);
     let area = top
         .section("area", &area::KEYS)?
@@ -170,6 +183,7 @@ pub fn parse(text: &str, path: &Path) -> Result<Tasking, InputError> {
         source: InputFile::of("tasking", path, text.as_bytes()),
         sortie,
         date,
+        pilot,
         inferred,
         area,
         pattern,

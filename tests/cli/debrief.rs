@@ -49,6 +49,38 @@ fn json_goes_to_standard_output() {
     assert_eq!(printed["legs"][2]["state"], "not-flown");
 }
 
+/// Who flew stands in the head of the reports; where the tasking names nobody, nothing is said.
+#[test]
+fn the_pilot_stands_in_the_head() {
+    let folder = Folder::flown(&[]);
+    folder.debrief(&["--out", "nobody"]);
+    assert!(folder.json("nobody/Teal 4/debrief.json")["pilot"].is_null());
+    folder.put(
+        "tasking.toml",
+        format!("pilot = \" Ada <O'Neill> \"\n{TASKING}"),
+    );
+    let run = folder.debrief(&["--out", "named"]);
+    assert_eq!(run.code, 0, "{}", run.err);
+    assert_eq!(
+        folder.json("named/Teal 4/debrief.json")["pilot"],
+        "Ada <O'Neill>"
+    );
+    for (file, words) in [
+        (
+            "report.txt",
+            "Debrief of Teal 4, 2026-06-14, flown by Ada <O'Neill>",
+        ),
+        ("report.html", "2026-06-14 · flown by Ada &lt;O'Neill&gt;"),
+    ] {
+        assert!(
+            folder.text(&format!("named/Teal 4/{file}")).contains(words),
+            "{file}"
+        );
+        let nobody = folder.text(&format!("nobody/Teal 4/{file}"));
+        assert!(!nobody.contains("flown by"), "{file}");
+    }
+}
+
 #[test]
 fn quiet_says_nothing_and_writes_all() {
     let folder = Folder::flown(&[]);

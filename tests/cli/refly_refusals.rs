@@ -189,6 +189,21 @@ fn resealed(text: &str, pointer: &str, value: Value) -> String {
     seal::sealed(&serde_json::to_string_pretty(&debrief).unwrap())
 }
 
+/// Debriefs of versions that knew no pilot are read as before.
+#[test]
+fn a_debrief_without_a_pilot_is_one() {
+    let folder = debriefed();
+    let text = folder.text("done/Teal 4/debrief.json");
+    let mut older: Value = serde_json::from_str(&text).unwrap();
+    for key in ["sha256", "pilot"] {
+        older.as_object_mut().unwrap().remove(key).unwrap();
+    }
+    let sealed = seal::sealed(&serde_json::to_string_pretty(&older).unwrap());
+    folder.put("debrief.json", sealed);
+    let run = refly(&folder, &["debrief.json", "--out", "fine"]);
+    assert_eq!(run.code, 0, "{}", run.err);
+}
+
 #[test]
 fn a_debrief_out_of_range() {
     let folder = debriefed();

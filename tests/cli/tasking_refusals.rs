@@ -228,6 +228,21 @@ fn taskings_with_a_wrong_key_or_value() {
             "`sortie`",
         ),
         ("Teal 4", " ", 1, "names the result folder", "`sortie`"),
+        (
+            "date =",
+            "pilot = \" \"\ndate =",
+            2,
+            "`pilot` takes 1 to 80 characters",
+            "`pilot`",
+        ),
+        (
+            "date =",
+            "pilot = \"A\\u202EB\"\ndate =",
+            2,
+            "`pilot` holds the character U+202E",
+            "one line",
+        ),
+        ("date =", "pilot = 7\ndate =", 2, "`pilot`", "in quotes"),
     ] {
         assert!(TASKING.contains(from), "{from}");
         tasking_refused(

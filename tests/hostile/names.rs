@@ -162,6 +162,7 @@ fn called(debrief: &Debrief, name: &str) -> Debrief {
     let mut debrief = debrief.clone();
     let own = |text: &mut String| name.clone_into(text);
     own(&mut debrief.sortie);
+    debrief.pilot = Some(name.to_owned());
     debrief.log.track_name = Some(name.to_owned());
     debrief.plan.search_object = Some(name.to_owned());
     debrief

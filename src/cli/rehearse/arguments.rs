@@ -53,6 +53,18 @@ pub struct Arguments {
     /// [default: 20 m]
     #[arg(long, value_name = "LENGTH", value_parser = length)]
     pub(super) wander: Option<Length>,
+    /// Time in which the pilot learns the drift that was not allowed for, such as "60s"; "never" [default: 60s]
+    #[arg(long, value_name = "TIME", value_parser = time_or_never)]
+    pub(super) drift_learnt: Option<f64>,
+    /// Time in which two thirds of the way back onto a leg are made after a turn, such as "40s" [default: 5s]
+    #[arg(long, value_name = "TIME", value_parser = seconds)]
+    pub(super) rejoin: Option<f64>,
+    /// How far past the end of a leg turns back begin, such as "0.5 NM" [default: 200 m]
+    #[arg(long, value_name = "LENGTH", value_parser = length)]
+    pub(super) past_end: Option<Length>,
+    /// How far short of the line of the next leg turns back roll out, such as "250 m" [default: 15 m]
+    #[arg(long, value_name = "LENGTH", value_parser = length)]
+    pub(super) short: Option<Length>,
     /// Do not fly this leg (may be repeated)
     #[arg(long, value_name = "LEG")]
     pub(super) skip_leg: Vec<u32>,
@@ -135,6 +147,14 @@ fn speed(text: &str) -> Result<Speed, String> {
 
 fn seconds(text: &str) -> Result<f64, String> {
     quantity::duration_s(text).map_err(said)
+}
+
+fn time_or_never(text: &str) -> Result<f64, String> {
+    if text == "never" {
+        Ok(f64::INFINITY)
+    } else {
+        seconds(text)
+    }
 }
 
 fn time(text: &str) -> Result<DateTime<Utc>, String> {

@@ -6,7 +6,7 @@ use crate::measure::Flight;
 use crate::units::{Bearing, Length, Speed};
 use chrono::{DateTime, TimeDelta, Utc};
 use geo::Coord;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// The pattern as flown against the pattern as planned. All intervals hold to either side with a
 /// chance of 95 %.
@@ -76,7 +76,7 @@ pub struct Drift {
 }
 
 /// What the slip may have been.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Slip {
     /// Which one.
     pub slip: SlipKind,
@@ -85,7 +85,7 @@ pub struct Slip {
 }
 
 /// Slips that are told apart.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum SlipKind {
     /// The first course was flown as true though it was tasked magnetic.

@@ -8,7 +8,10 @@ use maud::{Markup, display, html};
 
 pub(super) fn summary(debrief: &Debrief) -> Markup {
     html! {
-        p.kind { "Debrief of a visual search · " (display(debrief.date)) }
+        p.kind {
+            "Debrief of a visual search · " (display(debrief.date))
+            @if let Some(pilot) = &debrief.pilot { " · flown by " (pilot) }
+        }
         h1 { (debrief.sortie) }
         p.headline { (headline(debrief)) }
         @if let Some(proviso) = proviso(debrief) { p.headline { (proviso) } }

@@ -125,6 +125,7 @@ fn texts_from_files_cannot_break_out() {
     let mut debrief = test_fixture::debrief();
     let evil = "</title></text><script>alert(1)</script>\"'&\u{0}\u{1b}[31m\u{202e}gpx";
     debrief.sortie = evil.into();
+    debrief.pilot = Some(evil.into());
     debrief.log.track_name = Some(evil.into());
     debrief.plan.search_object = Some(evil.into());
     debrief.log.ledger[0].raw = evil.into();

@@ -237,6 +237,7 @@ impl Builder {
             version: "0.0.0-test",
             sortie: "Grey Heron 2".into(),
             date: NaiveDate::from_ymd_opt(2026, 5, 17).unwrap(),
+            pilot: Some("A. Okafor-Lind".into()),
             inputs: vec![
                 InputFile {
                     role: "track".into(),

@@ -15,7 +15,13 @@ use anstyle::{AnsiColor, Style as Ansi};
 
 pub(super) fn summary(text: &mut Text, debrief: &Debrief) {
     let c = &debrief.coverage;
-    let title = format!("Debrief of {}, {}", visible(&debrief.sortie), debrief.date);
+    let pilot = debrief.pilot.as_deref().map(visible);
+    let title = format!(
+        "Debrief of {}, {}{}",
+        visible(&debrief.sortie),
+        debrief.date,
+        pilot.map_or_else(String::new, |pilot| format!(", flown by {pilot}"))
+    );
     text.wrapped("", &title, Ansi::new().bold());
     let colour = if debrief.strips_to_refly() == 0 {
         AnsiColor::Green

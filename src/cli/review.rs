@@ -1,0 +1,261 @@
+//! `overflown review`: flights of one pilot, one after the other.
+
+use super::logbook::no_pilot;
+use super::{CliError, ExitStatus, Printer};
+use crate::input::{InputError, shown_path};
+use crate::logbook::{Entry, Filter, Logbook};
+use crate::plan::PatternKind;
+use crate::report::{self, OutputError};
+use crate::training::flight::VERSION;
+use crate::training::{Flight, Measure, Tolerances, review};
+use chrono::NaiveDate;
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+
+/// What a pilot is called where names are left out.
+const SOMEONE: &str = "Pilot";
+
+/// Arguments of `review`.
+#[derive(Debug, clap::Args)]
+pub struct ReviewArgs {
+    /// Debrief folders of one pilot, or the debrief.json in them [default: what the logbook has of --pilot].
+    #[arg(value_name = "FOLDER", required_unless_present = "pilot")]
+    folders: Vec<PathBuf>,
+    /// Whose flights.
+    #[arg(long, value_name = "NAME")]
+    pilot: Option<String>,
+    /// The logbook.
+    #[arg(long, value_name = "FILE", default_value = "logbook.gpkg")]
+    logbook: PathBuf,
+    /// Flights of this day and later, such as 2026-06-01.
+    #[arg(long, value_name = "DATE")]
+    since: Option<NaiveDate>,
+    /// Flights of this day and earlier.
+    #[arg(long, value_name = "DATE")]
+    until: Option<NaiveDate>,
+    /// Flights of this pattern, such as parallel-sweep; all for flights of any patterns together.
+    #[arg(long, value_name = "PATTERN", value_parser = pattern)]
+    pattern: Option<Wanted>,
+    /// What counts as good enough (TOML, see docs/training.md).
+    #[arg(long, value_name = "FILE")]
+    tolerances: Option<PathBuf>,
+    /// Leave the name of the pilot and of the sorties out.
+    #[arg(long)]
+    anonymise: bool,
+    /// Folder in which the result folder, called after the pilot, is made.
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    out: PathBuf,
+    /// Print the review as JSON instead of the report.
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Wanted {
+    Pattern(PatternKind),
+    All,
+}
+
+fn pattern(text: &str) -> Result<Wanted, String> {
+    if text == "all" {
+        return Ok(Wanted::All);
+    }
+    let kind = PatternKind::ALL.into_iter().find(|kind| kind.key() == text);
+    kind.map(Wanted::Pattern).ok_or_else(|| {
+        let keys: Vec<&str> = PatternKind::ALL.into_iter().map(PatternKind::key).collect();
+        format!("expected all or one of {}", keys.join(", "))
+    })
+}
+
+/// Reads the flights, reviews them, writes the result folder and prints the report.
+///
+/// # Errors
+/// When an input is refused, no flight is left, or a result cannot be written.
+pub fn run(args: &ReviewArgs, printer: &Printer) -> Result<ExitStatus, CliError> {
+    let tolerances = match &args.tolerances {
+        Some(path) => Tolerances::read(path)?,
+        None => Tolerances::usual()?,
+    };
+    let (mut flights, others) = if args.folders.is_empty() {
+        of_logbook(args)?
+    } else {
+        (of_folders(&args.folders)?, Vec::new())
+    };
+    flights.retain(|flight| {
+        let day = flight.started.date_naive();
+        args.since.is_none_or(|since| day >= since) && args.until.is_none_or(|until| day <= until)
+    });
+    if let Some(Wanted::Pattern(kind)) = args.pattern {
+        flights.retain(|flight| flight.pattern == kind);
+    }
+    of_one_pattern(&flights, args.pattern)?;
+    let pilot = pilot(&flights, args)?;
+    if args.anonymise {
+        for (number, flight) in (1..).zip(&mut flights) {
+            flight.sortie = format!("Flight {number}");
+        }
+    }
+    let result = review(&pilot, flights, &others, &tolerances);
+    write(args, &result, printer)
+}
+
+fn write(
+    args: &ReviewArgs,
+    result: &crate::training::Review,
+    printer: &Printer,
+) -> Result<ExitStatus, CliError> {
+    let name = format!("Review {}", result.pilot);
+    let files = report::review::files(result).map_err(|error| OutputError {
+        path: args.out.join(&name),
+        problem: error.to_string(),
+        hint: "this is a fault of the program; please report it".into(),
+        cause: None,
+    })?;
+    let folder = report::folder::write(&args.out, &name, &files, &[])?;
+    if args.json {
+        let json = files.iter().find(|file| file.name == "review.json");
+        printer.data(
+            &json
+                .map(|file| String::from_utf8_lossy(&file.bytes))
+                .unwrap_or_default(),
+        );
+    } else {
+        printer.result(&report::review::text::report(result));
+    }
+    let names: Vec<&str> = files.iter().map(|file| file.name).collect();
+    printer.note(&format!(
+        "written to {}: {}",
+        shown_path(&folder),
+        names.join(", ")
+    ));
+    Ok(ExitStatus::Done)
+}
+
+fn of_folders(folders: &[PathBuf]) -> Result<Vec<Flight>, InputError> {
+    let file = |folder: &PathBuf| {
+        if folder.is_dir() {
+            folder.join("debrief.json")
+        } else {
+            folder.clone()
+        }
+    };
+    folders
+        .iter()
+        .map(|folder| Flight::read(&file(folder)))
+        .collect()
+}
+
+type Others = Vec<(String, Measure, f64)>;
+
+/// The flights of the pilot, and how others fly.
+fn of_logbook(args: &ReviewArgs) -> Result<(Vec<Flight>, Others), InputError> {
+    let logbook = Logbook::open(&args.logbook)?;
+    let name = args.pilot.as_deref().unwrap_or_default();
+    let called = logbook.pilots_called(name)?;
+    if called.is_empty() {
+        return Err(no_pilot(&logbook, name)?);
+    }
+    let filter = Filter {
+        pilot: Some(name.to_owned()),
+        ..Filter::default()
+    };
+    let entries = logbook.records(&filter)?;
+    let flights: Vec<Flight> = entries
+        .iter()
+        .map(|entry| flight(&logbook, entry))
+        .collect::<Result<_, _>>()?;
+    let others = others(&logbook, &called, args)?;
+    Ok((flights, others))
+}
+
+/// A flight as it is kept; made anew from its debrief where it was kept by another version.
+fn flight(logbook: &Logbook, entry: &Entry) -> Result<Flight, InputError> {
+    let kept = (entry.record_version == VERSION)
+        .then(|| serde_json::from_str::<Flight>(&entry.record).ok())
+        .flatten();
+    let flight = match kept {
+        Some(flight) => flight,
+        None => Flight::parse(&logbook.document(entry.id)?, logbook.path())?,
+    };
+    Ok(Flight {
+        pilot: Some(entry.pilot.clone()),
+        ..flight
+    })
+}
+
+/// Shortfalls of everybody else's flights of the same pattern.
+fn others(logbook: &Logbook, called: &[String], args: &ReviewArgs) -> Result<Others, InputError> {
+    let pattern = match args.pattern {
+        Some(Wanted::Pattern(kind)) => Some(kind),
+        _ => None,
+    };
+    let entries = logbook.records(&Filter {
+        pattern,
+        ..Filter::default()
+    })?;
+    let pilots: BTreeMap<i64, String> = entries
+        .into_iter()
+        .filter(|entry| !called.contains(&entry.pilot))
+        .map(|entry| (entry.id, entry.pilot))
+        .collect();
+    let values = logbook.all_values()?;
+    let of = |(id, measure): (&str, Measure)| {
+        let values = values.get(id).into_iter().flatten();
+        values
+            .filter_map(|(number, value)| {
+                let pilot = pilots.get(number)?;
+                Some((pilot.clone(), measure, measure.shortfall(*value)))
+            })
+            .collect::<Vec<_>>()
+    };
+    Ok(Measure::ALL
+        .into_iter()
+        .flat_map(|measure| of((measure.id(), measure)))
+        .collect())
+}
+
+/// Whether the flights are there, and of one pattern unless all were wanted.
+fn of_one_pattern(flights: &[Flight], wanted: Option<Wanted>) -> Result<(), CliError> {
+    let mut patterns: BTreeMap<&str, usize> = BTreeMap::new();
+    for flight in flights {
+        *patterns.entry(flight.pattern.key()).or_default() += 1;
+    }
+    if patterns.is_empty() {
+        return Err(CliError::Usage {
+            problem: "no flight is left with these days and this pattern".into(),
+            hint: "`overflown logbook list` shows what is there".into(),
+        });
+    }
+    if patterns.len() > 1 && wanted.is_none() {
+        let counts: Vec<String> = patterns
+            .iter()
+            .map(|(kind, count)| format!("{count} of {kind}"))
+            .collect();
+        return Err(CliError::Usage {
+            problem: format!("the flights are of several patterns: {}", counts.join(", ")),
+            hint: "choose one with --pattern, since they are not equally hard to fly; --pattern all takes them together".into(),
+        });
+    }
+    Ok(())
+}
+
+/// Whose flights they are; they must be one pilot's.
+fn pilot(flights: &[Flight], args: &ReviewArgs) -> Result<String, CliError> {
+    if args.anonymise {
+        return Ok(SOMEONE.to_owned());
+    }
+    if let Some(pilot) = args.folders.first().and(args.pilot.as_ref()) {
+        return Ok(pilot.clone());
+    }
+    let mut names: Vec<&str> = flights.iter().filter_map(|f| f.pilot.as_deref()).collect();
+    names.sort_unstable();
+    names.dedup();
+    match names.as_slice() {
+        [] => Ok(SOMEONE.to_owned()),
+        [name] => Ok((*name).to_owned()),
+        several => Err(CliError::Usage {
+            problem: format!("the flights are of several pilots: {}", several.join(", ")),
+            hint: "give those of one, or say with --pilot whose they are".into(),
+        }),
+    }
+}

@@ -1,0 +1,102 @@
+//! Figures of a review as people read them.
+
+use crate::report::format::{clock, counted, figure};
+use crate::training::cause::Place;
+use crate::training::measures::{Measure, Unit};
+use crate::training::review::{Change, Measured, Review};
+use crate::units::{Length, Speed};
+
+/// A value of a measure, without its unit.
+#[must_use]
+pub fn value(measure: Measure, value: f64) -> String {
+    match measure.unit() {
+        Unit::Metres => figure(value, 0),
+        Unit::Height => figure(Length::from_m(value).ft(), 0),
+        Unit::Speed => figure(Speed::from_mps(value).kt(), 1),
+        Unit::Share => figure(100.0 * value, 0),
+    }
+}
+
+/// The unit that [`value`] is in.
+#[must_use]
+pub const fn unit(measure: Measure) -> &'static str {
+    match measure.unit() {
+        Unit::Metres => "m",
+        Unit::Height => "ft",
+        Unit::Speed => "kt",
+        Unit::Share => "%",
+    }
+}
+
+/// What is good enough, in terms of the value shown.
+#[must_use]
+pub fn good(measured: &Measured) -> String {
+    let most = measured.most.last().copied().flatten();
+    let Some(most) = most else {
+        return "–".to_owned();
+    };
+    match measured.measure {
+        Measure::Within => format!("{} +", value(Measure::Within, 1.0 - most)),
+        measure if measure.is_signed() => format!("± {}", value(measure, most)),
+        measure => format!("to {}", value(measure, most)),
+    }
+}
+
+/// What the trend says.
+#[must_use]
+pub const fn change(change: Change) -> &'static str {
+    match change {
+        Change::TooFew => "too few flights to tell",
+        Change::NotClear => "no clear change",
+        Change::Better => "better",
+        Change::Worse => "worse",
+    }
+}
+
+/// Change of the shortfall from flight to flight, with its interval.
+#[must_use]
+pub fn slope(measured: &Measured) -> String {
+    let shown = |x: f64| {
+        let text = value(measured.measure, x);
+        if x > 0.0 && text != "0" && text != "0.0" {
+            format!("+{text}")
+        } else {
+            text
+        }
+    };
+    match (measured.trend.slope, measured.trend.interval) {
+        (Some(slope), Some((low, high))) => {
+            format!("{} ({} to {})", shown(slope), shown(low), shown(high))
+        }
+        _ => "–".to_owned(),
+    }
+}
+
+/// Days of the flights.
+#[must_use]
+pub fn days(review: &Review) -> String {
+    let day = |flight: Option<&crate::training::review::Reviewed>| {
+        flight.map_or_else(String::new, |f| f.started.date_naive().to_string())
+    };
+    let (first, last) = (day(review.flights.first()), day(review.flights.last()));
+    let flights = counted(review.flights.len(), "flight");
+    if first == last {
+        format!("{flights}, {first}")
+    } else {
+        format!("{flights}, {first} to {last}")
+    }
+}
+
+/// Where something shows best.
+#[must_use]
+pub fn place(place: &Place) -> String {
+    let side = if place.xte_m < 0.0 { "left" } else { "right" };
+    format!(
+        "leg {} of {}, {:.1} NM along it at {} UTC: {:.0} m {side} of the line",
+        place.leg,
+        place.sortie,
+        Length::from_m(place.along_m).nm(),
+        clock(place.time),
+        place.xte_m.abs()
+    )
+}

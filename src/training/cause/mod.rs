@@ -1,0 +1,173 @@
+//! What is behind the figures: each cause from what sets it apart from the others, one a file.
+//!
+//! | cause | what sets it apart |
+//! |---|---|
+//! | steady bias | XTE to the same side of the direction flown, whatever the wind |
+//! | drift | XTE to the side the wind blows to (or from), growing with the wind across |
+//! | wrong spacing | XTE that grows from leg to leg, to the same side on the ground |
+//! | late rejoin | legs that are well flown only from some way on |
+//! | wandering | XTE about what the first three make of it, once a leg is settled |
+//! | turns | how far they reach past the leg left and past the leg joined; left against right |
+//! | legs missed | what of the plan was not flown |
+//! | slips | the pattern as a whole lay elsewhere |
+//! | height, speed | off the tasked ones |
+
+mod fit;
+mod keeping;
+mod missed;
+mod rejoin;
+mod slips;
+mod steady;
+mod turning;
+mod wander;
+mod words;
+
+use super::flight::{Flight, LegFlown};
+use super::tolerance::Tolerances;
+use crate::geodesy::Position;
+use chrono::{DateTime, Utc};
+use serde::Serialize;
+
+/// Causes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Kind {
+    /// The pattern was laid or flown elsewhere as a whole.
+    Slip,
+    /// Legs, or their ends, were not flown.
+    LegsMissed,
+    /// To the same side of every leg.
+    SteadyBias,
+    /// Carried downwind: too little is allowed for the wind.
+    DriftUnder,
+    /// Carried upwind: too much is allowed.
+    DriftOver,
+    /// Legs laid too far apart or too close.
+    Spacing,
+    /// Long on the way back onto the leg after a turn.
+    LateRejoin,
+    /// Weaving about the leg.
+    Wandering,
+    /// Turns begun late: far beyond the end of the leg.
+    LateTurns,
+    /// Turns rolled out late: past the next leg.
+    WideTurns,
+    /// Turns to one side wider than to the other.
+    UnequalTurns,
+    /// Height not held.
+    Height,
+    /// Speed not held.
+    Speed,
+}
+
+/// A cause that is there.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Cause {
+    /// Which.
+    pub kind: Kind,
+    /// How large: metres, metres a second, or a share, as the words have it. 0 where it has no size.
+    pub size: f64,
+    /// Its interval: 99 % for bias, drift and spacing, 95 % for the others, where it has one.
+    pub interval: Option<(f64, f64)>,
+    /// The most that is good enough.
+    pub tolerance: f64,
+    /// What was seen, in one sentence.
+    pub seen: String,
+    /// What to practise, in one sentence.
+    pub practise: String,
+    /// Where it shows best.
+    pub shown_by: Option<Place>,
+}
+
+/// A place on a leg of a flight.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Place {
+    /// Which of the flights given, from 0.
+    pub flight: usize,
+    /// Sortie of the flight.
+    pub sortie: String,
+    /// Label of the leg.
+    pub leg: String,
+    /// Distance along it in the direction flown, metres.
+    pub along_m: f64,
+    /// Where on the ground.
+    pub at: Position,
+    /// When.
+    pub time: DateTime<Utc>,
+    /// XTE there, right positive.
+    pub xte_m: f64,
+}
+
+impl Cause {
+    /// How many times what is good enough.
+    #[must_use]
+    pub fn weight(&self) -> f64 {
+        if self.tolerance > 0.0 {
+            self.size.abs() / self.tolerance
+        } else {
+            0.0
+        }
+    }
+}
+
+/// What is behind the figures of some flights of a pilot, the weightiest first: slips, then the others by how far they are beyond
+/// what is good enough.
+#[must_use]
+pub fn causes(flights: &[Flight], tolerances: &Tolerances) -> Vec<Cause> {
+    let all = Flights {
+        flights,
+        tolerances,
+    };
+    let mut causes: Vec<Cause> = slips::causes(&all);
+    let fit = fit::Fit::of(&all);
+    let mut others = fit
+        .as_ref()
+        .map_or_else(Vec::new, |fit| steady::causes(&all, fit));
+    others.extend(missed::cause(&all));
+    others.extend(rejoin::cause(&all));
+    others.extend(wander::cause(&all, fit.as_ref()));
+    others.extend(turning::causes(&all));
+    others.extend(keeping::causes(&all));
+    others.sort_by(|a, b| b.weight().total_cmp(&a.weight()));
+    causes.extend(others);
+    causes
+}
+
+/// Flights, judged by tolerances.
+#[derive(Clone, Copy)]
+struct Flights<'a> {
+    flights: &'a [Flight],
+    tolerances: &'a Tolerances,
+}
+
+impl<'a> Flights<'a> {
+    /// Flights whose legs can be judged by where they lie: of a plan that was given, and with the pattern as a whole in its place.
+    fn in_place(self) -> impl Iterator<Item = (usize, &'a Flight)> {
+        let in_place = |(_, flight): &(usize, &Flight)| !flight.is_moved() && !flight.inferred;
+        self.flights.iter().enumerate().filter(in_place)
+    }
+
+    /// Where the XTE is largest on the leg that `size` makes the largest of.
+    fn place(self, size: impl Fn(&Flight, &LegFlown) -> Option<f64>) -> Option<Place> {
+        let legs = self
+            .in_place()
+            .flat_map(|(i, flight)| flight.legs.iter().map(move |leg| (i, flight, leg)));
+        let sized = legs.filter_map(|(i, flight, leg)| Some((i, flight, leg, size(flight, leg)?)));
+        let (flight_index, flight, leg, _) = sized.max_by(|a, b| a.3.total_cmp(&b.3))?;
+        Some(Place {
+            flight: flight_index,
+            sortie: flight.sortie.clone(),
+            leg: leg.label.clone(),
+            along_m: leg.worst_along_m,
+            at: leg.worst_at,
+            time: leg.worst_time,
+            xte_m: leg.worst_m,
+        })
+    }
+
+    /// The middle spacing, by which shares of it are made metres.
+    fn spacing_m(self) -> f64 {
+        let spacings = self.flights.iter().map(|flight| flight.spacing_m);
+        super::rank::median(spacings).unwrap_or(0.0)
+    }
+}

@@ -1,0 +1,155 @@
+//! Whether habits are told as what they are.
+
+use crate::pilots::{Habit, TASKING, flights};
+use overflown::simulate::Manner;
+use overflown::training::cause::Kind;
+use overflown::training::review::Change;
+use overflown::training::{Flight, Measure, Review, Tolerances, review};
+use overflown::units::Length;
+use rayon::prelude::*;
+
+/// Seeds, of which 95 in 100 must do: twenty, and as many as wanted by `OVERFLOWN_SEEDS`.
+fn seeds() -> u64 {
+    let wanted = std::env::var("OVERFLOWN_SEEDS").ok();
+    wanted.map_or(20, |seeds| seeds.parse().unwrap())
+}
+
+fn reviewed(flights: Vec<Flight>) -> Review {
+    review("Pilot", flights, &[], &Tolerances::usual().unwrap())
+}
+
+/// Whether it holds in 95 of 100 seeds.
+#[track_caller]
+fn holds_mostly(habits: &[Habit], holds: impl Fn(&Review) -> bool + Sync) {
+    let failed: Vec<String> = (1..=seeds())
+        .into_par_iter()
+        .filter_map(|seed| {
+            let review = reviewed(flights(habits, seed));
+            let seen: Vec<&str> = review.causes.iter().map(|cause| &*cause.seen).collect();
+            let changes = review.measures.iter().map(|m| (m.measure, m.change));
+            let told = |change| matches!(change, Change::Better | Change::Worse);
+            let changed: Vec<_> = changes.filter(|(_, change)| told(*change)).collect();
+            (!holds(&review)).then(|| format!("{seed}: {seen:?} {changed:?}"))
+        })
+        .collect();
+    // One more for chance in the count itself where the seeds are few.
+    let most = seeds() as usize / 20 + usize::from(seeds() < 100);
+    assert!(failed.len() <= most, "{}", failed.join("\n"));
+}
+
+fn kinds(review: &Review) -> Vec<Kind> {
+    review.causes.iter().map(|cause| cause.kind).collect()
+}
+
+/// A steady pilot who flies well is told of no change and of nothing to practise.
+#[test]
+fn a_steady_pilot_is_told_nothing() {
+    let steady = vec![Habit::default(); 6];
+    holds_mostly(&steady, |review| {
+        let told = |change| matches!(change, Change::Better | Change::Worse);
+        review.causes.is_empty() && !review.measures.iter().any(|m| told(m.change))
+    });
+}
+
+/// Bias that shrinks by 35 m from flight to flight is told as better.
+#[test]
+fn a_shrinking_bias_is_told() {
+    let habits: Vec<Habit> = (0..6)
+        .map(|i| Habit {
+            right_m: 200.0 - 35.0 * f64::from(i),
+            ..Habit::default()
+        })
+        .collect();
+    holds_mostly(&habits, |review| {
+        let bias = review
+            .measures
+            .iter()
+            .find(|m| m.measure == Measure::Bias)
+            .unwrap();
+        let (low, high) = bias.trend.interval.unwrap();
+        bias.change == Change::Better && (low..=high).contains(&-35.0)
+    });
+}
+
+/// Three flights with a habit: it is told, and nothing else but what follows from it.
+fn told(habit: Habit, kind: Kind, follow: &[Kind]) {
+    holds_mostly(&vec![habit; 3], |review| {
+        let kinds = kinds(review);
+        let practised = review.practise.iter().any(|cause| kinds[*cause] == kind);
+        practised
+            && kinds
+                .iter()
+                .all(|other| *other == kind || follow.contains(other))
+    });
+}
+
+#[test]
+fn a_steady_bias_is_told() {
+    let habit = Habit {
+        right_m: -110.0,
+        ..Habit::default()
+    };
+    told(habit, Kind::SteadyBias, &[]);
+}
+
+#[test]
+fn drift_not_allowed_for_is_told() {
+    let habit = Habit {
+        wind_share: 0.0,
+        least_wind_kt: 12.0,
+        manner: Manner {
+            drift_learnt_s: f64::INFINITY,
+            ..Manner::default()
+        },
+        ..Habit::default()
+    };
+    // Who does not allow for the wind turns too wide or too short as well, and joins legs late.
+    told(
+        habit,
+        Kind::DriftUnder,
+        &[Kind::WideTurns, Kind::UnequalTurns, Kind::LegsMissed],
+    );
+}
+
+#[test]
+fn a_late_rejoin_is_told() {
+    let habit = Habit {
+        manner: Manner {
+            rejoin_s: 45.0,
+            short: Length::from_m(400.0),
+            ..Manner::default()
+        },
+        ..Habit::default()
+    };
+    told(habit, Kind::LateRejoin, &[Kind::LegsMissed]);
+}
+
+#[test]
+fn wandering_is_told() {
+    let habit = Habit {
+        wander_m: 115.0,
+        ..Habit::default()
+    };
+    told(habit, Kind::Wandering, &[Kind::LegsMissed]);
+}
+
+#[test]
+fn late_turns_are_told() {
+    let habit = Habit {
+        manner: Manner {
+            past_end: Length::from_nm(1.2),
+            ..Manner::default()
+        },
+        ..Habit::default()
+    };
+    told(habit, Kind::LateTurns, &[]);
+}
+
+#[test]
+fn wrong_spacing_is_told() {
+    let habit = Habit {
+        tasking: Some(TASKING.replace("spacing = \"0.5 NM\"", "spacing = \"0.48 NM\"")),
+        ..Habit::default()
+    };
+    told(habit, Kind::Spacing, &[]);
+}
