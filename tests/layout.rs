@@ -8,7 +8,7 @@
 use std::path::{Path, PathBuf};
 
 /// Modules in the order of the flow; a module may use itself and those before it.
-const FLOW: [&str; 26] = [
+const FLOW: [&str; 27] = [
     "cautions",
     "units",
     "statistics",
