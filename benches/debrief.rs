@@ -6,9 +6,10 @@
 #![allow(clippy::expect_used, reason = "a benchmark fails by panicking")]
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use overflown::coverage::exposure;
+use overflown::coverage::look::Look;
 use overflown::coverage::looking::{Looking, looking_lines};
 use overflown::coverage::raster::Grid;
+use overflown::coverage::{Growth, exposure};
 use overflown::debrief::debrief;
 use overflown::matching::match_track;
 use overflown::measure::Flight;
@@ -16,6 +17,7 @@ use overflown::measure::passage::passages;
 use overflown::measure::shift::recognise;
 use overflown::plan::{self, Plan, pattern};
 use overflown::report;
+use overflown::report::also::{self, Also};
 use overflown::report::drawing::Paper;
 use overflown::simulate::{Settings, gpx_out, simulate};
 use overflown::tasking::{self, Tasking};
@@ -98,6 +100,7 @@ fn stages(c: &mut Criterion) {
         };
         let ranges = looking.ranges(&matched);
         let lines = looking_lines(&ranges, &motion, 0.005 * width_m);
+        let look = Look::of(&tasking.detection, plan.spacing);
         let result = debrief(&track, &path, &tasking, &plan).expect("flown as planned");
 
         let mut group = c.benchmark_group(format!("{}, {} fixes", sortie.name, track.fixes.len()));
@@ -121,11 +124,20 @@ fn stages(c: &mut Criterion) {
             let (law, view) = (tasking.detection.inverse_cube(), tasking.detection.view);
             b.iter(|| black_box(exposure::inverse_cube(&grid, &lines, &law, view)));
         });
+        group.bench_function("growth of the coverage", |b| {
+            let raster = &result.coverage.raster;
+            b.iter(|| black_box(Growth::of(raster, &look, &ranges, &motion, 0.005 * width_m)));
+        });
         group.bench_function("debrief, from the clean track", |b| {
             b.iter(|| black_box(debrief(&track, &path, &tasking, &plan).expect("as above")));
         });
         group.bench_function("all reports", |b| {
             b.iter(|| black_box(report::files(&result, Paper::default()).expect("as above")));
+        });
+        group.bench_function("files of --also all", |b| {
+            b.iter(|| {
+                black_box(also::files(&result, &Also::ALL, Paper::default()).expect("as above"))
+            });
         });
         group.bench_function("whole, from the file to all reports", |b| {
             b.iter(|| {

@@ -261,11 +261,11 @@ fn the_moved_samples_tell_their_stories() {
     assert!(holes(&sector).contains(&hole("10", "not-recorded")));
 }
 
-/// `OVERFLOWN_BLESS=1 cargo test --test samples` puts fresh pictures in place.
+/// `OVERFLOWN_BLESS=1 cargo test --test samples` puts fresh pictures in place. `page.png` is not among them: how a browser draws
+/// the page depends on the browser (DEVELOPERS.md says how it is made).
 #[test]
 fn the_pictures_in_the_documents_are_fresh() {
     for (sample, made, name) in [
-        ("faults", "heatmap.png", "heatmap.png"),
         ("faults", "xte.png", "xte.png"),
         ("expanding-square", "heatmap.png", "square.png"),
     ] {

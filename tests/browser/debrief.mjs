@@ -3,7 +3,8 @@
 //
 //   node tests/browser/debrief.mjs RESULT_FOLDER ...
 //
-// With SHOTS=FOLDER it leaves pictures of the pages there: light, dark, narrow and printed.
+// With SHOTS=FOLDER it leaves pictures of the pages there: light, dark, narrow, printed, replayed, and the top of the page as in
+// the README.
 
 import { chromium } from 'playwright-core';
 import { readFileSync } from 'node:fs';
@@ -284,6 +285,9 @@ for (const folder of folders) {
     const dark = await opened(file, { viewport: { width: 1280, height: 900 }, colorScheme: 'dark' }, tell);
     await dark.page.screenshot({ path: join(shots, name + '-dark.png'), fullPage: true });
     await dark.context.close();
+    const top = await opened(file, { viewport: { width: 1040, height: 1488 }, deviceScaleFactor: 0.85 }, tell);
+    await top.page.screenshot({ path: join(shots, name + '-top.png') });
+    await top.context.close();
   }
 
   // Without script the figures and pictures are all there, and nothing that would do nothing.

@@ -252,7 +252,7 @@ pub(super) fn turns(debrief: &Debrief) -> Markup {
                 (table(
                     "Turns from leg to leg",
                     &[
-                        ("From leg to leg", Words),
+                        ("From leg to leg", Figures),
                         ("Began, UTC", Figures),
                         ("Lasted", Figures),
                         ("Side", Words),

@@ -73,8 +73,8 @@ impl<'a> PageMap<'a> {
                     )?)
                     figcaption {
                         "Bright ground was seen well, dark ground was left in the dark. Hatched ground is a \
-                         hole. Legs are numbered where they begin; numbers that would cover others are left \
-                         out. True north is up at the middle of the area."
+                         hole. Legs are numbered where they begin, in bold where their strip has a hole; numbers \
+                         that would cover others are left out. True north is up at the middle of the area."
                         span.moving { " " (self.drawn()) }
                     }
                 }

@@ -24,9 +24,22 @@ pub(super) fn summary(debrief: &Debrief) -> Markup {
         }
         @if !debrief.remarks.is_empty() {
             div.remarks role="note" aria-label="To bear in mind" {
-                ul { @for remark in &debrief.remarks { li { (remark) } } }
+                ul { @for remark in &debrief.remarks { li { (with_keys(remark)) } } }
             }
         }
+    }
+}
+
+/// A text in which what stands between two backquotes is set as a key.
+fn with_keys(text: &str) -> Markup {
+    let pieces: Vec<&str> = text.split('`').collect();
+    let paired = pieces.len() % 2 == 1;
+    html! {
+        @if paired {
+            @for (index, piece) in pieces.iter().enumerate() {
+                @if index % 2 == 1 { code { (piece) } } @else { (piece) }
+            }
+        } @else { (text) }
     }
 }
 

@@ -38,7 +38,7 @@ pub(in crate::report) fn table(
                 } } }
                 tbody { @for row in rows { tr {
                     @for (index, (cell, (_, set))) in row.iter().zip(columns).enumerate() {
-                        @if index == 0 { th scope="row" { (cell) } }
+                        @if index == 0 { th scope="row" class=[class(*set)] { (cell) } }
                         @else { td class=[class(*set)] { (cell) } }
                     }
                 } } }

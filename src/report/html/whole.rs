@@ -95,7 +95,7 @@ pub(super) fn by_distance(debrief: &Debrief) -> Result<Markup, DrawError> {
             (table(
                 "Rings about the datum",
                 &[
-                    ("Distance", Words),
+                    ("Distance", Figures),
                     ("Ground", Figures),
                     ("Mean POD planned", Figures),
                     ("Flown", Figures),
