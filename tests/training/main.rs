@@ -4,6 +4,7 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod command;
 mod habits;
 mod pilots;
 mod statistics;

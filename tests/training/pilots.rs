@@ -1,7 +1,7 @@
 //! Simulated pilots.
 
 use crate::support;
-use overflown::debrief::debrief;
+use overflown::debrief::{Debrief, debrief};
 use overflown::simulate::{Fault, Manner, Settings, Wind, simulate};
 use overflown::training::Flight;
 use overflown::units::{Bearing, Length, Speed};
@@ -49,7 +49,7 @@ fn drawn(seed: u64, place: u64) -> f64 {
 }
 
 /// A flight on a day with some wind, over a range of 10 kt, as a pilot with a habit flies it.
-pub fn flight(habit: &Habit, seed: u64, number: u64) -> Flight {
+pub fn debriefed(habit: &Habit, seed: u64, number: u64) -> Debrief {
     let (tasking, plan) = support::tasking(TASKING);
     let (_, flown) = support::tasking(habit.tasking.as_deref().unwrap_or(TASKING));
     let mut settings = Settings::for_tasking(&tasking);
@@ -80,14 +80,13 @@ pub fn flight(habit: &Habit, seed: u64, number: u64) -> Flight {
         date: settings.start.date_naive(),
         ..tasking
     };
-    let debrief = debrief(&track, Path::new("simulated.gpx"), &tasking, &plan).unwrap();
-    Flight::of(&debrief).unwrap()
+    debrief(&track, Path::new("simulated.gpx"), &tasking, &plan).unwrap()
 }
 
 /// One flight after the other.
 pub fn flights(habits: &[Habit], seed: u64) -> Vec<Flight> {
     let numbered = (0..).zip(habits);
     numbered
-        .map(|(number, habit)| flight(habit, seed, number))
+        .map(|(number, habit)| Flight::of(&debriefed(habit, seed, number)).unwrap())
         .collect()
 }

@@ -1,6 +1,9 @@
 //! A training review as files. Every figure is in the [`Review`].
 
 pub mod csv;
+pub mod legs;
+pub mod page;
+pub mod progress;
 pub mod text;
 pub mod words;
 
@@ -27,6 +30,10 @@ struct Written<'a> {
 /// When one of them cannot be drawn up.
 pub fn files(review: &Review) -> Result<Vec<File>, ReportError> {
     Ok(vec![
+        File {
+            name: "review.html",
+            bytes: page::review_html(review)?.into_bytes(),
+        },
         File {
             name: "review.txt",
             bytes: text::report(review).into_bytes(),

@@ -36,10 +36,7 @@ fn practise(review: &Review) -> String {
     let latest = counted(review.latest, "latest flight");
     let mut text = format!("To practise next, from the {latest}\n");
     if review.practise.is_empty() {
-        text.push_str(&hanging(
-            "  ",
-            "Nothing stands out: what could be judged is within what is good enough, or within what chance does.",
-        ));
+        text.push_str(&hanging("  ", words::NOTHING));
         return text;
     }
     let causes = review.practise.iter().filter_map(|i| review.causes.get(*i));

@@ -6,6 +6,9 @@ use crate::training::measures::{Measure, Unit};
 use crate::training::review::{Change, Measured, Review};
 use crate::units::{Length, Speed};
 
+/// Where there is nothing to practise.
+pub const NOTHING: &str = "Nothing stands out: what could be judged is within what is good enough, or within what chance does.";
+
 /// A value of a measure, without its unit.
 #[must_use]
 pub fn value(measure: Measure, value: f64) -> String {
@@ -99,4 +102,23 @@ pub fn place(place: &Place) -> String {
         clock(place.time),
         place.xte_m.abs()
     )
+}
+
+/// The middle half of other pilots, as values.
+#[must_use]
+pub fn others(measured: &Measured) -> String {
+    let Some(spread) = measured.others else {
+        return "–".to_owned();
+    };
+    let measure = measured.measure;
+    // A share within tolerance is kept as what is missing of it, and back again.
+    let back = |x: f64| {
+        let x = if measure.is_signed() {
+            x
+        } else {
+            measure.shortfall(x)
+        };
+        value(measure, x)
+    };
+    format!("{} to {}", back(spread.lower), back(spread.upper))
 }
