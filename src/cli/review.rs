@@ -19,7 +19,7 @@ const SOMEONE: &str = "Pilot";
 #[derive(Debug, clap::Args)]
 pub struct ReviewArgs {
     /// Debrief folders of one pilot, or the debrief.json in them [default: what the logbook has of --pilot].
-    #[arg(value_name = "FOLDER", required_unless_present = "pilot")]
+    #[arg(value_name = "FOLDER")]
     folders: Vec<PathBuf>,
     /// Whose flights.
     #[arg(long, value_name = "NAME")]
@@ -76,6 +76,12 @@ pub fn run(args: &ReviewArgs, printer: &Printer) -> Result<ExitStatus, CliError>
         Some(path) => Tolerances::read(path)?,
         None => Tolerances::usual()?,
     };
+    if args.folders.is_empty() && args.pilot.is_none() {
+        return Err(CliError::Usage {
+            problem: "nothing says whose flights".into(),
+            hint: "--pilot NAME takes them out of the logbook; or name debrief folders".into(),
+        });
+    }
     let (mut flights, others) = if args.folders.is_empty() {
         of_logbook(args)?
     } else {

@@ -84,8 +84,8 @@ fn a_review_is_written_from_folders_and_from_a_logbook_alike() {
     let written: serde_json::Value =
         serde_json::from_slice(&fs::read(result.join("review.json")).unwrap()).unwrap();
     assert_eq!(written["schema"], "overflown-review/1");
-    let bias = written["measures"].as_array().unwrap().iter();
-    let bias = bias.filter(|m| m["measure"] == "bias").next().unwrap();
+    let mut measures = written["measures"].as_array().unwrap().iter();
+    let bias = measures.find(|m| m["measure"] == "bias").unwrap();
     let first = bias["values"][0]["flight"].as_f64().unwrap();
     assert!((first - 200.0).abs() < 40.0, "{first}");
     let table = fs::read_to_string(result.join("review.csv")).unwrap();
@@ -129,7 +129,7 @@ fn what_cannot_be_reviewed_is_refused() {
     );
     let square = square.replace(
         "kind = \"parallel sweep\"",
-        "kind = \"expanding square\"\nstart = [48.5, 67.0]\nlegs = 10",
+        "kind = \"expanding square\"\ndatum = [48.5, 67.0]\nlegs = 10",
     );
     assert!(square.contains("legs = 10"));
     let (tasking, plan) = crate::support::tasking(&square);
