@@ -107,7 +107,7 @@ impl Tolerances {
                     let like = |id: &str| strsim::jaro_winkler(id, key.get_ref());
                     like(a).total_cmp(&like(b))
                 });
-                let problem = format!("`{}` is no measure", quantity::shown(key.get_ref()));
+                let problem = format!("{} is no measure", quantity::shown(key.get_ref()));
                 let hint = format!("did you mean [{}]?", near.unwrap_or_default());
                 return Err(refuse(at, problem, &hint));
             };

@@ -173,15 +173,15 @@ fn what_cannot_be_reviewed_is_refused() {
     for (set, says) in [
         (
             "[hight]\nlimit = \"100 ft\"\nsource = \"x\"\n",
-            &["set.toml:1", "[height]"][..],
+            &["set.toml, line 1", "[height]"][..],
         ),
         (
             "name = \"x\"\n\n[height]\nlimit = \"much\"\nsource = \"x\"\n",
-            &["set.toml:3", "100 ft"],
+            &["set.toml, line 3", "100 ft"],
         ),
         ("[height]\nlimit = \"0 ft\"\nsource = \"x\"\n", &["above 0"]),
         ("[height]\nlimit = \"100 ft\"\n", &["source"]),
-        ("[height\n", &["set.toml:1"]),
+        ("[height\n", &["set.toml, line 1"]),
     ] {
         fs::write(folder.join("set.toml"), set).unwrap();
         refused(
