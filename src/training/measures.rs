@@ -1,7 +1,7 @@
 //! What training looks at: for each measure its value on every leg or turn, and on the flight.
 
 use super::flight::{Flight, LegFlown, TurnFlown};
-use super::rank::median;
+use super::rank::{median, root_mean_square};
 use super::spacing::pairs;
 use super::tolerance::Tolerances;
 use crate::tasking::Side;
@@ -170,7 +170,7 @@ impl Measure {
         let legs = || flight.legs.iter();
         match self {
             Self::Bias => by_way(legs().map(|leg| (leg, Some(leg.mean_m)))),
-            Self::Spread => root_mean_square(legs().map(|leg| {
+            Self::Spread => size(legs().map(|leg| {
                 (
                     leg.label.clone(),
                     quieted(leg.sd_m, flight.position_error_m),
@@ -205,10 +205,10 @@ impl Measure {
                 flight: left_less_right(flight),
                 parts: Vec::new(),
             },
-            Self::Height => root_mean_square(legs().filter_map(|leg| {
+            Self::Height => size(legs().filter_map(|leg| {
                 Some((leg.label.clone(), leg.height_off_m?.hypot(leg.height_sd_m?)))
             })),
-            Self::Speed => root_mean_square(legs().map(|leg| {
+            Self::Speed => size(legs().map(|leg| {
                 let off = speed_off_mps(flight, leg).hypot(leg.ground_speed_sd_mps);
                 (leg.label.clone(), off)
             })),
@@ -218,7 +218,7 @@ impl Measure {
                 parts: Vec::new(),
             },
             Self::NotFlown => not_flown(flight),
-            Self::Spacing => root_mean_square(pairs(flight).iter().map(|pair| {
+            Self::Spacing => size(pairs(flight).iter().map(|pair| {
                 let off = (pair.achieved_m - pair.planned_m) / pair.planned_m;
                 (pair.legs[1].label.clone(), off)
             })),
@@ -242,11 +242,13 @@ fn by_way<'a>(legs: impl Iterator<Item = (&'a LegFlown, Option<f64>)>) -> Values
     }
 }
 
-fn root_mean_square(parts: impl Iterator<Item = (String, f64)>) -> Values {
+fn size(parts: impl Iterator<Item = (String, f64)>) -> Values {
     let parts: Vec<(String, f64)> = parts.collect();
-    let squares: f64 = parts.iter().map(|(_, value)| value * value).sum();
-    let flight = (!parts.is_empty()).then(|| (squares / parts.len() as f64).sqrt());
-    Values { flight, parts }
+    let values: Vec<f64> = parts.iter().map(|(_, value)| *value).collect();
+    Values {
+        flight: root_mean_square(&values),
+        parts,
+    }
 }
 
 fn middle(parts: impl Iterator<Item = (String, f64)>) -> Values {

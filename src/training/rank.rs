@@ -1,4 +1,4 @@
-//! Order statistics.
+//! Middles, quantiles and sizes of values.
 
 /// The values in order, without what is no number.
 pub(crate) fn sorted(values: impl Iterator<Item = f64>) -> Vec<f64> {
@@ -20,4 +20,10 @@ pub(crate) fn quantile(sorted: &[f64], share: f64) -> Option<f64> {
     let low = at.floor() as usize;
     let (a, b) = (sorted[low], sorted[(low + 1).min(last)]);
     Some(a + (at - at.floor()) * (b - a))
+}
+
+/// The root mean square; `None` of nothing.
+pub(crate) fn root_mean_square(values: &[f64]) -> Option<f64> {
+    let squares: f64 = values.iter().map(|value| value * value).sum();
+    (!values.is_empty()).then(|| (squares / values.len() as f64).sqrt())
 }

@@ -3,6 +3,7 @@
 use super::{Cause, Flights, Kind, words};
 use crate::training::flight::{Flight, LegFlown};
 use crate::training::measures::{Measure, speed_off_mps};
+use crate::training::rank::root_mean_square;
 use crate::training::resample;
 
 /// Legs it takes to say so. Chosen.
@@ -39,10 +40,6 @@ fn cause(
     if groups.iter().map(Vec::len).sum::<usize>() < FEWEST {
         return None;
     }
-    let root_mean_square = |values: &[f64]| {
-        let squares: f64 = values.iter().map(|v| v * v).sum();
-        (!values.is_empty()).then(|| (squares / values.len() as f64).sqrt())
-    };
     let size = root_mean_square(&groups.concat())?;
     let interval = resample::interval(&groups, |drawn| root_mean_square(drawn))?;
     (interval.0 > most).then(|| Cause {

@@ -4,7 +4,7 @@ use super::fit::Fit;
 use super::{Cause, Flights, Kind, words};
 use crate::training::flight::{Flight, LegFlown};
 use crate::training::measures::{Measure, settled_xte_m};
-use crate::training::rank::sorted;
+use crate::training::rank::{root_mean_square, sorted};
 use crate::training::resample;
 
 /// Legs it takes to say so. Chosen.
@@ -30,10 +30,6 @@ pub(super) fn cause(all: &Flights<'_>, fit: Option<&Fit>) -> Option<Cause> {
     if sorted(groups.iter().flatten().copied()).len() < FEWEST {
         return None;
     }
-    let root_mean_square = |values: &[f64]| {
-        let squares: f64 = values.iter().map(|v| v * v).sum();
-        (!values.is_empty()).then(|| (squares / values.len() as f64).sqrt())
-    };
     let size = root_mean_square(&groups.concat())?;
     let interval = resample::interval(&groups, |drawn| root_mean_square(drawn))?;
     (interval.0 > most).then(|| Cause {
