@@ -191,7 +191,7 @@ impl Measure {
             }
             Self::Overshoot => middle(
                 reversals(flight)
-                    .filter_map(|turn| Some((turn.before.clone(), turn.past_next_leg_m?))),
+                    .filter_map(|turn| Some((turn.before.clone(), overshoot_m(flight, turn)?))),
             ),
             Self::TurnReach => {
                 let radius_m = standard_radius_m(flight.ground_speed_mps);
