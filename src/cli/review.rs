@@ -6,7 +6,7 @@ use crate::input::{InputError, shown_path};
 use crate::logbook::{Entry, Filter, Logbook};
 use crate::plan::PatternKind;
 use crate::report::{self, OutputError};
-use crate::training::flight::VERSION;
+use crate::training::flight::{VERSION, anonymise, twice};
 use crate::training::{Flight, Measure, Tolerances, review};
 use chrono::NaiveDate;
 use std::collections::BTreeMap;
@@ -82,10 +82,11 @@ pub fn run(args: &ReviewArgs, printer: &Printer) -> Result<ExitStatus, CliError>
             hint: "--pilot NAME takes them out of the logbook; or name debrief folders".into(),
         });
     }
-    let (mut flights, others) = if args.folders.is_empty() {
-        of_logbook(args)?
+    let (mut flights, logbook) = if args.folders.is_empty() {
+        let (flights, logbook) = of_logbook(args)?;
+        (flights, Some(logbook))
     } else {
-        (of_folders(&args.folders)?, Vec::new())
+        (of_folders(&args.folders)?, None)
     };
     flights.retain(|flight| {
         let day = flight.started.date_naive();
@@ -96,10 +97,13 @@ pub fn run(args: &ReviewArgs, printer: &Printer) -> Result<ExitStatus, CliError>
     }
     of_one_pattern(&flights, args.pattern)?;
     let pilot = pilot(&flights, args)?;
+    once_each(&flights)?;
+    let others = match &logbook {
+        Some(logbook) => others(logbook, &flights, args)?,
+        None => Vec::new(),
+    };
     if args.anonymise {
-        for (number, flight) in (1..).zip(&mut flights) {
-            flight.sortie = format!("Flight {number}");
-        }
+        anonymise(&mut flights);
     }
     let result = review(&pilot, flights, &others, &tolerances);
     write(args, &result, printer)
@@ -151,27 +155,23 @@ fn of_folders(folders: &[PathBuf]) -> Result<Vec<Flight>, InputError> {
         .collect()
 }
 
-type Others = Vec<(String, Measure, f64)>;
-
-/// The flights of the pilot, and how others fly.
-fn of_logbook(args: &ReviewArgs) -> Result<(Vec<Flight>, Others), InputError> {
+/// The flights of the pilot, and the logbook they are of.
+fn of_logbook(args: &ReviewArgs) -> Result<(Vec<Flight>, Logbook), InputError> {
     let logbook = Logbook::open(&args.logbook)?;
     let name = args.pilot.as_deref().unwrap_or_default();
-    let called = logbook.pilots_called(name)?;
-    if called.is_empty() {
-        return Err(no_pilot(&logbook, name)?);
-    }
     let filter = Filter {
         pilot: Some(name.to_owned()),
         ..Filter::default()
     };
     let entries = logbook.records(&filter)?;
+    if entries.is_empty() {
+        return Err(no_pilot(&logbook, name)?);
+    }
     let flights: Vec<Flight> = entries
         .iter()
         .map(|entry| flight(&logbook, entry))
         .collect::<Result<_, _>>()?;
-    let others = others(&logbook, &called, args)?;
-    Ok((flights, others))
+    Ok((flights, logbook))
 }
 
 /// A flight as it is kept; made anew from its debrief where it was kept by another version.
@@ -189,35 +189,45 @@ fn flight(logbook: &Logbook, entry: &Entry) -> Result<Flight, InputError> {
     })
 }
 
-/// Shortfalls of everybody else's flights of the same pattern.
-fn others(logbook: &Logbook, called: &[String], args: &ReviewArgs) -> Result<Others, InputError> {
-    let pattern = match args.pattern {
-        Some(Wanted::Pattern(kind)) => Some(kind),
+/// Shortfalls of everybody else's flights, of the same pattern where these are of one. What goes by the tolerances was kept with the usual
+/// ones, and is left out where others are given.
+fn others(
+    logbook: &Logbook,
+    flights: &[Flight],
+    args: &ReviewArgs,
+) -> Result<Vec<(String, Measure, f64)>, InputError> {
+    let mut patterns: Vec<PatternKind> = flights.iter().map(|flight| flight.pattern).collect();
+    patterns.dedup();
+    let pattern = match patterns.as_slice() {
+        [pattern] => Some(*pattern),
         _ => None,
     };
-    let entries = logbook.records(&Filter {
-        pattern,
-        ..Filter::default()
-    })?;
-    let pilots: BTreeMap<i64, String> = entries
-        .into_iter()
-        .filter(|entry| !called.contains(&entry.pilot))
-        .map(|entry| (entry.id, entry.pilot))
-        .collect();
-    let values = logbook.all_values()?;
-    let of = |(id, measure): (&str, Measure)| {
-        let values = values.get(id).into_iter().flatten();
-        values
-            .filter_map(|(number, value)| {
-                let pilot = pilots.get(number)?;
-                Some((pilot.clone(), measure, measure.shortfall(*value)))
-            })
-            .collect::<Vec<_>>()
+    let is_own = |pilot: &String| {
+        flights
+            .iter()
+            .any(|flight| flight.pilot.as_ref() == Some(pilot))
     };
-    Ok(Measure::ALL
-        .into_iter()
-        .flat_map(|measure| of((measure.id(), measure)))
-        .collect())
+    let values = logbook.values_by_pilot(VERSION, pattern)?;
+    let shortfall = |(pilot, id, value): (String, String, f64)| {
+        let measure = Measure::called(&id)?;
+        let comparable = args.tolerances.is_none() || !measure.goes_by_tolerances();
+        (comparable && !is_own(&pilot)).then(|| (pilot, measure, measure.shortfall(value)))
+    };
+    Ok(values.into_iter().filter_map(shortfall).collect())
+}
+
+/// Whether no flight is there twice, which would count as two.
+fn once_each(flights: &[Flight]) -> Result<(), CliError> {
+    let Some((one, other)) = twice(flights) else {
+        return Ok(());
+    };
+    Err(CliError::Usage {
+        problem: format!(
+            "{} and {} are the same flight: both logs begin at {}",
+            one.sortie, other.sortie, one.started
+        ),
+        hint: "give one debrief of each flight".into(),
+    })
 }
 
 /// Whether the flights are there, and of one pattern unless all were wanted.

@@ -191,6 +191,24 @@ impl Logbook {
         Ok(values)
     }
 
+    /// Every value with its pilot and the name of its measure, of records of this form alone, and of one pattern if that is wanted.
+    ///
+    /// # Errors
+    /// As [`values`](Self::values) has them.
+    pub fn values_by_pilot(
+        &self,
+        record_version: u32,
+        pattern: Option<PatternKind>,
+    ) -> Result<Vec<(String, String, f64)>, InputError> {
+        let sql = "SELECT s.id, s.pilot, m.measure, m.value FROM measures m JOIN sorties s ON s.id = m.sortie_id \
+                   WHERE m.value IS NOT NULL AND s.record_version = ?1 AND (?2 IS NULL OR s.pattern = ?2) \
+                   ORDER BY m.measure, s.id";
+        let wanted = (record_version, pattern.map(PatternKind::key));
+        self.rows(sql, wanted, |row| {
+            Ok((text(row, 1)?, text(row, 2)?, row.get(3)?))
+        })
+    }
+
     /// Names of all measures, also of those without a value.
     ///
     /// # Errors

@@ -147,6 +147,29 @@ pub struct LegPlanned {
     pub unrecorded_share: f64,
 }
 
+/// Puts flights into the order flown.
+pub fn in_order(flights: &mut [Flight]) {
+    flights.sort_by(|a, b| (a.started, &a.sortie).cmp(&(b.started, &b.sortie)));
+}
+
+/// Leaves names out: the flights are called by their number, in the order flown.
+pub fn anonymise(flights: &mut [Flight]) {
+    in_order(flights);
+    for (number, flight) in (1..).zip(flights) {
+        flight.pilot = None;
+        flight.sortie = format!("Flight {number}");
+    }
+}
+
+/// Two flights that began at the same moment, which are two debriefs of one.
+#[must_use]
+pub fn twice(flights: &[Flight]) -> Option<(&Flight, &Flight)> {
+    flights.iter().enumerate().find_map(|(i, one)| {
+        let mut later = flights.iter().skip(i + 1);
+        Some((one, later.find(|other| other.started == one.started)?))
+    })
+}
+
 impl Flight {
     /// Of a flight debriefed just now.
     ///

@@ -10,6 +10,8 @@ use serde::{Deserialize, Serialize};
 
 /// Crosswinds below this say nothing of drift, metres a second. Chosen: 3 kt.
 pub const CROSSWIND_MPS: f64 = 1.543;
+/// Drift is given for this wind across, so that windy days and calm ones compare.
+pub const CROSSWIND_SHOWN: Speed = Speed::from_kt(10.0);
 /// A course reversal changes the course by at least this, degrees. Chosen: what joins parallel legs, with room.
 const REVERSAL_DEG: f64 = 150.0;
 /// Deviations within so many times their median are scatter: three standard deviations of a normal distribution, whose median deviation is 0.674 of one.
@@ -162,6 +164,27 @@ impl Measure {
             _ if self.is_signed() => value.abs(),
             _ => value,
         }
+    }
+
+    /// The value that a shortfall is of; of one with two sides its size.
+    #[must_use]
+    pub fn value_of(self, shortfall: f64) -> f64 {
+        match self {
+            Self::Within => 1.0 - shortfall,
+            _ => shortfall,
+        }
+    }
+
+    /// The measure of a name for files.
+    #[must_use]
+    pub fn called(id: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|measure| measure.id() == id)
+    }
+
+    /// Whether its values depend on the tolerances it is measured with.
+    #[must_use]
+    pub const fn goes_by_tolerances(self) -> bool {
+        matches!(self, Self::Within | Self::Settled)
     }
 
     /// Its values on a flight.
@@ -317,10 +340,10 @@ fn left_less_right(flight: &Flight) -> Option<f64> {
     Some(side(false)? - side(true)?)
 }
 
-/// Mean XTE to the side the wind blows to, for 10 kt of wind across, so that windy days and calm ones compare. Of the flight: the slope through
+/// Mean XTE to the side the wind blows to, for [`CROSSWIND_SHOWN`]. Of the flight: the slope through
 /// zero of XTE over the wind across, which legs with more wind settle more.
 fn downwind(flight: &Flight) -> Values {
-    let ten_kt = Speed::from_kt(10.0).mps();
+    let ten_kt = CROSSWIND_SHOWN.mps();
     let across = |leg: &LegFlown| leg.crosswind_mps.filter(|w| w.abs() >= CROSSWIND_MPS);
     let legs: Vec<(&LegFlown, f64)> = flight
         .legs

@@ -1,7 +1,7 @@
 //! Flights of one pilot, one after the other, as one value.
 
 use super::cause::{Cause, causes};
-use super::flight::{Flight, LegFlown, Wind};
+use super::flight::{Flight, LegFlown, Wind, in_order};
 use super::measures::{Measure, Values};
 use super::others::{Spread, spread};
 use super::tolerance::Tolerances;
@@ -106,7 +106,7 @@ pub fn review(
     others: &[(String, Measure, f64)],
     tolerances: &Tolerances,
 ) -> Review {
-    flights.sort_by(|a, b| (a.started, &a.sortie).cmp(&(b.started, &b.sortie)));
+    in_order(&mut flights);
     let others = spread(others);
     let measures = measured(&flights, &others, tolerances);
     let latest = flights.len().min(LATEST);

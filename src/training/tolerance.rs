@@ -100,7 +100,7 @@ impl Tolerances {
         }
         for (key, value) in table {
             let at = Some(key.span().start);
-            let measure = Measure::ALL.into_iter().find(|m| m.id() == key.get_ref());
+            let measure = Measure::called(key.get_ref());
             let Some(measure) = measure else {
                 let near = Measure::ALL.into_iter().map(Measure::id);
                 let near = near.max_by(|a, b| {

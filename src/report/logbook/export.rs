@@ -3,6 +3,8 @@
 use super::{lines, measures, object};
 use crate::logbook::{Entry, Values};
 use crate::report::csv::text_cell;
+use crate::report::review::csv::si;
+use crate::training::Measure;
 use serde_json::Value;
 
 /// A row an entry, with a column for each measure (RFC 4180); what is not known is empty.
@@ -20,7 +22,7 @@ pub fn csv(entries: &[Entry], values: &Values) -> String {
     ]
     .map(str::to_owned)
     .into();
-    columns.extend(values.keys().map(|measure| text_cell(measure)));
+    columns.extend(values.keys().map(|measure| text_cell(&column(measure))));
     let mut text = columns.join(",") + "\r\n";
     for entry in entries {
         let time = |at: chrono::DateTime<chrono::Utc>| {
@@ -45,6 +47,11 @@ pub fn csv(entries: &[Entry], values: &Values) -> String {
         text.push_str("\r\n");
     }
     text
+}
+
+/// The name of a measure with the unit its values have.
+fn column(id: &str) -> String {
+    Measure::called(id).map_or_else(|| id.to_owned(), |measure| format!("{id}_{}", si(measure)))
 }
 
 /// The same as a list of objects, the measures of each as an object of its own.

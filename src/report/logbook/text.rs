@@ -3,7 +3,9 @@
 use crate::characters::visible;
 use crate::logbook::{Entry, LegEntry, Values};
 use crate::report::format::{counted, day_and_minute, figure, or_none, percent};
+use crate::report::review::words;
 use crate::report::table::{Align::Left, Align::Right, table};
+use crate::training::Measure;
 
 /// The entries as a table, with how many there are.
 #[must_use]
@@ -85,7 +87,13 @@ pub fn show(entry: &Entry, legs: &[LegEntry], values: &Values) -> String {
         .iter()
         .filter_map(|(measure, by_entry)| {
             let value = by_entry.get(&entry.id)?;
-            Some(vec![measure.clone(), value.to_string()])
+            Some(match Measure::called(measure) {
+                Some(known) => vec![
+                    known.name().to_owned(),
+                    format!("{} {}", words::value(known, *value), words::unit(known)),
+                ],
+                None => vec![measure.clone(), value.to_string()],
+            })
         })
         .collect();
     if !rows.is_empty() {

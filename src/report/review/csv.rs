@@ -2,11 +2,21 @@
 
 use crate::report::csv::text_cell;
 use crate::training::Review;
-use crate::training::measures::Unit;
+use crate::training::measures::{Measure, Unit};
 use chrono::SecondsFormat;
 use std::fmt::Write;
 
 const HEADER: &str = "sortie,started_utc,pattern,measure,unit,leg,value\r\n";
+
+/// The unit of the values of a measure, as in the names of columns and keys.
+#[must_use]
+pub const fn si(measure: Measure) -> &'static str {
+    match measure.unit() {
+        Unit::Metres | Unit::Height => "m",
+        Unit::Speed => "mps",
+        Unit::Share => "share",
+    }
+}
 
 /// The table. A row without a leg is of the whole flight; what is not known has no row.
 #[must_use]
@@ -17,11 +27,7 @@ pub fn csv(review: &Review) -> String {
             let Some(values) = measured.values.get(index) else {
                 continue;
             };
-            let unit = match measured.measure.unit() {
-                Unit::Metres | Unit::Height => "m",
-                Unit::Speed => "m/s",
-                Unit::Share => "share",
-            };
+            let unit = si(measured.measure);
             let of_flight = values.flight.map(|value| ("", value));
             let of_legs = values
                 .parts

@@ -9,7 +9,7 @@ use crate::report::html::table::{cell, table};
 use crate::report::html::{STILL, STYLE, document, links_within, picture};
 use crate::training::Review;
 use crate::training::review::Measured;
-use crate::units::{Length, Speed};
+use crate::units::Length;
 use maud::{Markup, html};
 
 /// The page.
@@ -65,7 +65,7 @@ fn practise(review: &Review) -> Markup {
                         p { strong { (cause.practise) } }
                         p { "Seen: " (cause.seen) }
                         @if let Some(place) = &cause.shown_by {
-                            p.note { "Shows best on " (words::place(place)) "." }
+                            p.note { "Best seen: " (words::place(place)) "." }
                         }
                     }
                 }
@@ -160,20 +160,13 @@ fn measures(review: &Review) -> Markup {
 
 fn flights(review: &Review) -> Markup {
     let row = |(number, flight): (usize, &crate::training::review::Reviewed)| {
-        let wind = |wind: crate::training::flight::Wind| {
-            format!(
-                "{:03.0}° T {:.0} kt",
-                wind.from_true_deg,
-                Speed::from_mps(wind.speed_mps).kt()
-            )
-        };
         vec![
             cell(number),
             cell(&flight.sortie),
             cell(day_and_minute(flight.started)),
             cell(flight.pattern.name()),
             cell(nm_figure(Length::from_m(flight.spacing_m), 2)),
-            cell(or_none(flight.wind, wind)),
+            cell(or_none(flight.wind, words::wind)),
             cell(flight.legs.len()),
         ]
     };

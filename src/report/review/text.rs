@@ -44,7 +44,7 @@ fn practise(review: &Review) -> String {
         text.push_str(&hanging(&format!("  {number}. "), &cause.practise));
         text.push_str(&hanging("     Seen: ", &cause.seen));
         if let Some(place) = &cause.shown_by {
-            text.push_str(&hanging("     Shows best on ", &words::place(place)));
+            text.push_str(&hanging("     Best seen: ", &words::place(place)));
         }
     }
     let more = review.causes.len().saturating_sub(review.practise.len());
@@ -95,15 +95,7 @@ fn others(review: &Review) -> String {
         .filter_map(|measured| {
             let spread = measured.others?;
             let measure = measured.measure;
-            // Shares within tolerance are kept as what is missing of them.
-            let back = |x: f64| {
-                let x = if measure.is_signed() {
-                    x
-                } else {
-                    measure.shortfall(x)
-                };
-                words::value(measure, x)
-            };
+            let back = |x: f64| words::shortfall(measure, x);
             Some(vec![
                 measure.name().to_owned(),
                 words::unit(measure).to_owned(),
@@ -136,19 +128,12 @@ fn flights(review: &Review) -> String {
         .flights
         .iter()
         .map(|flight| {
-            let wind = |wind: crate::training::flight::Wind| {
-                format!(
-                    "{:03.0}° T {:.0} kt",
-                    wind.from_true_deg,
-                    Speed::from_mps(wind.speed_mps).kt()
-                )
-            };
             vec![
                 visible(&flight.sortie),
                 day_and_minute(flight.started),
                 flight.pattern.name().to_owned(),
                 nm_figure(Length::from_m(flight.spacing_m), 2),
-                or_none(flight.wind, wind),
+                or_none(flight.wind, words::wind),
                 flight.legs.len().to_string(),
             ]
         })

@@ -1,7 +1,8 @@
 //! Figures of a review as people read them.
 
 use crate::report::format::{clock, counted, figure};
-use crate::training::cause::Place;
+use crate::training::cause::{Place, Shown};
+use crate::training::flight::Wind;
 use crate::training::measures::{Measure, Unit};
 use crate::training::review::{Change, Measured, Review};
 use crate::units::{Length, Speed};
@@ -90,35 +91,49 @@ pub fn days(review: &Review) -> String {
     }
 }
 
-/// Where something shows best.
+/// What shows it best.
 #[must_use]
 pub fn place(place: &Place) -> String {
-    let side = if place.xte_m < 0.0 { "left" } else { "right" };
+    let leg = format!("leg {} of {}", place.leg, place.sortie);
+    let time = clock(place.time);
+    match place.shown {
+        Shown::Leg => format!("{leg}, entered at {time} UTC"),
+        Shown::Turn => format!("the turn onto {leg}, begun at {time} UTC"),
+        Shown::Place { along_m, xte_m, .. } => {
+            let side = if xte_m < 0.0 { "left" } else { "right" };
+            format!(
+                "{leg}, {:.1} NM along it at {time} UTC: {:.0} m {side} of the line",
+                Length::from_m(along_m).nm(),
+                xte_m.abs()
+            )
+        }
+    }
+}
+
+/// The wind found in a flight.
+#[must_use]
+pub fn wind(wind: Wind) -> String {
     format!(
-        "leg {} of {}, {:.1} NM along it at {} UTC: {:.0} m {side} of the line",
-        place.leg,
-        place.sortie,
-        Length::from_m(place.along_m).nm(),
-        clock(place.time),
-        place.xte_m.abs()
+        "{:03.0}° T {:.0} kt",
+        wind.from_true_deg,
+        Speed::from_mps(wind.speed_mps).kt()
     )
+}
+
+/// A shortfall as a value: a share within tolerance is kept as what is missing of it.
+#[must_use]
+pub fn shortfall(measure: Measure, shortfall: f64) -> String {
+    value(measure, measure.value_of(shortfall))
 }
 
 /// The middle half of other pilots, as values.
 #[must_use]
 pub fn others(measured: &Measured) -> String {
-    let Some(spread) = measured.others else {
-        return "–".to_owned();
-    };
-    let measure = measured.measure;
-    // A share within tolerance is kept as what is missing of it, and back again.
-    let back = |x: f64| {
-        let x = if measure.is_signed() {
-            x
-        } else {
-            measure.shortfall(x)
-        };
-        value(measure, x)
-    };
-    format!("{} to {}", back(spread.lower), back(spread.upper))
+    measured.others.map_or_else(
+        || "–".to_owned(),
+        |spread| {
+            let shown = |x: f64| shortfall(measured.measure, x);
+            format!("{} to {}", shown(spread.lower), shown(spread.upper))
+        },
+    )
 }

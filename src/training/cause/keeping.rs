@@ -49,6 +49,6 @@ fn cause(
         tolerance: most,
         seen: words::keeping(kind, size, interval),
         practise: words::practise_keeping(kind).to_owned(),
-        shown_by: all.place(value),
+        shown_by: all.leg(value),
     })
 }

@@ -65,7 +65,7 @@ pub enum Kind {
 pub struct Cause {
     /// Which.
     pub kind: Kind,
-    /// How large: metres, metres a second, or a share, as the words have it. 0 where it has no size.
+    /// How large: metres (drift: for 10 kt of wind across), metres a second, or a share. 0 where it has no size.
     pub size: f64,
     /// Its interval: 99 % for bias, drift and spacing, 95 % for the others, where it has one.
     pub interval: Option<(f64, f64)>,
@@ -79,7 +79,7 @@ pub struct Cause {
     pub shown_by: Option<Place>,
 }
 
-/// A place on a leg of a flight.
+/// Where on a flight something shows.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Place {
     /// Which of the flights given, from 0.
@@ -88,14 +88,29 @@ pub struct Place {
     pub sortie: String,
     /// Label of the leg.
     pub leg: String,
-    /// Distance along it in the direction flown, metres.
-    pub along_m: f64,
-    /// Where on the ground.
-    pub at: Position,
-    /// When.
+    /// When: there, or as the leg or the turn begins.
     pub time: DateTime<Utc>,
-    /// XTE there, right positive.
-    pub xte_m: f64,
+    /// What of the leg.
+    pub shown: Shown,
+}
+
+/// What of a leg shows it.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case", tag = "of")]
+pub enum Shown {
+    /// A place on it.
+    Place {
+        /// Distance along it in the direction flown, metres.
+        along_m: f64,
+        /// Where on the ground.
+        at: Position,
+        /// XTE there, right positive.
+        xte_m: f64,
+    },
+    /// All of it.
+    Leg,
+    /// The turn onto it.
+    Turn,
 }
 
 impl Cause {
@@ -147,22 +162,43 @@ impl<'a> Flights<'a> {
         self.flights.iter().enumerate().filter(in_place)
     }
 
+    /// The leg that `size` makes the largest of.
+    fn leg(self, size: impl Fn(&Flight, &LegFlown) -> Option<f64>) -> Option<Place> {
+        let (flight, leg) = self.largest(size)?;
+        Some(self.shown(flight, leg, leg.entered, Shown::Leg))
+    }
+
     /// Where the XTE is largest on the leg that `size` makes the largest of.
     fn place(self, size: impl Fn(&Flight, &LegFlown) -> Option<f64>) -> Option<Place> {
+        let (flight, leg) = self.largest(size)?;
+        let shown = Shown::Place {
+            along_m: leg.worst_along_m,
+            at: leg.worst_at,
+            xte_m: leg.worst_m,
+        };
+        Some(self.shown(flight, leg, leg.worst_time, shown))
+    }
+
+    fn largest(
+        self,
+        size: impl Fn(&Flight, &LegFlown) -> Option<f64>,
+    ) -> Option<(usize, &'a LegFlown)> {
         let legs = self
             .in_place()
             .flat_map(|(i, flight)| flight.legs.iter().map(move |leg| (i, flight, leg)));
-        let sized = legs.filter_map(|(i, flight, leg)| Some((i, flight, leg, size(flight, leg)?)));
-        let (flight_index, flight, leg, _) = sized.max_by(|a, b| a.3.total_cmp(&b.3))?;
-        Some(Place {
-            flight: flight_index,
-            sortie: flight.sortie.clone(),
+        let sized = legs.filter_map(|(i, flight, leg)| Some((i, leg, size(flight, leg)?)));
+        let (flight, leg, _) = sized.max_by(|a, b| a.2.total_cmp(&b.2))?;
+        Some((flight, leg))
+    }
+
+    fn shown(self, flight: usize, leg: &LegFlown, time: DateTime<Utc>, shown: Shown) -> Place {
+        Place {
+            flight,
+            sortie: self.flights[flight].sortie.clone(),
             leg: leg.label.clone(),
-            along_m: leg.worst_along_m,
-            at: leg.worst_at,
-            time: leg.worst_time,
-            xte_m: leg.worst_m,
-        })
+            time,
+            shown,
+        }
     }
 
     /// The middle spacing, by which shares of it are made metres.

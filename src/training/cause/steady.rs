@@ -2,7 +2,7 @@
 
 use super::fit::{Fit, Fitted};
 use super::{Cause, Flights, Kind, words};
-use crate::training::measures::Measure;
+use crate::training::measures::{CROSSWIND_SHOWN, Measure};
 
 pub(super) fn causes(all: &Flights<'_>, fit: &Fit) -> Vec<Cause> {
     let found = [bias(all, fit), drift(all, fit), spacing(all, fit)];
@@ -40,7 +40,8 @@ fn bias(all: &Flights<'_>, fit: &Fit) -> Option<Cause> {
 fn drift(all: &Flights<'_>, fit: &Fit) -> Option<Cause> {
     let (by_wind, mean_wind) = fit.by_wind?;
     let most = most_m(all, Measure::Downwind)?;
-    let drift = beyond(by_wind.times(mean_wind), most)?;
+    let drift = beyond(by_wind.times(CROSSWIND_SHOWN.mps()), most)?;
+    let met = by_wind.times(mean_wind);
     let under = drift.value > 0.0;
     Some(Cause {
         kind: if under {
@@ -51,7 +52,7 @@ fn drift(all: &Flights<'_>, fit: &Fit) -> Option<Cause> {
         size: drift.value,
         interval: Some(drift.interval()),
         tolerance: most,
-        seen: words::drift(drift.value, drift.half, mean_wind),
+        seen: words::drift(met.value, met.half, mean_wind),
         practise: words::practise_drift(under),
         shown_by: all
             .place(|_, leg| Some(leg.mean_m * leg.crosswind_mps?.signum() * drift.value.signum())),

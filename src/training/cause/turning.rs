@@ -1,6 +1,6 @@
 //! Turns back onto the next leg: begun late, rolled out late, to one side otherwise than to the other.
 
-use super::{Cause, Flights, Kind, Place, words};
+use super::{Cause, Flights, Kind, Place, Shown, words};
 use crate::statistics::student_99;
 use crate::tasking::Side;
 use crate::training::flight::{Flight, TurnFlown};
@@ -115,29 +115,21 @@ fn unequal(all: &Flights<'_>) -> Option<Cause> {
 }
 
 impl Flights<'_> {
-    /// The beginning of the leg joined by the turn that `size` makes the largest of.
+    /// The turn that `size` makes the largest of.
     fn turn_place(self, size: impl Fn(&Flight, &TurnFlown) -> Option<f64>) -> Option<Place> {
         let turns = self
             .flights
             .iter()
             .enumerate()
             .flat_map(|(i, flight)| reversals(flight).map(move |turn| (i, flight, turn)));
-        let sized =
-            turns.filter_map(|(i, flight, turn)| Some((i, flight, turn, size(flight, turn)?)));
-        let (index, flight, turn, _) = sized.max_by(|a, b| a.3.total_cmp(&b.3))?;
-        let leg = flight
-            .legs
-            .iter()
-            .find(|leg| leg.label == turn.before && leg.entered >= turn.from)?;
-        let first = leg.profile.iter().flatten().next();
+        let sized = turns.filter_map(|(i, flight, turn)| Some((i, turn, size(flight, turn)?)));
+        let (flight, turn, _) = sized.max_by(|a, b| a.2.total_cmp(&b.2))?;
         Some(Place {
-            flight: index,
-            sortie: flight.sortie.clone(),
-            leg: leg.label.clone(),
-            along_m: first.map_or(0.0, |(along, _)| *along),
-            at: leg.start,
-            time: leg.entered,
-            xte_m: first.map_or(0.0, |(_, xte)| *xte),
+            flight,
+            sortie: self.flights[flight].sortie.clone(),
+            leg: turn.before.clone(),
+            time: turn.from,
+            shown: Shown::Turn,
         })
     }
 }
