@@ -83,6 +83,25 @@ pub fn whole(path: &Path, most: u64) -> io::Result<Vec<u8>> {
     Ok(bytes)
 }
 
+/// The error of a file or folder that the system does not let be read.
+#[must_use]
+pub fn unreadable(path: &Path, cause: &io::Error) -> InputError {
+    let (problem, hint) = match cause.kind() {
+        io::ErrorKind::NotFound => (
+            "there is no such file or folder".to_owned(),
+            "check the path",
+        ),
+        io::ErrorKind::PermissionDenied => {
+            ("it may not be read".to_owned(), "check its permissions")
+        }
+        _ => (
+            format!("it cannot be read ({cause})"),
+            "check the medium it is on",
+        ),
+    };
+    InputError::new(path, None, problem, hint)
+}
+
 /// As [`whole`], of a file that another file names: it must be a plain file, so that no text makes a device
 /// or a pipe be read.
 ///

@@ -96,6 +96,9 @@ pub mod characters;
 /// What is remembered of input files, and the error that refuses one.
 pub mod input;
 
+/// What is wrong with a TIFF file, in words.
+mod tiff_fault;
+
 /// Quantities with their units.
 pub mod units;
 

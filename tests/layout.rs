@@ -8,12 +8,13 @@
 use std::path::{Path, PathBuf};
 
 /// Modules in the order of the flow; a module may use itself and those before it.
-const FLOW: [&str; 27] = [
+const FLOW: [&str; 28] = [
     "cautions",
     "units",
     "statistics",
     "characters",
     "input",
+    "tiff_fault",
     "geodesy",
     // The laws and the sweep width alone: they know of no plan and no log.
     "detection",

@@ -15,6 +15,7 @@ use super::sample::{Block, Canvas};
 use super::tiff_pixels::{Chunks, kind};
 use super::{accepted, unreadable};
 use crate::input::InputError;
+use crate::tiff_fault::{self, WouldDo};
 use std::fs::File;
 use std::io::BufReader;
 use std::path::Path;
@@ -266,27 +267,9 @@ pub(super) fn refused(file: &Path, problem: &str) -> InputError {
 
 /// An error of the TIFF itself.
 pub(super) fn fault(file: &Path, cause: &TiffError) -> InputError {
-    match cause {
-        TiffError::UnsupportedError(what) => InputError::new(
-            file,
-            None,
-            format!("the TIFF uses what is not read here ({what})"),
-            "write it uncompressed, or compressed by LZW, Deflate or JPEG",
-        ),
-        TiffError::LimitsExceeded => InputError::new(
-            file,
-            None,
-            "a strip or tile of the TIFF, or its header, is too large",
-            "write it in tiles of 256 by 256 pixels",
-        ),
-        TiffError::IoError(io) if io.kind() != std::io::ErrorKind::UnexpectedEof => {
-            unreadable(file, io)
-        }
-        _ => InputError::new(
-            file,
-            None,
-            format!("the file is no sound TIFF ({cause})"),
-            "fetch or export it again",
-        ),
-    }
+    let would_do = WouldDo {
+        read: "write it uncompressed, or compressed by LZW, Deflate or JPEG",
+        parts: "write it in tiles of 256 by 256 pixels",
+    };
+    tiff_fault::fault(file, cause, would_do)
 }

@@ -27,11 +27,11 @@ pub use sample::{Block, Canvas};
 
 use crate::characters::harmless;
 use crate::geodesy::LocalFrame;
-use crate::input::{InputError, InputFile};
+use crate::input::{InputError, InputFile, unreadable};
 use crate::units::Length;
 use geo::{Coord, Rect};
 use std::fs::File;
-use std::io::{self, Read};
+use std::io::Read;
 use std::path::{Path, PathBuf};
 
 /// What a backdrop is used as, in [`InputFile::role`].
@@ -310,19 +310,4 @@ const fn accepted() -> &'static str {
     "a backdrop is a GeoTIFF (grey, palette or colours of 8 or 16 bits), an MBTiles file with pictures as tiles, or a PNG or \
      JPEG picture with a world file beside it; its reference system must be one that can be tied to WGS 84, such as EPSG:4326, \
      UTM (EPSG:32601 to 32660, 32701 to 32760) or EPSG:3857"
-}
-
-/// An error of the medium.
-fn unreadable(file: &Path, cause: &io::Error) -> InputError {
-    let (problem, hint) = match cause.kind() {
-        io::ErrorKind::NotFound => ("there is no such file".to_owned(), "check the path"),
-        io::ErrorKind::PermissionDenied => {
-            ("it may not be read".to_owned(), "check its permissions")
-        }
-        _ => (
-            format!("it cannot be read ({cause})"),
-            "check the medium it is on",
-        ),
-    };
-    InputError::new(file, None, problem, hint)
 }

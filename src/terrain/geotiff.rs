@@ -7,8 +7,9 @@
 //! practice, no source in the standard). Strips or tiles that are not under the track are not read.
 
 use super::grid::{Shape, Window};
-use super::{Content, VerticalReference, sample_or_void, unreadable};
+use super::{Content, VerticalReference, sample_or_void};
 use crate::input::InputError;
+use crate::tiff_fault::{self, WouldDo};
 use std::io::BufReader;
 use std::ops::Range;
 use std::path::Path;
@@ -402,27 +403,9 @@ fn refused(file: &Path, problem: &str) -> InputError {
 
 /// An error of the TIFF itself.
 fn fault(file: &Path, cause: &TiffError) -> InputError {
-    match cause {
-        TiffError::UnsupportedError(what) => InputError::new(
-            file,
-            None,
-            format!("the TIFF uses what is not read here ({what})"),
-            "write it uncompressed, or compressed by LZW or Deflate",
-        ),
-        TiffError::LimitsExceeded => InputError::new(
-            file,
-            None,
-            "a strip or tile of the TIFF, or its header, is too large",
-            "write it in tiles or strips of up to 64 MiB",
-        ),
-        TiffError::IoError(io) if io.kind() != std::io::ErrorKind::UnexpectedEof => {
-            unreadable(file, io)
-        }
-        _ => InputError::new(
-            file,
-            None,
-            format!("the file is no sound TIFF ({cause})"),
-            "fetch or export it again",
-        ),
-    }
+    let would_do = WouldDo {
+        read: "write it uncompressed, or compressed by LZW or Deflate",
+        parts: "write it in tiles or strips of up to 64 MiB",
+    };
+    tiff_fault::fault(file, cause, would_do)
 }

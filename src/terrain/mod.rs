@@ -14,12 +14,12 @@ mod grid;
 mod hgt;
 
 use crate::geodesy::Position;
-use crate::input::{InputError, InputFile};
+use crate::input::{InputError, InputFile, unreadable};
 use crate::units::{Length, wrap_180};
 use grid::{Grid, Shape, Window};
 use std::collections::BTreeSet;
 use std::fs::File;
-use std::io::{self, Cursor, Read, Seek};
+use std::io::{Cursor, Read, Seek};
 use std::path::Path;
 
 /// What a tile is used as, in [`InputFile::role`].
@@ -274,24 +274,6 @@ impl Reach {
             apart(self.west_deg, west) <= self.width_deg || apart(west, self.west_deg) <= width;
         beside && south <= self.north_deg && north >= self.south_deg
     }
-}
-
-/// An error of the medium.
-fn unreadable(path: &Path, cause: &io::Error) -> InputError {
-    let (problem, hint) = match cause.kind() {
-        io::ErrorKind::NotFound => (
-            "there is no such file or folder".to_owned(),
-            "check the path",
-        ),
-        io::ErrorKind::PermissionDenied => {
-            ("it may not be read".to_owned(), "check its permissions")
-        }
-        _ => (
-            format!("it cannot be read ({cause})"),
-            "check the medium it is on",
-        ),
-    };
-    InputError::new(path, None, problem, hint)
 }
 
 /// A sample, or NaN where it is none.

@@ -1,8 +1,10 @@
 //! Whether habits are told as what they are.
 
 use crate::pilots::{Habit, TASKING, flights};
+use overflown::measure::shift::{Slip, SlipKind};
 use overflown::simulate::Manner;
-use overflown::training::cause::Kind;
+use overflown::tasking::Side;
+use overflown::training::cause::{Kind, Shown};
 use overflown::training::review::Change;
 use overflown::training::{Flight, Measure, Review, Tolerances, review};
 use overflown::units::Length;
@@ -152,4 +154,100 @@ fn wrong_spacing_is_told() {
         ..Habit::default()
     };
     told(habit, Kind::Spacing, &[]);
+}
+
+/// What is put into steady flights is told, as what it is, where it shows and how large it is; and the measure of a flight says the same.
+#[test]
+fn what_is_put_into_flights_is_told() {
+    let steady = flights(&vec![Habit::default(); 3], 2);
+    let told = |change: &dyn Fn(&mut Flight)| {
+        let mut flights = steady.clone();
+        flights.iter_mut().for_each(change);
+        reviewed(flights)
+    };
+    let last = |review: &Review, measure: Measure| {
+        let measured = review.measures.iter().find(|m| m.measure == measure);
+        measured.unwrap().values[2].flight.unwrap()
+    };
+    // Legs are flown within some tens of metres of their line, from which turns are judged.
+    let wide = |side: Option<Side>| {
+        move |flight: &mut Flight| {
+            for turn in &mut flight.turns {
+                if side.is_none_or(|side| turn.side == side) {
+                    turn.past_next_leg_m = Some(300.0);
+                }
+            }
+        }
+    };
+    let review = told(&wide(None));
+    assert_eq!(kinds(&review), [Kind::WideTurns]);
+    assert_eq!(
+        review.causes[0].shown_by.as_ref().unwrap().shown,
+        Shown::Turn
+    );
+    assert!(
+        (review.causes[0].size - 300.0).abs() < 40.0,
+        "{}",
+        review.causes[0].seen
+    );
+    assert!((last(&review, Measure::Overshoot) - 300.0).abs() < 40.0);
+    let review = told(&wide(Some(Side::Left)));
+    assert!(
+        kinds(&review).contains(&Kind::UnequalTurns),
+        "{:?}",
+        kinds(&review)
+    );
+    let off = last(&review, Measure::LeftRight);
+    assert!((off - 300.0).abs() < 60.0, "{off}");
+
+    let review = told(&|flight| {
+        for leg in &mut flight.legs {
+            leg.height_off_m = Some(-60.0);
+        }
+    });
+    assert_eq!(kinds(&review), [Kind::Height]);
+    assert_eq!(
+        review.causes[0].shown_by.as_ref().unwrap().shown,
+        Shown::Leg
+    );
+    // 60 m low and its own scatter of some metres.
+    assert!((last(&review, Measure::Height) - 61.0).abs() < 2.0);
+    let review = told(&|flight| {
+        for leg in &mut flight.legs {
+            leg.ground_speed_mps += 20.0;
+        }
+    });
+    assert_eq!(kinds(&review), [Kind::Speed]);
+
+    let review = told(&|flight| {
+        flight.moved_m = 2_000.0;
+        flight.slips = vec![Slip {
+            slip: SlipKind::FlownAsTrue,
+            words: "turned by the declination".to_owned(),
+        }];
+    });
+    assert_eq!(kinds(&review), [Kind::Slip; 3]);
+    // Once is enough to practise.
+    assert_eq!(review.practise, [0]);
+    assert!(review.causes[0].practise.contains("M or T"));
+}
+
+/// Drift is the same on a calm leg and on a windy one.
+#[test]
+fn drift_is_given_for_ten_knots() {
+    let mut flight = flights(&[Habit::default()], 2).remove(0);
+    for (i, leg) in flight.legs.iter_mut().enumerate() {
+        // 30 m downwind for each metre a second, to and fro.
+        let wind = if i % 2 == 0 { 2.0 } else { -8.0 };
+        (leg.crosswind_mps, leg.mean_m) = (Some(wind), 30.0 * wind);
+    }
+    let values = Measure::Downwind.of(&flight, &Tolerances::usual().unwrap());
+    let ten_kt = 10.0 * 1852.0 / 3600.0;
+    assert!((values.flight.unwrap() - 30.0 * ten_kt).abs() < 1e-9);
+    assert!(
+        values
+            .parts
+            .iter()
+            .all(|(_, value)| (value - 30.0 * ten_kt).abs() < 1e-9)
+    );
 }
