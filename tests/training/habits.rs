@@ -73,15 +73,15 @@ fn a_shrinking_bias_is_told() {
     });
 }
 
-/// Three flights with a habit: it is told, and nothing else but what follows from it.
+/// Three flights with a habit: it is told, before all else, and nothing else but what follows from it.
 fn told(habit: Habit, kind: Kind, follow: &[Kind]) {
     holds_mostly(&vec![habit; 3], |review| {
         let kinds = kinds(review);
-        let practised = review.practise.iter().any(|cause| kinds[*cause] == kind);
-        practised
-            && kinds
-                .iter()
-                .all(|other| *other == kind || follow.contains(other))
+        let first = review.practise.first().map(|cause| kinds[*cause]);
+        let only = kinds
+            .iter()
+            .all(|other| *other == kind || follow.contains(other));
+        first == Some(kind) && only
     });
 }
 

@@ -48,9 +48,9 @@ pub fn review_html(review: &Review) -> Result<String, DrawError> {
 fn practise(review: &Review) -> Markup {
     let causes = || review.practise.iter().filter_map(|i| review.causes.get(*i));
     let rest = (0..review.causes.len()).filter(|i| !review.practise.contains(i));
-    let rest: Vec<&str> = rest
+    let rest: Vec<String> = rest
         .filter_map(|i| review.causes.get(i))
-        .map(|cause| cause.seen.as_str())
+        .map(words::seen)
         .collect();
     html! {
         section #practise {
@@ -63,9 +63,9 @@ fn practise(review: &Review) -> Markup {
                 @for cause in causes() {
                     li {
                         p { strong { (cause.practise) } }
-                        p { "Seen: " (cause.seen) }
+                        p { "Seen: " (words::seen(cause)) }
                         @if let Some(place) = &cause.shown_by {
-                            p.note { "Best seen: " (words::place(place)) "." }
+                            p.note { "Shows best: " (words::place(place)) "." }
                         }
                     }
                 }

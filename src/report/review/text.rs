@@ -42,16 +42,16 @@ fn practise(review: &Review) -> String {
     let causes = review.practise.iter().filter_map(|i| review.causes.get(*i));
     for (number, cause) in (1..).zip(causes) {
         text.push_str(&hanging(&format!("  {number}. "), &cause.practise));
-        text.push_str(&hanging("     Seen: ", &cause.seen));
+        text.push_str(&hanging("     Seen: ", &words::seen(cause)));
         if let Some(place) = &cause.shown_by {
-            text.push_str(&hanging("     Best seen: ", &words::place(place)));
+            text.push_str(&hanging("     Shows best: ", &words::place(place)));
         }
     }
     let more = review.causes.len().saturating_sub(review.practise.len());
     if more > 0 {
         let rest = (0..review.causes.len()).filter(|i| !review.practise.contains(i));
         for cause in rest.filter_map(|i| review.causes.get(i)) {
-            text.push_str(&hanging("  Seen as well: ", &cause.seen));
+            text.push_str(&hanging("  Seen as well: ", &words::seen(cause)));
         }
     }
     text

@@ -1,7 +1,7 @@
 //! Figures of a review as people read them.
 
 use crate::report::format::{clock, counted, figure};
-use crate::training::cause::{Place, Shown};
+use crate::training::cause::{Cause, Place, Shown};
 use crate::training::flight::Wind;
 use crate::training::measures::{Measure, Unit};
 use crate::training::review::{Change, Measured, Review};
@@ -88,6 +88,19 @@ pub fn days(review: &Review) -> String {
         format!("{flights}, {first}")
     } else {
         format!("{flights}, {first} to {last}")
+    }
+}
+
+/// What was seen, and whether it stands for itself.
+#[must_use]
+pub fn seen(cause: &Cause) -> String {
+    if cause.may_follow_drift {
+        format!(
+            "{} It may follow from the drift: mend that first.",
+            cause.seen
+        )
+    } else {
+        cause.seen.clone()
     }
 }
 

@@ -49,6 +49,7 @@ fn cause(
         tolerance: most,
         seen: words::keeping(kind, size, interval),
         practise: words::practise_keeping(kind).to_owned(),
+        may_follow_drift: false,
         shown_by: all.leg(value),
     })
 }

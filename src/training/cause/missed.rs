@@ -35,6 +35,7 @@ pub(super) fn cause(all: &Flights<'_>) -> Option<Cause> {
         tolerance: most,
         seen: words::missed(share, cut, whole, worst),
         practise: words::PRACTISE_MISSED.to_owned(),
+        may_follow_drift: false,
         shown_by: None,
     })
 }

@@ -77,6 +77,8 @@ pub struct Cause {
     pub practise: String,
     /// Where it shows best.
     pub shown_by: Option<Place>,
+    /// Drift is there as well, and this may be no more than what follows from it.
+    pub may_follow_drift: bool,
 }
 
 /// Where on a flight something shows.
@@ -113,6 +115,20 @@ pub enum Shown {
     Turn,
 }
 
+impl Kind {
+    const fn is_drift(self) -> bool {
+        matches!(self, Self::DriftUnder | Self::DriftOver)
+    }
+
+    /// Whether who does not allow for the wind will do this as well: turns are too wide or too tight, and legs are joined beside their line.
+    const fn follows_drift(self) -> bool {
+        matches!(
+            self,
+            Self::WideTurns | Self::UnequalTurns | Self::LateRejoin | Self::LegsMissed
+        )
+    }
+}
+
 impl Cause {
     /// How many times what is good enough.
     #[must_use]
@@ -126,7 +142,7 @@ impl Cause {
 }
 
 /// What is behind the figures of some flights of a pilot, the weightiest first: slips, then the others by how far they are beyond
-/// what is good enough.
+/// what is good enough, what may only follow from drift behind it.
 #[must_use]
 pub fn causes(flights: &[Flight], tolerances: &Tolerances) -> Vec<Cause> {
     let all = Flights {
@@ -143,7 +159,13 @@ pub fn causes(flights: &[Flight], tolerances: &Tolerances) -> Vec<Cause> {
     others.extend(wander::cause(&all, fit.as_ref()));
     others.extend(turning::causes(&all));
     others.extend(keeping::causes(&all));
+    let drifts = others.iter().any(|cause| cause.kind.is_drift());
+    for cause in &mut others {
+        cause.may_follow_drift = drifts && cause.kind.follows_drift();
+    }
     others.sort_by(|a, b| b.weight().total_cmp(&a.weight()));
+    // The sort is stable: what may follow comes behind, else as it was.
+    others.sort_by_key(|cause| cause.may_follow_drift);
     causes.extend(others);
     causes
 }

@@ -31,6 +31,7 @@ pub(super) fn cause(all: &Flights<'_>) -> Option<Cause> {
         tolerance: most,
         seen: words::rejoin(size, interval, most),
         practise: words::PRACTISE_REJOIN.to_owned(),
+        may_follow_drift: false,
         shown_by: all.leg(|flight, leg| {
             settled_after_m(leg, all.tolerances.settled_band_m(flight.spacing_m))
         }),

@@ -15,6 +15,7 @@ pub(super) fn causes(all: &Flights<'_>) -> Vec<Cause> {
         tolerance: 0.0,
         seen: format!("{}: {}", flight.sortie, slip.words),
         practise: words::practise_slip(slip.slip).to_owned(),
+        may_follow_drift: false,
         shown_by: None,
     };
     slips.map(cause).collect()

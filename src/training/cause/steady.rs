@@ -33,6 +33,7 @@ fn bias(all: &Flights<'_>, fit: &Fit) -> Option<Cause> {
         tolerance: most,
         seen: words::bias(bias.value, bias.half),
         practise: words::PRACTISE_BIAS.to_owned(),
+        may_follow_drift: false,
         shown_by: all.place(|_, leg| Some(leg.mean_m * bias.value.signum())),
     })
 }
@@ -54,6 +55,7 @@ fn drift(all: &Flights<'_>, fit: &Fit) -> Option<Cause> {
         tolerance: most,
         seen: words::drift(met.value, met.half, mean_wind),
         practise: words::practise_drift(under),
+        may_follow_drift: false,
         shown_by: all
             .place(|_, leg| Some(leg.mean_m * leg.crosswind_mps?.signum() * drift.value.signum())),
     })
@@ -74,6 +76,7 @@ fn spacing(all: &Flights<'_>, fit: &Fit) -> Option<Cause> {
         tolerance: most / steps,
         seen: words::spacing(share.value, share.half, spacing_m),
         practise: words::PRACTISE_SPACING.to_owned(),
+        may_follow_drift: false,
         shown_by: all.place(|_, leg| Some(leg.mean_m.abs())),
     })
 }

@@ -48,6 +48,7 @@ impl Found {
             tolerance: self.most,
             seen: String::new(),
             practise: String::new(),
+            may_follow_drift: false,
             shown_by: self.shown_by.clone(),
         }
     }
@@ -107,6 +108,7 @@ fn unequal(all: &Flights<'_>) -> Option<Cause> {
         tolerance: most,
         seen: words::unequal_turns(left, right),
         practise: words::practise_unequal(size > 0.0),
+        may_follow_drift: false,
         shown_by: all.turn_place(|flight, turn| {
             let wider = if size > 0.0 { Side::Left } else { Side::Right };
             overshoot_m(flight, turn).filter(|_| turn.side == wider)
