@@ -24,23 +24,23 @@ use std::sync::mpsc::{SyncSender, sync_channel};
 use std::thread::Builder;
 
 /// How a batch ended.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 pub struct Outcome {
     /// How many sorties became what.
     pub progress: Progress,
     /// Those that could not be debriefed, in the order asked for.
     pub failures: Vec<Failure>,
-    /// Why not all were begun: the disk is full, or the record cannot be written.
-    pub broken_off: Option<String>,
     /// Sorties with strips to fly again, and how many strips that are.
     pub to_refly: (usize, usize),
     /// Sorties that rest on one log, as numbers from 0, for each such log.
     pub same_log: Vec<Vec<usize>>,
     /// The tables, in the folder of the results.
     pub tables: Vec<PathBuf>,
+    /// Why not all were begun, or the tables of them not written: the disk is full, or a table or the record cannot be written.
+    pub unfinished: Option<OutputError>,
 }
 
-/// Why a batch could not be begun, or its tables not be written.
+/// Why a batch could not be begun.
 #[derive(Debug, thiserror::Error)]
 pub enum BatchError {
     /// An input of all sorties was refused.
@@ -54,8 +54,8 @@ pub enum BatchError {
 /// Debriefs all sorties; `told` hears of every one that is over.
 ///
 /// # Errors
-/// When the folder of the results cannot be written or is in use, the terrain cannot be read, threads cannot be had, or in the
-/// end the tables cannot be written. What fails for one sortie is in the outcome.
+/// When the folder of the results cannot be written or is in use, the terrain cannot be read, or threads cannot be had. What fails
+/// for one sortie is in the outcome, and so is what cannot be written in the end.
 pub fn run(
     orders: &Orders,
     how: &How<'_>,
@@ -85,7 +85,7 @@ pub fn run(
     };
     told(&ends.progress);
     work_on_all(&work, &mut ends, told)?;
-    Ok(ends.over(&place, &known)?)
+    Ok(ends.over(&place, &known))
 }
 
 /// What the sorties have become.
@@ -172,7 +172,7 @@ impl Ends<'_> {
     }
 
     /// Writes the tables.
-    fn over(mut self, place: &Place, known: &Known) -> Result<Outcome, OutputError> {
+    fn over(mut self, place: &Place, known: &Known) -> Outcome {
         self.done.sort_unstable();
         self.failures.sort_by_key(|failure| failure.order);
         let all = &self.orders.orders;
@@ -203,16 +203,35 @@ impl Ends<'_> {
         let tables = summary::write(place, self.orders, &rows, &self.failures);
         // Also where the tables cannot be written what is done stays done.
         let ordered = self.record.put_in_order(known, names);
-        let tables = tables?;
-        ordered?;
-        Ok(Outcome {
+        let left = self.progress.all - self.progress.over();
+        let broken_off = self
+            .broken_off
+            .map(|reason| broken_off(place, left, &reason));
+        let (tables, unwritten) = match (tables, ordered) {
+            (Ok(tables), ordered) => (tables, ordered.err()),
+            (Err(error), _) => (Vec::new(), Some(error)),
+        };
+        Outcome {
             progress: self.progress,
             failures: self.failures,
-            broken_off: self.broken_off,
             to_refly,
             same_log,
             tables,
-        })
+            unfinished: broken_off.or(unwritten),
+        }
+    }
+}
+
+fn broken_off(place: &Place, left: usize, reason: &str) -> OutputError {
+    let begun = match left {
+        0 => String::new(),
+        left => format!(", and {left} of the sorties were not begun"),
+    };
+    OutputError {
+        path: place.out.clone(),
+        problem: format!("no more can be written{begun}: {reason}"),
+        hint: "what is done stays done: make room, and give the same command again to go on".into(),
+        cause: None,
     }
 }
 

@@ -94,15 +94,16 @@ pub fn run(args: &BatchArgs, printer: &Printer) -> Result<ExitStatus, CliError> 
         &mut |progress| printer.doing(&line(progress, began)),
     )?;
     tell(&orders, &outcome, printer);
-    Ok(
-        if !outcome.failures.is_empty() || outcome.broken_off.is_some() {
-            ExitStatus::SomeRefused
-        } else if args.check && outcome.to_refly.0 > 0 {
-            ExitStatus::StripsToRefly
-        } else {
-            ExitStatus::Done
-        },
-    )
+    if let Some(error) = outcome.unfinished {
+        return Err(error.into());
+    }
+    Ok(if !outcome.failures.is_empty() {
+        ExitStatus::SomeRefused
+    } else if args.check && outcome.to_refly.0 > 0 {
+        ExitStatus::StripsToRefly
+    } else {
+        ExitStatus::Done
+    })
 }
 
 fn debriefed(
@@ -191,12 +192,7 @@ fn tell(orders: &Orders, outcome: &Outcome, printer: &Printer) {
         .iter()
         .map(|table| shown_path(table))
         .collect();
-    printer.note(&format!("written: {}", tables.join(", ")));
-    if let Some(reason) = &outcome.broken_off {
-        let begun = outcome.progress.over();
-        printer.note(&format!(
-            "broken off with {} not begun: {reason}; give the same command again to go on",
-            counted(all - begun, "sortie")
-        ));
+    if !tables.is_empty() {
+        printer.note(&format!("written: {}", tables.join(", ")));
     }
 }

@@ -42,7 +42,8 @@ fn kills_leave_no_trace() {
         child.wait().unwrap();
         let done = field.results(&out).len();
         midway += usize::from(done > 0 && done < MANY);
-        let left = field.tree(&out).keys().filter(|path| {
+        let tree = field.tree(&out);
+        let left = tree.keys().filter(|path| {
             let path = path.to_string_lossy();
             path.contains(".overflown-batch") && !path.ends_with("lock")
         });

@@ -45,29 +45,15 @@ impl Column {
     }
 }
 
-impl Cells {
-    /// Number of rows.
-    #[must_use]
-    pub const fn len(&self) -> usize {
-        match self {
-            Self::Texts(cells) => cells.len(),
-            Self::Whole(cells) => cells.len(),
-            Self::Numbers(cells) => cells.len(),
-            Self::Flags(cells) => cells.len(),
-            Self::Days(cells) => cells.len(),
-            Self::Moments(cells) => cells.len(),
-        }
-    }
-
-    /// Whether there is no row.
-    #[must_use]
-    pub const fn is_empty(&self) -> bool {
-        self.len() == 0
-    }
-}
-
 /// Rows of the longest column.
 fn rows(columns: &[Column]) -> usize {
-    let lengths = columns.iter().map(|column| column.cells.len());
-    lengths.max().unwrap_or(0)
+    let rows = columns.iter().map(|column| match &column.cells {
+        Cells::Texts(cells) => cells.len(),
+        Cells::Whole(cells) => cells.len(),
+        Cells::Numbers(cells) => cells.len(),
+        Cells::Flags(cells) => cells.len(),
+        Cells::Days(cells) => cells.len(),
+        Cells::Moments(cells) => cells.len(),
+    });
+    rows.max().unwrap_or(0)
 }
