@@ -4,6 +4,7 @@
 pub mod also;
 pub mod backdrop_words;
 pub mod charts;
+pub mod class;
 pub mod columns;
 pub mod csv;
 pub mod drawing;

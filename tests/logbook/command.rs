@@ -60,6 +60,23 @@ fn added_listed_shown_removed() {
     let (code, _, err) = place.run(&["list", "--pilot", "Bo Eck"]);
     assert!(code == 3 && err.contains("did you mean Bo Ek?"), "{err}");
 
+    // Both were flown on the same day, over a parallel sweep.
+    for (filter, wanted) in [
+        (&["--since", "2026-05-20"][..], 2),
+        (&["--since", "2026-05-21"], 0),
+        (&["--until", "2026-05-19"], 0),
+        (&["--until", "2026-05-20", "--pattern", "parallel-sweep"], 2),
+        (&["--pattern", "sector", "--pilot", "Cy"], 0),
+        (&["--pattern", "parallel-sweep", "--pilot", "Cy"], 1),
+    ] {
+        let (code, out, err) = place.run(&[&["list", "--json"][..], filter].concat());
+        assert_eq!(code, 0, "{filter:?}: {err}");
+        let listed: Value = serde_json::from_str(&out).unwrap();
+        assert_eq!(listed.as_array().unwrap().len(), wanted, "{filter:?}");
+    }
+    let (code, _, err) = place.run(&["list", "--pattern", "spiral"]);
+    assert!(code == 2 && err.contains("parallel-sweep"), "{err}");
+
     let (code, out, _) = place.run(&["show", "Heron 2"]);
     assert!(
         code == 0 && out.starts_with("Entry 2: Heron 2, 2026-05-20, flown by Bo Ek\n"),
