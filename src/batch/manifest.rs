@@ -5,7 +5,7 @@ use crate::characters::{
     FOLDER_NAMES, PERSON_NAMES, bounded, is_folder_name, is_person_name, visible,
 };
 use crate::input::{InputError, unreadable, whole_named};
-use csv::{ErrorKind, ReaderBuilder, StringRecord};
+use csv::{ErrorKind, Position, ReaderBuilder, StringRecord};
 use std::path::{Path, PathBuf};
 
 /// The columns that a manifest may have; the first is needed.
@@ -38,17 +38,20 @@ pub(super) fn read(path: &Path) -> Result<Orders, InputError> {
         .delimiter(separator(text))
         .trim(csv::Trim::All)
         .from_reader(text.as_bytes());
-    let header = reader.headers().map_err(|error| broken(path, &error))?;
+    let header = reader
+        .headers()
+        .map_err(|error| broken(path, text, &error))?;
     let places = Places::of(header, path)?;
     let mut orders = Orders {
         source: path.to_owned(),
         ..Orders::default()
     };
     for row in reader.records() {
-        let row = row.map_err(|error| broken(path, &error))?;
+        let row = row.map_err(|error| broken(path, text, &error))?;
         // Spreadsheets leave rows of empty cells behind the last one.
         if row.iter().any(|cell| !cell.is_empty()) {
-            orders.orders.push(places.order(&row, path)?);
+            let line = row.position().map(|at| line(text, at));
+            orders.orders.push(places.order(&row, line, path)?);
         }
     }
     if orders.orders.is_empty() {
@@ -97,8 +100,12 @@ impl Places {
         Ok(Self(places))
     }
 
-    fn order(&self, row: &StringRecord, path: &Path) -> Result<Order, InputError> {
-        let line = row.position().map(|at| at.line() as u32);
+    fn order(
+        &self,
+        row: &StringRecord,
+        line: Option<u32>,
+        path: &Path,
+    ) -> Result<Order, InputError> {
         let refuse = |problem: String, hint: &str| Err(refused(path, line, problem, hint));
         let cell = |column: usize| {
             let cell = self.0[column].and_then(|at| row.get(at));
@@ -150,8 +157,20 @@ fn is_name(name: &str) -> bool {
     name.chars().count() <= 80 && name.len() <= 200 && is_folder_name(name)
 }
 
-fn broken(path: &Path, error: &csv::Error) -> InputError {
-    let line = error.position().map(|at| at.line() as u32);
+/// The line in which a row begins. Its position is where the one before ends: the end of that line, and empty ones, may stand
+/// between.
+fn line(text: &str, at: &Position) -> u32 {
+    let rest = text
+        .as_bytes()
+        .get(at.byte() as usize..)
+        .unwrap_or_default();
+    let ends = rest.iter().take_while(|byte| matches!(byte, b'\r' | b'\n'));
+    let passed = ends.filter(|byte| **byte == b'\n').count();
+    at.line() as u32 + passed as u32
+}
+
+fn broken(path: &Path, text: &str, error: &csv::Error) -> InputError {
+    let line = error.position().map(|at| line(text, at));
     let problem = match error.kind() {
         ErrorKind::UnequalLengths {
             expected_len, len, ..

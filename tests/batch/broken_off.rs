@@ -55,7 +55,8 @@ fn kills_leave_no_trace() {
         child.wait().unwrap();
         let run = field.batch(&["m.csv", "--out", &out]);
         assert_eq!(run.code, 0, "{}", run.err);
-        assert!(!run.out.contains(" 0 kept"), "{}", run.out);
+        // What the two runs before did is not done again.
+        assert!(round == 0 || !run.out.contains(" 0 kept"), "{}", run.out);
         same(&whole, &field.tree(&out));
     }
     assert!(midway >= 3, "killed midway only {midway} times");

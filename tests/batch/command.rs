@@ -18,7 +18,7 @@ fn each_is_as_debriefed_alone() {
     let alone = field
         .program()
         .args(["debrief", "in/a.gpx", "--tasking", "in/tasking.toml"])
-        .args(["--also", "fixes", "--out", "alone"])
+        .args(["--also", "fixes", "--out", "alone", "--quiet"])
         .status()
         .unwrap();
     assert!(alone.success());
@@ -100,7 +100,7 @@ fn a_season_goes_into_a_logbook() {
     let folders: Vec<String> = (1..=3).map(|n| format!("out/{}", name(n))).collect();
     let added = field
         .program()
-        .args(["logbook", "add"])
+        .args(["logbook", "add", "--quiet"])
         .args(folders)
         .status();
     assert!(added.unwrap().success());

@@ -43,7 +43,7 @@ fn flown() -> &'static [String; 2] {
             let log = path("log.gpx");
             let output = program(folder.path())
                 .args(["rehearse", "tasking.toml", "--rate", "0.5", "--seed", seed])
-                .args(["--out", "log.gpx", "--overwrite"])
+                .args(["--out", "log.gpx"])
                 .args(more)
                 .output()
                 .unwrap();

@@ -88,6 +88,14 @@ fn what_is_asked_for_twice() {
             "--out",
         ],
     );
+    refused(
+        b"log,tasking\r\n1.gpx,1.toml\r\n\r\n\r\n2.gpx,1.toml\r\n",
+        &["line 5", "so is that of line 2"],
+    );
+    refused(
+        b"log,tasking\r\n1.gpx,1.toml\r\n\r\n2.gpx\r\n",
+        &["line 4", "has 1 cells"],
+    );
     // One folder where capitals make no difference.
     refused(
         b"log,tasking\n1.gpx,1.toml\n2.gpx,also-1.toml\n",

@@ -64,9 +64,8 @@ fn what_is_done_is_done_again_only_if_something_differs() {
     let by_route = tasking("Wren 1");
     let (head, rest) = by_route.split_once("kind = ").unwrap();
     let flight = &rest[rest.find("[flight]").unwrap()..];
-    let by_route = format!(
-        "{head}kind = \"route\"\nroute_file = \"route.gpx\"\nspacing = \"0.5 NM\"\n{flight}"
-    );
+    let by_route =
+        format!("{head}kind = \"route\"\nfile = \"route.gpx\"\nspacing = \"0.5 NM\"\n{flight}");
     field.put("by-route.toml", &by_route);
     let manifest = field
         .text("m.csv")
