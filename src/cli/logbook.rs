@@ -6,7 +6,7 @@ use crate::input::{InputError, shown_path};
 use crate::logbook::{Added, Adding, Document, Entry, Filter, Logbook, Record};
 use crate::plan::PatternKind;
 use crate::report::format::counted;
-use crate::report::{OutputError, folder, logbook as report};
+use crate::report::{OutputError, columns, folder, logbook as report};
 use crate::training::flight::VERSION;
 use crate::training::{Flight, Tolerances};
 use chrono::{DateTime, NaiveDate, Utc};
@@ -113,6 +113,8 @@ struct ExportArgs {
 enum Format {
     /// A row an entry, a column a measure.
     Csv,
+    /// The same table as Parquet.
+    Parquet,
     /// A list of objects.
     Json,
 }
@@ -340,14 +342,18 @@ fn export(args: &ExportArgs, path: &Path, printer: &Printer) -> Result<(), CliEr
     let logbook = Logbook::open(path)?;
     let entries = logbook.records(&Filter::default())?;
     let values = logbook.all_values()?;
-    let text = match args.format {
-        Format::Csv => report::csv(&entries, &values),
-        Format::Json => report::json(&entries, &values).map_err(|e| fault(path, &e))?,
+    let columns = || report::columns(&entries, &values);
+    let bytes = match args.format {
+        Format::Csv => columns::csv(&columns()).into_bytes(),
+        Format::Parquet => columns::parquet(&columns()).map_err(|e| fault(path, &e))?,
+        Format::Json => report::json(&entries, &values)
+            .map_err(|e| fault(path, &e))?
+            .into_bytes(),
     };
     match &args.out {
-        None => printer.bytes(text.as_bytes()),
-        Some(out) if args.overwrite => folder::replace_file(out, text.as_bytes())?,
-        Some(out) => folder::write_new_file(out, text.as_bytes())?,
+        None => printer.bytes(&bytes),
+        Some(out) if args.overwrite => folder::replace_file(out, &bytes)?,
+        Some(out) => folder::write_new_file(out, &bytes)?,
     }
     Ok(())
 }
@@ -366,10 +372,10 @@ pub(super) fn pilot(text: &str) -> Result<String, String> {
     }
 }
 
-fn fault(path: &Path, error: &serde_json::Error) -> OutputError {
+fn fault(path: &Path, error: &dyn std::error::Error) -> OutputError {
     OutputError {
         path: path.to_owned(),
-        problem: format!("its entries cannot be written as JSON: {error}"),
+        problem: format!("its entries cannot be written: {error}"),
         hint: "this is a fault of the program; please report it".into(),
         cause: None,
     }

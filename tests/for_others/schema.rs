@@ -89,7 +89,7 @@ fn an_inferred_debrief_is_as_the_schema_says() {
         let track = overflown::track::clean::clean(reading, &Default::default()).unwrap();
         let given = Given {
             log: "track.gpx",
-            sweep_width: None,
+            ..Given::default()
         };
         let plan = Tasked::of(&track, &log, given).unwrap();
         let inferred = debrief(&track, &log, &plan.tasking, &plan.plan)

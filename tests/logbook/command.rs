@@ -167,3 +167,28 @@ fn the_export_is_a_table_and_no_formula() {
         0
     );
 }
+
+#[test]
+fn parquet_holds_the_table() {
+    use parquet::file::reader::{FileReader, SerializedFileReader};
+    use parquet::record::RowAccessor;
+    let place = Place::with(2);
+    let (code, csv, err) = place.run(&["export", "--format", "csv"]);
+    assert_eq!(code, 0, "{err}");
+    let (code, _, err) = place.run(&["export", "--format", "parquet", "--out", "all.parquet"]);
+    assert_eq!(code, 0, "{err}");
+    let file = std::fs::File::open(place.folder.path().join("all.parquet")).unwrap();
+    let reader = SerializedFileReader::new(file).unwrap();
+    let schema = reader.metadata().file_metadata().schema().get_fields();
+    let names: Vec<&str> = schema.iter().map(|field| field.name()).collect();
+    assert_eq!(names.join(","), csv.lines().next().unwrap());
+    let rows: Vec<_> = reader.get_row_iter(None).unwrap().collect();
+    assert_eq!(rows.len(), 2);
+    for (n, row) in (1..).zip(rows) {
+        let row = row.unwrap();
+        assert_eq!(row.get_long(0).unwrap(), n);
+        assert_eq!(row.get_string(1).unwrap(), &format!("Heron {n}"));
+        let xte = names.iter().position(|name| name.starts_with("xte_rms_m"));
+        assert_eq!(row.get_double(xte.unwrap()).unwrap(), n as f64);
+    }
+}
