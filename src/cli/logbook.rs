@@ -363,7 +363,8 @@ fn now() -> DateTime<Utc> {
     SystemTime::now().into()
 }
 
-fn pilot(text: &str) -> Result<String, String> {
+/// The name of a person.
+pub(super) fn pilot(text: &str) -> Result<String, String> {
     if is_person_name(text) {
         Ok(text.trim().to_owned())
     } else {

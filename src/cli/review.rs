@@ -4,6 +4,7 @@ mod class;
 
 use super::logbook::{self, no_pilot};
 use super::{CliError, ExitStatus, Printer};
+use crate::characters::in_folder_name;
 use crate::input::{InputError, shown_path};
 use crate::logbook::{Entry, Filter, Logbook};
 use crate::plan::PatternKind;
@@ -25,7 +26,7 @@ pub struct ReviewArgs {
     #[arg(value_name = "FOLDER")]
     folders: Vec<PathBuf>,
     /// Whose flights; with --class may be repeated.
-    #[arg(long, value_name = "NAME")]
+    #[arg(long, value_name = "NAME", value_parser = logbook::pilot)]
     pilot: Vec<String>,
     /// Put several pilots beside each other, for the leader of a course: those of the folders, or all of the logbook, or
     /// those of --pilot.
@@ -124,7 +125,7 @@ pub fn run(args: &ReviewArgs, printer: &Printer) -> Result<ExitStatus, CliError>
         anonymise(&mut flights);
     }
     let result = review(&pilot, flights, &others, &tolerances);
-    let name = format!("Review {}", result.pilot);
+    let name = format!("Review {}", in_folder_name(&result.pilot));
     let text = report::review::text::report(&result);
     write(args, &name, report::review::files(&result), &text, printer)
 }

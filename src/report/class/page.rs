@@ -88,7 +88,7 @@ fn pilots(class: &Class) -> Markup {
     let columns = [
         ("Pilot", Words),
         ("Flights", Figures),
-        ("Days", Words),
+        ("Days", Figures),
         ("To practise next, and what was seen", Words),
         ("Better", Words),
         ("Worse", Words),

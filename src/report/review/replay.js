@@ -28,6 +28,7 @@ const marks = data.legs.map((leg, index) => ({
   trail: drawn('path', { class: 'line moment' }),
   dot: drawn('circle', { class: 'moment off', r: 5 }),
   told: one('output[data-leg="' + index + '"]'),
+  begins: Math.min(...leg.seconds.flat()),
   ends: Math.max(...leg.seconds.flat()),
 }));
 
@@ -60,12 +61,13 @@ const replayTo = (s) => {
   replayed = Math.min(Math.max(s, 0), data.lasts);
   slider.value = replayed;
   slider.setAttribute('aria-valuetext', Math.round(replayed) + ' seconds after the leg was entered');
-  marks.forEach(({ leg, trail, dot, told, ends }) => {
-    const { passed, at } = flownTo(leg, Math.min(replayed, ends));
+  marks.forEach(({ leg, trail, dot, told, begins, ends }) => {
+    const seconds = Math.min(Math.max(replayed, begins), ends);
+    const { passed, at } = flownTo(leg, seconds);
     const path = passed.map((line) => line.map((point, i) => (i ? 'L' : 'M') + place(leg, point).map((v) => v.toFixed(1)).join(' ')).join('')).join('');
     trail.setAttribute('d', path || 'M0 0');
     dot.classList.toggle('off', at === null);
-    const clock = new Date(leg.entered + 1000 * Math.min(replayed, ends)).toISOString().slice(11, 19);
+    const clock = new Date(leg.entered + 1000 * seconds).toISOString().slice(11, 19);
     const parts = [leg.name + ' at ' + clock + ' UTC'];
     if (at === null) parts.push('not recorded');
     else {
