@@ -76,6 +76,7 @@ fn what_is_half_done_is_done_again() {
     same(&whole, &field.tree("out"));
 }
 
+/// By a signal that can be caught, and is not: as by Ctrl-C, whose signal a shell has ignored for what runs in the background.
 #[cfg(unix)]
 #[test]
 fn interrupted_what_is_done_stays_done() {
@@ -83,7 +84,7 @@ fn interrupted_what_is_done_stays_done() {
     let mut child = start(&field, "out");
     wait(&field, "out", 2, &mut child);
     let sent = Command::new("kill")
-        .args(["-INT", &child.id().to_string()])
+        .args(["-TERM", &child.id().to_string()])
         .status();
     assert!(sent.unwrap().success());
     assert!(!child.wait().unwrap().success());
