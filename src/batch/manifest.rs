@@ -115,7 +115,8 @@ impl Places {
         let parts = cell(0).unwrap_or_default().split(BETWEEN_LOGS);
         let mut logs: Vec<PathBuf> = Vec::new();
         for part in parts.map(str::trim) {
-            if part.is_empty() {
+            // A dash would be standard input, which is for one log alone.
+            if part.is_empty() || part == "-" {
                 return refuse(
                     "names no log".to_owned(),
                     "give the file of the track log; several of one flight with | between them",

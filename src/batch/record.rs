@@ -25,8 +25,8 @@ pub struct Done {
     pub asked_sha256: String,
     /// The files it rests on.
     pub inputs: Vec<InputFile>,
-    /// The files in its folder, each with its size in bytes.
-    pub files: Vec<(String, u64)>,
+    /// The files in its folder.
+    pub files: Vec<InputFile>,
     /// Its row of the summary.
     pub row: Row,
 }
@@ -37,7 +37,7 @@ struct About {
     sortie: String,
 }
 
-/// What earlier runs did: lines by sortie. Kept as text, about two kilobytes each.
+/// What earlier runs did: lines by sortie. Kept as text, about three kilobytes each.
 #[derive(Debug, Default)]
 pub(super) struct Known(BTreeMap<String, String>);
 
@@ -168,7 +168,7 @@ mod tests {
             sortie: sortie.to_owned(),
             asked_sha256: "a".to_owned(),
             inputs: Vec::new(),
-            files: vec![("report.txt".to_owned(), 7)],
+            files: vec![InputFile::of("result", Path::new("report.txt"), b"content")],
             row: Row(Vec::new()),
         }
     }

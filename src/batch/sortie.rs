@@ -7,10 +7,10 @@ use super::record::{Done, Known};
 use super::row::Row;
 use super::seen::{Stamps, Tiles, changed, rests_on};
 use crate::debrief::Debrief;
-use crate::input::{InputError, sha256_hex};
+use crate::input::{InputError, InputFile, sha256_hex};
 use crate::report::also::Also;
 use crate::report::drawing::Paper;
-use crate::report::{self, OutputError};
+use crate::report::{self, File, OutputError};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 
@@ -89,10 +89,7 @@ impl Work<'_> {
         report::folder::write_by_way_of(work, out, &debrief.sortie, &files, &sometimes)?;
         Ok(End::Debriefed(Box::new(Done {
             asked_sha256,
-            files: files
-                .iter()
-                .map(|file| (file.name.to_owned(), file.bytes.len() as u64))
-                .collect(),
+            files: files.iter().map(written).collect(),
             row: Row::of(&debrief),
             sortie: debrief.sortie,
             inputs: debrief.inputs,
@@ -125,14 +122,24 @@ impl Work<'_> {
         sha256_hex(text.as_bytes())
     }
 
-    /// Whether the files in the folder of a sortie are there, each of the size it was written with.
+    /// Whether the files in the folder of a sortie are those that were written. Their content is compared: a run that was broken
+    /// off may have put others in place and not have come to record it.
     fn is_there(&self, done: &Done) -> bool {
         let folder = self.place.out.join(&done.sortie);
-        done.files.iter().all(|(name, bytes)| {
-            let about = std::fs::metadata(folder.join(name));
-            about.is_ok_and(|about| about.is_file() && about.len() == *bytes)
+        done.files.iter().all(|file| {
+            let path = folder.join(&file.name);
+            let about = std::fs::metadata(&path);
+            about.is_ok_and(|about| about.is_file() && about.len() == file.bytes)
+                && InputFile::read(RESULT, &path).is_ok_and(|now| now == *file)
         })
     }
+}
+
+/// What a result file is used as, in the record.
+const RESULT: &str = "result";
+
+fn written(file: &File) -> InputFile {
+    InputFile::of(RESULT, Path::new(file.name), &file.bytes)
 }
 
 /// That threads cannot be had.

@@ -53,6 +53,7 @@ fn what_is_no_manifest() {
         b"log,tasking\n1.gpx,1.toml\n,2.toml\n",
         &["line 3", "names no log"],
     );
+    refused(b"log,tasking\n-,1.toml\n", &["line 2", "names no log"]);
     refused(b"log,tasking\n1.gpx|,1.toml\n", &["line 2", "names no log"]);
     refused(
         b"log,tasking\n1.gpx|1.gpx,1.toml\n",
