@@ -83,10 +83,10 @@ impl Found {
         } else {
             (stem, ending)
         };
-        let is = |word: &&str| ending.eq_ignore_ascii_case(word);
-        let kind = if LOGS.iter().any(|word| is(&word)) {
+        let is = |word: &str| ending.eq_ignore_ascii_case(word);
+        let kind = if LOGS.iter().any(|word| is(word)) {
             &mut self.logs
-        } else if is(&TASKING) {
+        } else if is(TASKING) {
             &mut self.taskings
         } else {
             return;

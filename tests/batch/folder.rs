@@ -57,7 +57,7 @@ fn the_sample_logs_are_such_a_folder() {
     let run = field.batch(&[samples.to_str().unwrap(), "--check"]);
     assert_eq!(run.code, 1, "{}", run.err);
     assert!(
-        run.out.starts_with("11 sorties: 11 debriefed"),
+        run.out.starts_with("23 sorties: 23 debriefed"),
         "{}",
         run.out
     );

@@ -33,7 +33,6 @@ fn peak_kb(count: usize) -> u64 {
 #[test]
 fn forty_take_no_more_than_five() {
     let (few, many) = (peak_kb(5), peak_kb(45));
-    println!("{few} kB for 5, {many} kB for 45");
     assert!(few > 10_000, "{few} kB cannot be the peak of a debrief");
     assert!(
         many < few + few / 4 + 8_000,
