@@ -7,7 +7,7 @@
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use overflown::coverage::look::Look;
-use overflown::coverage::looking::{Looking, looking_lines};
+use overflown::coverage::looking::{Looking, flown_lines, looking_lines};
 use overflown::coverage::raster::Grid;
 use overflown::coverage::{Growth, exposure};
 use overflown::debrief::debrief;
@@ -100,6 +100,7 @@ fn stages(c: &mut Criterion) {
         };
         let ranges = looking.ranges(&matched);
         let lines = looking_lines(&ranges, &motion, 0.005 * width_m);
+        let flown = flown_lines(&ranges, &motion, 0.005 * width_m);
         let look = Look::of(&tasking.detection, plan.spacing);
         let result = debrief(&track, &path, &tasking, &plan).expect("flown as planned");
 
@@ -126,7 +127,7 @@ fn stages(c: &mut Criterion) {
         });
         group.bench_function("growth of the coverage", |b| {
             let raster = &result.coverage.raster;
-            b.iter(|| black_box(Growth::of(raster, &look, &ranges, &motion, 0.005 * width_m)));
+            b.iter(|| black_box(Growth::of(raster, &look, &flown, &motion)));
         });
         group.bench_function("debrief, from the clean track", |b| {
             b.iter(|| black_box(debrief(&track, &path, &tasking, &plan).expect("as above")));

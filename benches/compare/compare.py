@@ -21,7 +21,6 @@ from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
 REPOSITORY = HERE.parent.parent
-PROGRAM = REPOSITORY / "target" / "release" / "overflown"
 # Name, legs of 20 NM (as in benches/debrief.rs), fixes per second.
 SORTIES = [("4 h at 1 Hz", 16, 1), ("24 h at 10 Hz", 100, 10)]
 TASKING = """sortie = "Compared"
@@ -62,6 +61,18 @@ def measured(command):
     return time.perf_counter() - began, usage.ru_utime + usage.ru_stime, usage.ru_maxrss / 1024
 
 
+def built(cargo):
+    """The program and the bench of the raster, built."""
+    command = ["cargo", "build", "--release", "--locked", "--bin", "overflown", "--bench", "raster"]
+    text = subprocess.run(
+        [*command, "--message-format=json-render-diagnostics", *cargo],
+        check=True, cwd=REPOSITORY, stdout=subprocess.PIPE, text=True,
+    ).stdout
+    artifacts = [json.loads(line) for line in text.splitlines()]
+    made = {a["target"]["name"]: a["executable"] for a in artifacts if a.get("executable")}
+    return Path(made["overflown"]), Path(made["raster"])
+
+
 def environment(work):
     python = work / "venv" / "bin" / "python"
     if not python.exists():
@@ -70,11 +81,11 @@ def environment(work):
     return python
 
 
-def inputs(work, name, legs, rate):
+def inputs(program, work, name, legs, rate):
     tasking, log = work / f"{name}.toml", work / f"{name}.gpx"
     if not log.exists():
         tasking.write_text(TASKING.format(legs=legs))
-        run([PROGRAM, "rehearse", tasking, "--rate", rate, "--out", log, "--quiet"])
+        run([program, "rehearse", tasking, "--rate", rate, "--out", log, "--quiet"])
     return log, tasking
 
 
@@ -107,10 +118,10 @@ def table(rows):
         )
 
 
-def whole(python, work, name, log, tasking, repeat):
+def whole(program, python, work, log, tasking, repeat):
     folder = Path(tempfile.mkdtemp(dir=work))
     ours, theirs = folder / "ours", folder / "theirs"
-    command = [PROGRAM, "debrief", log, "--tasking", tasking, "--out", ours]
+    command = [program, "debrief", log, "--tasking", tasking, "--out", ours]
     other = [python, HERE / "pipeline.py", log, tasking, theirs]
     # The first of each is not counted: it reads programs and log from the disk, and writes compiled modules.
     measured(command), measured(other)
@@ -125,10 +136,9 @@ def whole(python, work, name, log, tasking, repeat):
     shutil.rmtree(folder)
 
 
-def raster(python, work, log, tasking, repeat):
+def raster(bench, python, work, log, tasking, repeat):
     folder = Path(tempfile.mkdtemp(dir=work))
-    bench = ["cargo", "bench", "--quiet", "--locked", "--bench", "raster", "--"]
-    command = [*bench, log, tasking, folder, 3]
+    command = [bench, log, tasking, folder, 3]
     other = [python, HERE / "exposure.py", folder, 3]
     ours, theirs, last = [], [], repeat - 1
     for turn in range(repeat):
@@ -136,7 +146,7 @@ def raster(python, work, log, tasking, repeat):
             errors = ["--errors"] if command_of is other and turn == last else []
             text = subprocess.run(
                 [str(part) for part in command_of + errors],
-                check=True, cwd=REPOSITORY, stdout=subprocess.PIPE, text=True,
+                check=True, stdout=subprocess.PIPE, text=True,
             ).stdout
             result = json.loads(text.splitlines()[-1])
             seconds.extend(result["seconds"])
@@ -156,18 +166,19 @@ def main():
     arguments.add_argument("--only", default="", help="part of the name of a sortie")
     default = Path(tempfile.gettempdir()) / "overflown-compare"
     arguments.add_argument("--work", type=Path, default=default, help="for environment and inputs")
+    arguments.add_argument("--cargo", nargs="*", default=[], help="more arguments for cargo build")
     given = arguments.parse_args()
     given.work.mkdir(parents=True, exist_ok=True)
-    run(["cargo", "build", "--release", "--quiet", "--locked"], cwd=REPOSITORY)
+    program, bench = built(given.cargo)
     python = environment(given.work)
     print(f"{os.cpu_count()} cores, load {os.getloadavg()[0]:.1f} when it began")
     for name, legs, rate in SORTIES:
         if given.only in name:
-            log, tasking = inputs(given.work, name, legs, rate)
+            log, tasking = inputs(program, given.work, name, legs, rate)
             print(f"{name}, {log.stat().st_size / 1e6:.1f} MB, {given.repeat} runs each", flush=True)
-            whole(python, given.work, name, log, tasking, given.repeat)
+            whole(program, python, given.work, log, tasking, given.repeat)
             if rate == 1:
-                raster(python, given.work, log, tasking, given.repeat)
+                raster(bench, python, given.work, log, tasking, given.repeat)
 
 
 if __name__ == "__main__":
