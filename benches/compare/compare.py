@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """`overflown debrief` beside the same job from general-purpose Python libraries, in one run.
 
-    benches/compare/compare.py [--repeat 5] [--only "4 h"] [--work DIR]
+    benches/compare/compare.py [--repeat 5] [--only "4 h at 1 Hz"] [--work DIR]
 
 Builds the program, makes a virtual environment with requirements.txt and the inputs with `overflown rehearse` (once,
 in DIR), checks that both sides find the same figures, and ends with exit code 1 if they don't. Then both run by turns;
@@ -61,16 +61,16 @@ def measured(command):
     return time.perf_counter() - began, usage.ru_utime + usage.ru_stime, usage.ru_maxrss / 1024
 
 
-def built(cargo):
-    """The program and the bench of the raster, built."""
-    command = ["cargo", "build", "--release", "--locked", "--bin", "overflown", "--bench", "raster"]
+def built(cargo, bench="raster"):
+    """The program and one of the benches, built."""
+    command = ["cargo", "build", "--release", "--locked", "--bin", "overflown", "--bench", bench]
     text = subprocess.run(
         [*command, "--message-format=json-render-diagnostics", *cargo],
         check=True, cwd=REPOSITORY, stdout=subprocess.PIPE, text=True,
     ).stdout
     artifacts = [json.loads(line) for line in text.splitlines()]
     made = {a["target"]["name"]: a["executable"] for a in artifacts if a.get("executable")}
-    return Path(made["overflown"]), Path(made["raster"])
+    return Path(made["overflown"]), Path(made[bench])
 
 
 def environment(work):
@@ -121,7 +121,7 @@ def table(rows):
 def whole(program, python, work, log, tasking, repeat):
     folder = Path(tempfile.mkdtemp(dir=work))
     ours, theirs = folder / "ours", folder / "theirs"
-    command = [program, "debrief", log, "--tasking", tasking, "--out", ours]
+    command = [program, "debrief", log, "--tasking", tasking, "--out", ours, "--quiet"]
     other = [python, HERE / "pipeline.py", log, tasking, theirs]
     # The first of each is not counted: it reads programs and log from the disk, and writes compiled modules.
     measured(command), measured(other)
