@@ -122,8 +122,8 @@ impl Canvas {
 
     fn area(&mut self, ring: &[Coord<f64>], ink: Ink, opacity: f64) -> Result<(), DrawError> {
         let points: Vec<(i32, i32)> = ring.iter().map(|at| self.point(*at)).collect();
-        if let Some((low, high)) = upright(&points) {
-            self.upright_area(low, high, self.colour(ink, opacity));
+        if let Some(rectangle) = Upright::of(&points) {
+            self.upright(&rectangle, self.colour(ink, opacity));
             return Ok(());
         }
         let style = ShapeStyle {
@@ -136,14 +136,28 @@ impl Canvas {
 
     /// A rectangle with upright sides, row by row: the pixels that plotters fills column by column, one after the other
     /// in memory.
-    fn upright_area(&mut self, low: (i32, i32), high: (i32, i32), colour: RGBAColor) {
+    fn upright(&mut self, rectangle: &Upright, colour: RGBAColor) {
         let RGBAColor(r, g, b, opacity) = colour;
-        let across = inside(low.0, high.0, self.width);
+        let (low, beyond) = (rectangle.low, rectangle.beyond);
+        let across = inside(low.0, beyond.0, self.width);
         let share = (256.0 * opacity.clamp(0.0, 1.0)).floor() as u16;
-        for y in inside(low.1, high.1, self.height) {
+        // Along a row plotters blends eight pixels at once, and rounds them otherwise.
+        let at_once = if rectangle.by_rows {
+            across.len().saturating_sub(1) / 8 * 8
+        } else {
+            0
+        };
+        for y in inside(low.1, beyond.1, self.height) {
             let row = 3 * y * self.width;
-            for pixel in self.rgb[row + 3 * across.start..row + 3 * across.end].chunks_exact_mut(3)
-            {
+            let pixels = &mut self.rgb[row + 3 * across.start..row + 3 * across.end];
+            let (eights, rest) = pixels.split_at_mut(3 * at_once);
+            for pixel in eights.chunks_exact_mut(3) {
+                for (byte, new) in pixel.iter_mut().zip([r, g, b]) {
+                    let both = u16::from(*byte) * (256 - share) + u16::from(new) * share;
+                    *byte = (both / 256) as u8;
+                }
+            }
+            for pixel in rest.chunks_exact_mut(3) {
                 for (byte, new) in pixel.iter_mut().zip([r, g, b]) {
                     *byte = if new > *byte {
                         *byte + (u16::from(new - *byte) * share / 256) as u8
@@ -326,25 +340,38 @@ impl Canvas {
     }
 }
 
-/// The first pixel and the one past the last, either way, of a rectangle with upright sides; `None` for another shape.
-/// Of its longer sides plotters fills the pixels at both ends, of the shorter ones only those at the beginning.
-fn upright(ring: &[(i32, i32)]) -> Option<((i32, i32), (i32, i32))> {
-    let [a, b, c, d] = ring.try_into().ok()?;
-    let round_one_way = a.1 == b.1 && b.0 == c.0 && c.1 == d.1 && d.0 == a.0;
-    let round_the_other = a.0 == b.0 && b.1 == c.1 && c.0 == d.0 && d.1 == a.1;
-    let low = (a.0.min(c.0), a.1.min(c.1));
-    let high = (a.0.max(c.0), a.1.max(c.1));
-    let (width, height) = (high.0 - low.0, high.1 - low.1);
-    // Of a line plotters draws every pixel, and of one two pixels wide some of its end.
-    let plain = (round_one_way || round_the_other) && width > 1 && height > 1;
-    plain.then_some((
-        low,
-        if width > height {
-            (high.0, high.1 + 1)
-        } else {
-            (high.0 + 1, high.1)
-        },
-    ))
+/// The pixels that plotters fills of a rectangle with upright sides.
+struct Upright {
+    /// The first, either way.
+    low: (i32, i32),
+    /// The one past the last.
+    beyond: (i32, i32),
+    /// Whether it is filled row by row or column by column.
+    by_rows: bool,
+}
+
+impl Upright {
+    /// `None` for another shape.
+    fn of(ring: &[(i32, i32)]) -> Option<Self> {
+        let [a, b, c, d] = ring.try_into().ok()?;
+        let round_one_way = a.1 == b.1 && b.0 == c.0 && c.1 == d.1 && d.0 == a.0;
+        let round_the_other = a.0 == b.0 && b.1 == c.1 && c.0 == d.0 && d.1 == a.1;
+        let low = (a.0.min(c.0), a.1.min(c.1));
+        let high = (a.0.max(c.0), a.1.max(c.1));
+        let (width, height) = (high.0 - low.0, high.1 - low.1);
+        let by_rows = width <= height;
+        // It goes along the longer side and leaves its last row or column out, but not of those a pixel wide.
+        let plain = (round_one_way || round_the_other) && width > 1 && height > 1;
+        plain.then_some(Self {
+            low,
+            beyond: if by_rows {
+                (high.0 + 1, high.1)
+            } else {
+                (high.0, high.1 + 1)
+            },
+            by_rows,
+        })
+    }
 }
 
 /// Those from `low` up to `high` that a canvas has.
@@ -387,7 +414,7 @@ mod tests {
             let mut ours = Canvas::new(&scene, Paper::default());
             let mut theirs = Canvas::new(&scene, Paper::default());
             let points: Vec<(i32, i32)> = ring.iter().map(|at| ours.point(*at)).collect();
-            told += usize::from(upright(&points).is_some());
+            told += usize::from(Upright::of(&points).is_some());
             ours.area(&ring, Ink::SearchLeg, opacity).unwrap();
             let style = ShapeStyle {
                 color: theirs.colour(Ink::SearchLeg, opacity),
