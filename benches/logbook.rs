@@ -1,7 +1,7 @@
-//! What a logbook costs: adding a sortie, and what a review asks of 500 and of 5,000.
+//! What a logbook costs: adding a sortie, and the review of a pilot out of 500 and of 5,000.
 //!
-//! `cargo bench --bench logbook`. The entries are made up: one flown sortie of ten legs, each time with another log, day and
-//! pilot (12 sorties of each), and sixty values. Adding is one transaction, written through to the disk.
+//! `cargo bench --bench logbook`. The entries are of one flown sortie of ten legs, each time with another log, day and
+//! pilot (12 sorties of each). Adding is one transaction, written through to the disk.
 
 #![allow(clippy::expect_used, reason = "a benchmark fails by panicking")]
 
@@ -11,9 +11,12 @@ use overflown::debrief::{Debrief, debrief};
 use overflown::input::{InputFile, sha256_hex};
 use overflown::logbook::{Adding, Document, Filter, Logbook, Record};
 use overflown::report::json::json;
+use overflown::report::{self, File};
 use overflown::simulate::{Settings, simulate};
 use overflown::track::clean::{CleanSettings, clean};
 use overflown::track::{HeightKind, Ledger, Reading};
+use overflown::training::flight::VERSION;
+use overflown::training::{Flight, Measure, Tolerances, review};
 use overflown::{plan, tasking};
 use std::hint::black_box;
 use std::path::Path;
@@ -39,19 +42,6 @@ sweep_width = "0.5 NM"
 
 /// Sorties of each pilot.
 const EACH: usize = 12;
-
-/// Names of made-up measures.
-const MEASURES: [&str; 60] = {
-    const LETTERS: &str = "abcdefghijklmnopqrstuvwxyzabcdefghijklmnopqrstuvwxyzabcdefghijklmnop";
-    let mut names = [""; 60];
-    let mut i = 0;
-    while i < 60 {
-        // Eight letters from the ith on, and as many as tell the three rounds of the alphabet apart.
-        names[i] = LETTERS.split_at(i).1.split_at(8 - i / 26).0;
-        i += 1;
-    }
-    names
-};
 
 fn flown() -> Debrief {
     let path = Path::new("tasking.toml");
@@ -83,14 +73,9 @@ fn document(flown: &Debrief, n: usize) -> Document {
 }
 
 fn put(logbook: &mut Logbook, document: &Document, n: usize) {
-    let record = Record {
-        json: format!("{{\"made_up\": \"{}\"}}", "x".repeat(4000)),
-        version: 1,
-        values: MEASURES
-            .iter()
-            .map(|name| (*name, Some(n as f64)))
-            .collect(),
-    };
+    let flight = Flight::parse(document.text(), document.file()).expect("it is a debrief");
+    let tolerances = Tolerances::usual().expect("they are sound");
+    let record = Record::of(&flight, &tolerances).expect("it is JSON");
     let pilot = format!("Pilot {}", n / EACH);
     let how = Adding {
         pilot: &pilot,
@@ -108,6 +93,29 @@ fn filled(count: usize, flown: &Debrief) -> (TempDir, Logbook) {
         put(&mut logbook, &document(flown, n), n);
     }
     (folder, logbook)
+}
+
+/// All that `overflown review --pilot` does but writing to the disk.
+fn reviewed(path: &Path, pilot: &Filter) -> Vec<File> {
+    let logbook = Logbook::open(path).expect("it is there");
+    let entries = logbook.records(pilot).expect("read");
+    assert_eq!(entries.len(), EACH);
+    let flights = entries
+        .iter()
+        .map(|entry| serde_json::from_str(&entry.record).expect("as it was kept"))
+        .collect();
+    let values = logbook.values_by_pilot(VERSION, None).expect("read");
+    let others: Vec<(String, Measure, f64)> = values
+        .into_iter()
+        .filter(|(name, _, _)| Some(name) != pilot.pilot.as_ref())
+        .filter_map(|(name, id, value)| {
+            let measure = Measure::called(&id)?;
+            Some((name, measure, measure.shortfall(value)))
+        })
+        .collect();
+    let tolerances = Tolerances::usual().expect("they are sound");
+    let review = review("Pilot 7", flights, &others, &tolerances);
+    report::review::files(&review).expect("it can be drawn up")
 }
 
 fn logbooks(criterion: &mut Criterion) {
@@ -134,16 +142,12 @@ fn logbooks(criterion: &mut Criterion) {
             bencher
                 .iter(|| assert_eq!(black_box(logbook.records(&all)).expect("read").len(), count));
         });
-        group.bench_function(id("one measure of all"), |bencher| {
-            bencher.iter(|| {
-                assert_eq!(
-                    black_box(logbook.values(MEASURES[30])).expect("read").len(),
-                    count
-                )
-            });
+        group.bench_function(id("measures of all by pilot"), |bencher| {
+            bencher.iter(|| black_box(logbook.values_by_pilot(VERSION, None)).expect("read"));
         });
-        group.bench_function(id("all measures of all"), |bencher| {
-            bencher.iter(|| assert_eq!(black_box(logbook.all_values()).expect("read").len(), 60));
+        let path = logbook.path().to_owned();
+        group.bench_function(id("review of a pilot, with its files"), |bencher| {
+            bencher.iter(|| black_box(reviewed(&path, &pilot)));
         });
         let mut next = count;
         group.bench_function(id("add one"), |bencher| {

@@ -77,12 +77,32 @@ pub fn is_person_name(text: &str) -> bool {
     !name.is_empty() && name.chars().count() <= NAME_CHARS && !name.contains(is_harmful)
 }
 
+/// Characters that no name of a folder has on every system.
+const NOT_IN_FOLDERS: &str = "/\\:*?\"<>|";
+
 /// Names that mean a device on Windows, with or without an ending (its documentation of file names, from memory).
 const DEVICES: [&str; 6] = ["con", "prn", "aux", "nul", "com", "lpt"];
 
 /// What is accepted as the name of a folder, for hints.
 pub const FOLDER_NAMES: &str = "1 to 80 characters (200 bytes), none of / \\ : * ? \" < > |, no dot first or last, and no name of \
                                 a device such as NUL or COM1";
+
+/// A text as part of the name of a folder: what cannot stand in one is made `_`.
+#[must_use]
+pub fn in_folder_name(text: &str) -> String {
+    text.trim()
+        .chars()
+        .map(|c| {
+            if is_harmful(c) || NOT_IN_FOLDERS.contains(c) {
+                '_'
+            } else {
+                c
+            }
+        })
+        .collect::<String>()
+        .trim_end_matches('.')
+        .to_owned()
+}
 
 /// Whether a name can be that of a folder on every system, and of one right inside the folder it is made in.
 #[must_use]
@@ -105,13 +125,30 @@ pub fn is_folder_name(name: &str) -> bool {
         && name == name.trim()
         && !name.starts_with('.')
         && !name.ends_with('.')
-        && !name.contains(|c| is_harmful(c) || "/\\:*?\"<>|".contains(c))
+        && !name.contains(|c| is_harmful(c) || NOT_IN_FOLDERS.contains(c))
         && !is_device
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn any_name_can_be_part_of_a_folder_name() {
+        for name in [
+            "Ada",
+            " O/Neil ",
+            "../..",
+            "<b>",
+            "a\u{202e}b",
+            "con",
+            "A. B.",
+        ] {
+            let folder = format!("Review {}", in_folder_name(name));
+            assert!(is_folder_name(&folder), "{folder:?}");
+        }
+        assert_eq!(in_folder_name("O/Neil"), "O_Neil");
+    }
 
     #[test]
     fn names_of_folders_stay_in_their_folder() {

@@ -26,6 +26,7 @@
 //! | [`search`](mod@search) | debriefs of several sorties | [`search::Search`]: POD, POC and POS together, what to fly next |
 //! | [`logbook`] | debriefs of many sorties | one file that keeps them, and what is asked of it |
 //! | [`report`] | a debrief, a search or a plan | files |
+//! | [`batch`] | many logs with their taskings | a debrief each, and a table of all |
 //!
 //! Where there is no tasking, [`infer`] writes one from the track. Beside the flow: [`units`], [`characters`],
 //! [`geodesy`], [`detection`], [`terrain`] and [`input`] serve every stage, [`preflight`]
@@ -156,6 +157,9 @@ pub mod logbook;
 
 /// 9. That value as files.
 pub mod report;
+
+/// Many sorties debriefed one beside the other.
+pub mod batch;
 
 /// The flight before it is flown.
 pub mod simulate;

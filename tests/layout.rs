@@ -8,7 +8,7 @@
 use std::path::{Path, PathBuf};
 
 /// Modules in the order of the flow; a module may use itself and those before it.
-const FLOW: [&str; 28] = [
+const FLOW: [&str; 29] = [
     "cautions",
     "units",
     "statistics",
@@ -37,6 +37,7 @@ const FLOW: [&str; 28] = [
     "training",
     "logbook",
     "report",
+    "batch",
     "cli",
     "lib",
     "main",

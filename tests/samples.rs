@@ -37,7 +37,7 @@ fn commands(file: &str) -> Vec<Vec<String>> {
         .collect()
 }
 
-/// Names of the folders under sample-logs.
+/// Names of the folders under sample-logs: of a sortie each, but for the course.
 fn samples() -> Vec<String> {
     std::fs::read_dir(Path::new(ROOT).join("sample-logs"))
         .unwrap()
@@ -69,7 +69,7 @@ fn the_documented_commands_make_the_committed_logs() {
     let folder = taskings_only();
     let mut made: Vec<PathBuf> = Vec::new();
     for arguments in commands("sample-logs/README.md") {
-        if ["debrief", "refly"].contains(&arguments[0].as_str()) {
+        if !["rehearse", "plan"].contains(&arguments[0].as_str()) {
             continue;
         }
         overflown(folder.path(), &arguments).assert().success();
@@ -80,9 +80,9 @@ fn the_documented_commands_make_the_committed_logs() {
             + 1;
         made.push(PathBuf::from(&arguments[out]));
     }
-    // A log for every sample, and the route of one of them.
-    assert_eq!(made.len(), samples().len() + 1);
-    assert_eq!(samples().len(), 11);
+    // A log for every sortie and for each of twelve flights of the course, and the route of one of them.
+    assert_eq!(samples().len(), 12);
+    assert_eq!(made.len(), 11 + 12 + 1);
     for file in made {
         let fresh = std::fs::read(folder.path().join(&file)).unwrap();
         let committed = std::fs::read(Path::new(ROOT).join(&file)).unwrap();
@@ -335,28 +335,96 @@ fn the_search_of_the_samples_tells_its_story() {
     assert!(refly["duration_s"].as_f64() < whole["duration_s"].as_f64());
 }
 
-/// Every command the README shows runs, and the piece of report in it is what the tool prints.
-#[test]
-fn the_readme_is_true() {
-    let readme = std::fs::read_to_string(Path::new(ROOT).join("README.md")).unwrap();
-    let out = tempfile::tempdir().unwrap();
-    let mut shown = 0;
-    for mut arguments in commands("README.md") {
-        arguments.extend([
-            "--out".into(),
-            out.path().join("result").display().to_string(),
-        ]);
-        let output = overflown(Path::new(ROOT), &arguments)
+/// Folders in `folder` that a word with a star at its end stands for, as a shell has it; any other word as it is.
+fn expanded(folder: &Path, word: &str) -> Vec<String> {
+    let Some(beginning) = word.strip_suffix('*') else {
+        return vec![word.to_owned()];
+    };
+    let (place, name) = beginning.rsplit_once('/').unwrap();
+    let mut found: Vec<String> = std::fs::read_dir(folder.join(place))
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .filter(|entry| entry.starts_with(name))
+        .map(|entry| format!("{place}/{entry}"))
+        .collect();
+    found.sort();
+    assert!(!found.is_empty(), "{word}");
+    found
+}
+
+fn copied(from: &Path, to: &Path) {
+    std::fs::create_dir_all(to).unwrap();
+    for entry in std::fs::read_dir(from).unwrap() {
+        let path = entry.unwrap().path();
+        let to = to.join(path.file_name().unwrap());
+        if path.is_dir() {
+            copied(&path, &to);
+        } else {
+            std::fs::copy(&path, to).unwrap();
+        }
+    }
+}
+
+/// Runs the commands that a document shows, one after the other as a reader does, where there is nothing but the samples; what each
+/// printed, and the folder.
+fn followed(file: &str) -> (Vec<String>, tempfile::TempDir) {
+    let folder = tempfile::tempdir().unwrap();
+    let samples = Path::new(ROOT).join("sample-logs");
+    copied(&samples, &folder.path().join("sample-logs"));
+    let printed = commands(file).into_iter().map(|arguments| {
+        let arguments: Vec<String> = arguments
+            .iter()
+            .flat_map(|word| expanded(folder.path(), word))
+            .collect();
+        let output = overflown(folder.path(), &arguments)
             .assert()
             .success()
             .get_output()
             .clone();
-        let printed = String::from_utf8(output.stdout).unwrap();
+        String::from_utf8(output.stdout).unwrap()
+    });
+    (printed.collect(), folder)
+}
+
+/// The two pilots of the course are told what was put into their flights.
+fn the_course_tells_its_story(folder: &Path) {
+    let read = |name: &str| -> serde_json::Value {
+        serde_json::from_slice(&std::fs::read(folder.join("out").join(name)).unwrap()).unwrap()
+    };
+    let ash = read("Review Ash/review.json");
+    assert_eq!(ash["causes"][0]["kind"], "steady-bias");
+    assert_eq!(ash["causes"][0]["lessens"], true);
+    let measure = |name: &str| {
+        let measures = ash["measures"].as_array().unwrap();
+        measures.iter().find(|m| m["measure"] == name).unwrap()
+    };
+    assert_eq!(measure("bias")["change"], "better");
+    // The bias put in falls from 190 m to 15 m in six flights.
+    let slope = measure("bias")["trend"]["slope"].as_f64().unwrap();
+    assert!((slope + 35.0).abs() < 7.0, "{slope}");
+    let class = read("Review class/class.json");
+    let birch = &class["pilots"][1];
+    assert_eq!(birch["pilot"], "Birch");
+    assert_eq!(birch["practise"][0]["kind"], "drift-under");
+    assert_eq!(birch["practise"][0]["lessens"], false);
+    assert_eq!(birch["better"], serde_json::json!([]));
+    assert_eq!(birch["worse"], serde_json::json!([]));
+    assert_eq!(class["common"], serde_json::json!([]));
+}
+
+/// Every command the README shows runs, and the piece of report in it is what the tool prints.
+#[test]
+fn the_readme_is_true() {
+    let readme = std::fs::read_to_string(Path::new(ROOT).join("README.md")).unwrap();
+    let (printed, folder) = followed("README.md");
+    let shown = printed.iter().filter(|printed| {
         let excerpt = printed.lines().take(10).collect::<Vec<_>>().join("\n");
-        shown += usize::from(readme.contains(&excerpt));
-    }
+        !excerpt.is_empty() && readme.contains(&excerpt)
+    });
     assert_eq!(
-        shown, 1,
+        shown.count(),
+        1,
         "the piece of report in the README is not what the tool prints"
     );
+    the_course_tells_its_story(folder.path());
 }

@@ -7,13 +7,12 @@ use crate::backdrop::Backdrop;
 use crate::debrief::{Debrief, debrief};
 use crate::infer::{Given, Tasked};
 use crate::input::{InputError, shown_path};
-use crate::report::also::Also;
+use crate::plan;
 use crate::report::drawing::Paper;
 use crate::report::palette::Theme;
-use crate::report::{self, File, OutputError, ReportError, backdrop_words, refly_words};
-use crate::tasking::quantity;
+use crate::report::{self, OutputError, backdrop_words, refly_words};
+use crate::tasking::{self, Tasking, quantity};
 use crate::units::Length;
-use crate::{plan, tasking};
 use std::path::{Path, PathBuf};
 
 /// Arguments of `debrief`.
@@ -35,12 +34,8 @@ pub struct DebriefArgs {
     /// exposure.tif), fixes (fixes.csv), pictures (more of them, and as SVG), all; several with commas between (see docs/report.md).
     #[arg(long, value_name = "LIST", value_parser = also::of_debrief)]
     also: Option<AlsoList>,
-    /// Colours of the pictures (PNG and SVG files); those of report.html follow the reader's screen.
-    #[arg(long, value_enum, value_name = "THEME", default_value_t = PictureTheme::Light)]
-    picture_theme: PictureTheme,
-    /// Width of the pictures, pixels, 300 to 8000; lines and letters grow with it [default: what suits each].
-    #[arg(long, value_name = "PIXELS", value_parser = clap::value_parser!(u32).range(300..=8000))]
-    picture_width: Option<u32>,
+    #[command(flatten)]
+    pictures: PictureArgs,
     /// A map to lie below that of the report, for orientation only: a GeoTIFF, an MBTiles file with pictures as
     /// tiles, or a PNG or JPEG picture with a world file beside it.
     #[arg(long, value_name = "FILE")]
@@ -55,6 +50,26 @@ pub struct DebriefArgs {
     /// Print the debrief as JSON instead of the report.
     #[arg(long)]
     json: bool,
+}
+
+/// How pictures are drawn.
+#[derive(Clone, Copy, Debug, clap::Args)]
+pub(super) struct PictureArgs {
+    /// Colours of the pictures (PNG and SVG files); those of report.html follow the reader's screen.
+    #[arg(long, value_enum, value_name = "THEME", default_value_t = PictureTheme::Light)]
+    picture_theme: PictureTheme,
+    /// Width of the pictures, pixels, 300 to 8000; lines and letters grow with it [default: what suits each].
+    #[arg(long, value_name = "PIXELS", value_parser = clap::value_parser!(u32).range(300..=8000))]
+    picture_width: Option<u32>,
+}
+
+impl PictureArgs {
+    pub(super) fn paper(self) -> Paper {
+        Paper {
+            theme: self.picture_theme.into(),
+            width: self.picture_width,
+        }
+    }
 }
 
 /// Colours of pictures.
@@ -94,11 +109,8 @@ pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError
     }
     printer.doing("drawing up the report");
     let also = args.also.as_ref().map_or(&[][..], |list| &list.0);
-    let paper = Paper {
-        theme: args.picture_theme.into(),
-        width: args.picture_width,
-    };
-    let files = files(&result, also, paper).map_err(|error| OutputError {
+    let paper = args.pictures.paper();
+    let files = report::all_files(&result, also, paper).map_err(|error| OutputError {
         path: args.out.join(&result.sortie),
         problem: error.to_string(),
         hint: "this is a fault of the program; please report it with the log and the tasking"
@@ -141,43 +153,101 @@ pub fn run(args: &DebriefArgs, printer: &Printer) -> Result<ExitStatus, CliError
     })
 }
 
-fn files(result: &Debrief, also: &[Also], paper: Paper) -> Result<Vec<File>, ReportError> {
-    let mut files = report::files(result, paper)?;
-    files.extend(report::also::files(result, also, paper)?);
-    Ok(files)
-}
-
 fn analyse(args: &DebriefArgs, printer: &Printer) -> Result<Debrief, CliError> {
-    let (files, reading) = (&args.log.files, &args.log.reading);
-    let terrain = args.log.terrain.as_deref();
-    match &args.tasking {
-        Some(tasking) => debriefed((files, terrain), reading, tasking, printer),
-        None => inferred((files, terrain), reading, args.sweep_width, printer),
-    }
+    let (files, reading) = (args.log.files.as_slice(), &args.log.reading);
+    let flight = Flight {
+        files,
+        reading,
+        terrain: args.log.terrain.as_deref(),
+        sortie: None,
+        pilot: None,
+    };
+    Ok(match &args.tasking {
+        Some(tasking) => flight.debriefed(tasking, printer)?,
+        None => flight.inferred(args.sweep_width, printer)?,
+    })
 }
 
-/// Reads a log and debriefs it against the pattern that it fits best itself; errors name it as it was given.
-fn inferred(
-    (files, terrain): (&[PathBuf], Option<&Path>),
-    reading: &ReadingArgs,
-    sweep_width: Option<Length>,
-    printer: &Printer,
-) -> Result<Debrief, CliError> {
-    printer.doing("reading the log");
-    let track = over(reading.load(files, None)?, terrain)?;
-    let log = all_called(files);
-    printer.doing("looking for a pattern");
-    let given = Given {
-        log: &track.sources[0].name,
-        sweep_width,
-    };
-    let plan = Tasked::of(&track, &log, given)?;
-    printer.doing("debriefing");
-    let result = debrief(&track, &log, &plan.tasking, &plan.plan).map_err(|error| InputError {
-        file: log.clone(),
-        ..error
-    })?;
-    Ok(result.with_inference(plan))
+/// A flight as it is named on the command line.
+pub(super) struct Flight<'a> {
+    /// Its log, in one file or several.
+    pub(super) files: &'a [PathBuf],
+    /// How that is read.
+    pub(super) reading: &'a ReadingArgs,
+    /// The terrain below it.
+    pub(super) terrain: Option<&'a Path>,
+    /// What the sortie is called in the place of what its tasking says.
+    pub(super) sortie: Option<&'a str>,
+    /// Who flew, in the place of what the tasking says.
+    pub(super) pilot: Option<&'a str>,
+}
+
+impl Flight<'_> {
+    /// Reads the log and debriefs it against the pattern that it fits best itself; errors name it as it was given.
+    ///
+    /// # Errors
+    /// When it is refused, or no pattern is recognised in it.
+    pub(super) fn inferred(
+        &self,
+        sweep_width: Option<Length>,
+        printer: &Printer,
+    ) -> Result<Debrief, InputError> {
+        printer.doing("reading the log");
+        let track = over(self.reading.load(self.files, None)?, self.terrain)?;
+        let log = all_called(self.files);
+        printer.doing("looking for a pattern");
+        let given = Given {
+            log: &track.sources[0].name,
+            sortie: self.sortie,
+            sweep_width,
+        };
+        let mut plan = Tasked::of(&track, &log, given)?;
+        self.rename(&mut plan.tasking);
+        printer.doing("debriefing");
+        let result = debrief(&track, &log, &plan.tasking, &plan.plan).map_err(|error| {
+            let file = log.clone();
+            InputError { file, ..error }
+        })?;
+        Ok(result.with_inference(plan))
+    }
+
+    /// Reads the log and debriefs it against a tasking; errors name all as they were given.
+    ///
+    /// # Errors
+    /// When either is refused.
+    pub(super) fn debriefed(
+        &self,
+        tasking_file: &Path,
+        printer: &Printer,
+    ) -> Result<Debrief, InputError> {
+        let mut tasking = tasking::read(tasking_file)?;
+        self.rename(&mut tasking);
+        let plan = plan::lay_out(&tasking, tasking_file)?;
+        printer.doing("reading the log");
+        let gap_limit_s = tasking.tolerances.recording_gap_s;
+        let track = over(self.reading.load(self.files, gap_limit_s)?, self.terrain)?;
+        printer.doing("debriefing");
+        debrief(&track, &all_called(self.files), &tasking, &plan).map_err(|error| {
+            // The debrief knows the tasking by its name alone; the user gave the way to it.
+            if error.file == Path::new(&tasking.source.name) {
+                InputError {
+                    file: tasking_file.to_owned(),
+                    ..error
+                }
+            } else {
+                error
+            }
+        })
+    }
+
+    fn rename(&self, tasking: &mut Tasking) {
+        if let Some(sortie) = self.sortie {
+            sortie.clone_into(&mut tasking.sortie);
+        }
+        if let Some(pilot) = self.pilot {
+            tasking.pilot = Some(pilot.to_owned());
+        }
+    }
 }
 
 /// The number of an EPSG code, with or without the name before it.
@@ -191,42 +261,12 @@ fn epsg(text: &str) -> Result<u32, String> {
         .map_err(|_| "expected an EPSG code, such as EPSG:32632".to_owned())
 }
 
-fn width(text: &str) -> Result<Length, String> {
+/// A sweep width.
+pub(super) fn width(text: &str) -> Result<Length, String> {
     quantity::length(text)
         .map_err(|error| format!("{error}; expected {}", error.accepted))
         .and_then(|width| match width {
             width if width.m() > 0.0 => Ok(width),
             _ => Err("must be more than zero".to_owned()),
         })
-}
-
-/// Reads a log, in one file or several, with the terrain below it if given, and debriefs it against a tasking;
-/// errors name all as they were given.
-///
-/// # Errors
-/// When either is refused.
-pub(super) fn debriefed(
-    (files, terrain): (&[PathBuf], Option<&Path>),
-    reading: &ReadingArgs,
-    tasking_file: &Path,
-    printer: &Printer,
-) -> Result<Debrief, CliError> {
-    let tasking = tasking::read(tasking_file)?;
-    let plan = plan::lay_out(&tasking, tasking_file)?;
-    printer.doing("reading the log");
-    let track = reading.load(files, tasking.tolerances.recording_gap_s)?;
-    let track = over(track, terrain)?;
-    printer.doing("debriefing");
-    let result = debrief(&track, &all_called(files), &tasking, &plan).map_err(|error| {
-        // The debrief knows the tasking by its name alone; the user gave the way to it.
-        if error.file == Path::new(&tasking.source.name) {
-            InputError {
-                file: tasking_file.to_owned(),
-                ..error
-            }
-        } else {
-            error
-        }
-    })?;
-    Ok(result)
 }

@@ -1,6 +1,5 @@
 //! A log named on the command line, and how it is to be read.
 
-use super::CliError;
 use crate::input::{InputError, InputFile, shown_path};
 use crate::tasking::quantity;
 use crate::terrain;
@@ -36,6 +35,13 @@ pub(super) struct LogArgs {
 pub(super) struct ReadingArgs {
     #[command(flatten)]
     pub(super) choice: ChoiceArgs,
+    #[command(flatten)]
+    pub(super) gates: GateArgs,
+}
+
+/// What is taken for an error in a log.
+#[derive(Clone, Debug, clap::Args)]
+pub(super) struct GateArgs {
     /// Refuse the log if anything in it would have to be dropped or repaired: any point that cannot be
     /// used, a time without zone, a height that cannot be right, a segment out of order, a broken end.
     #[arg(long)]
@@ -48,6 +54,15 @@ pub(super) struct ReadingArgs {
 /// What of the files is taken, and what their times are.
 #[derive(Debug, clap::Args)]
 pub(super) struct ChoiceArgs {
+    #[command(flatten)]
+    pub(super) form: FormArgs,
+    #[command(flatten)]
+    pub(super) part: PartArgs,
+}
+
+/// How files are read, and what their times are: what can hold for many flights alike.
+#[derive(Clone, Debug, clap::Args)]
+pub(super) struct FormArgs {
     /// Read a file that breaks off or is ill-formed up to that place.
     #[arg(long)]
     salvage: bool,
@@ -56,17 +71,6 @@ pub(super) struct ChoiceArgs {
     /// that does not begin with its year.
     #[arg(long, value_name = "COLUMNS")]
     columns: Option<Columns>,
-    /// Take this track alone, by its number or name as `inspect` lists them; may be given more than once
-    /// [default: all of them, joined if their times do not overlap].
-    #[arg(long, value_name = "TRACK")]
-    track: Vec<TrackChoice>,
-    /// Leave out what was recorded before this time, UTC: 2026-05-01T15:04:05Z, or 15:04 where the log has that
-    /// time once.
-    #[arg(long, value_name = "TIME")]
-    since: Option<Edge>,
-    /// Leave out what was recorded after this time, UTC.
-    #[arg(long, value_name = "TIME")]
-    until: Option<Edge>,
     /// What is added to every recorded time, such as "-18 s" for a clock that was 18 seconds ahead.
     #[arg(long, value_name = "TIME", value_parser = correction, allow_hyphen_values = true)]
     clock_correction: Option<TimeDelta>,
@@ -84,12 +88,28 @@ pub(super) struct ChoiceArgs {
     spread_times: bool,
 }
 
+/// Which part of one flight is taken.
+#[derive(Clone, Debug, Default, clap::Args)]
+pub(super) struct PartArgs {
+    /// Take this track alone, by its number or name as `inspect` lists them; may be given more than once
+    /// [default: all of them, joined if their times do not overlap].
+    #[arg(long, value_name = "TRACK")]
+    track: Vec<TrackChoice>,
+    /// Leave out what was recorded before this time, UTC: 2026-05-01T15:04:05Z, or 15:04 where the log has that
+    /// time once.
+    #[arg(long, value_name = "TIME")]
+    since: Option<Edge>,
+    /// Leave out what was recorded after this time, UTC.
+    #[arg(long, value_name = "TIME")]
+    until: Option<Edge>,
+}
+
 impl LogArgs {
     /// Reads and cleans the log; errors name it as it was given.
     ///
     /// # Errors
     /// If the log is refused.
-    pub(super) fn load(&self, gap_limit_s: Option<f64>) -> Result<Track, CliError> {
+    pub(super) fn load(&self, gap_limit_s: Option<f64>) -> Result<Track, InputError> {
         let track = self.reading.load(&self.files, gap_limit_s)?;
         over(track, self.terrain.as_deref())
     }
@@ -98,7 +118,7 @@ impl LogArgs {
 impl ReadingArgs {
     /// Whether times are made up along lines that have none.
     pub(super) const fn spreads_times(&self) -> bool {
-        self.choice.spread_times
+        self.choice.form.spread_times
     }
 
     /// Reads, joins and cleans the files of a log; errors name them as they were given.
@@ -109,15 +129,15 @@ impl ReadingArgs {
         &self,
         files: &[PathBuf],
         gap_limit_s: Option<f64>,
-    ) -> Result<Track, CliError> {
+    ) -> Result<Track, InputError> {
         let cleaning = CleanSettings {
             gap_limit_s,
-            speed_limit: Speed::from_kt(self.speed_limit),
-            strict: self.strict,
+            speed_limit: Speed::from_kt(self.gates.speed_limit),
+            strict: self.gates.strict,
         };
         let reading = self.choice.read_by(files, gather)?;
         let sources = reading.sources.clone();
-        Ok(clean(reading, &cleaning).map_err(|error| as_given(error, &sources, files))?)
+        clean(reading, &cleaning).map_err(|error| as_given(error, &sources, files))
     }
 }
 
@@ -125,7 +145,7 @@ impl ReadingArgs {
 ///
 /// # Errors
 /// If the terrain is refused.
-pub(super) fn over(mut track: Track, terrain: Option<&Path>) -> Result<Track, CliError> {
+pub(super) fn over(mut track: Track, terrain: Option<&Path>) -> Result<Track, InputError> {
     if let Some(tiles) = terrain {
         let places: Vec<_> = track.fixes.iter().map(|fix| fix.position).collect();
         track.ground = Some(terrain::below(tiles, &places)?);
@@ -148,12 +168,12 @@ impl ChoiceArgs {
         gathered: fn(Vec<Reading>, &Wanted) -> Result<Reading, InputError>,
     ) -> Result<Reading, InputError> {
         let settings = ReadSettings {
-            salvage: self.salvage,
-            local: self.zone.map(|offset_s| LocalTime {
+            salvage: self.form.salvage,
+            local: self.form.zone.map(|offset_s| LocalTime {
                 offset_s,
-                despite_utc: self.zone_wrong,
+                despite_utc: self.form.zone_wrong,
             }),
-            spread_times: self.spread_times,
+            spread_times: self.form.spread_times,
         };
         let mut readings = Vec::new();
         for (index, file) in files.iter().enumerate() {
@@ -165,16 +185,16 @@ impl ChoiceArgs {
                     "give every file of the flight once",
                 ));
             }
-            readings.push(match self.columns {
+            readings.push(match self.form.columns {
                 Some(columns) => read_table(file, settings, columns)?,
                 None => read(file, settings)?,
             });
         }
         let wanted = Wanted {
-            tracks: self.track.clone(),
-            clock_correction: self.clock_correction.unwrap_or_default(),
-            from: self.since,
-            to: self.until,
+            tracks: self.part.track.clone(),
+            clock_correction: self.form.clock_correction.unwrap_or_default(),
+            from: self.part.since,
+            to: self.part.until,
         };
         let mut sources: Vec<InputFile> = readings.iter().flat_map(|r| r.sources.clone()).collect();
         tell_apart(&mut sources);

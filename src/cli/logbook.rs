@@ -4,9 +4,12 @@ use super::{CliError, ExitStatus, Printer};
 use crate::characters::{PERSON_NAMES, is_person_name, visible};
 use crate::input::{InputError, shown_path};
 use crate::logbook::{Added, Adding, Document, Entry, Filter, Logbook, Record};
-use crate::report::{OutputError, folder, logbook as report};
+use crate::plan::PatternKind;
+use crate::report::format::counted;
+use crate::report::{OutputError, columns, folder, logbook as report};
+use crate::training::flight::VERSION;
 use crate::training::{Flight, Tolerances};
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
@@ -62,6 +65,15 @@ struct ListArgs {
     /// Entries of this pilot only.
     #[arg(long, value_name = "NAME")]
     pilot: Option<String>,
+    /// Entries of this day and later, such as 2026-06-01.
+    #[arg(long, value_name = "DATE")]
+    since: Option<NaiveDate>,
+    /// Entries of this day and earlier.
+    #[arg(long, value_name = "DATE")]
+    until: Option<NaiveDate>,
+    /// Entries of this pattern, such as parallel-sweep.
+    #[arg(long, value_name = "PATTERN", value_parser = pattern)]
+    pattern: Option<PatternKind>,
     /// Print them as JSON.
     #[arg(long)]
     json: bool,
@@ -101,8 +113,19 @@ struct ExportArgs {
 enum Format {
     /// A row an entry, a column a measure.
     Csv,
+    /// The same table as Parquet.
+    Parquet,
     /// A list of objects.
     Json,
+}
+
+/// The pattern of a name for files.
+pub(super) fn pattern(text: &str) -> Result<PatternKind, String> {
+    let kind = PatternKind::ALL.into_iter().find(|kind| kind.key() == text);
+    kind.ok_or_else(|| {
+        let keys: Vec<&str> = PatternKind::ALL.into_iter().map(PatternKind::key).collect();
+        format!("expected one of {}", keys.join(", "))
+    })
 }
 
 /// Does what is asked of the logbook.
@@ -141,11 +164,7 @@ fn add(args: &AddArgs, path: &Path, printer: &Printer) -> Result<(), CliError> {
                 replace: args.replace,
                 at: now(),
             };
-            let flight = Flight::parse(document.text(), document.file())?;
-            let record = Record::of(&flight, &tolerances).map_err(|error| {
-                let hint = "this is a fault of the program; please report it";
-                InputError::new(document.file(), None, error.to_string(), hint)
-            })?;
+            let record = recorded(document.text(), document.file(), &tolerances)?;
             let added = logbook.add(&document, &record, how)?;
             Ok(told(&document, &pilot, &added))
         });
@@ -156,11 +175,52 @@ fn add(args: &AddArgs, path: &Path, printer: &Printer) -> Result<(), CliError> {
             Err(error) => refusals.push(error),
         }
     }
+    if let Some(logbook) = &mut logbook {
+        renew(logbook, &tolerances, printer)?;
+    }
     let last = refusals.pop();
     for error in &refusals {
         printer.error(error, &error.hint);
     }
     last.map_or(Ok(()), |error| Err(error.into()))
+}
+
+/// What a review keeps of a debrief.
+fn recorded(text: &str, path: &Path, tolerances: &Tolerances) -> Result<Record, InputError> {
+    let flight = Flight::parse(text, path)?;
+    Record::of(&flight, tolerances).map_err(|error| {
+        let hint = "this is a fault of the program; please report it";
+        InputError::new(path, None, error.to_string(), hint)
+    })
+}
+
+/// Brings up to date what an earlier version kept for reviews. An entry of which that cannot be done is told and left as it is.
+fn renew(
+    logbook: &mut Logbook,
+    tolerances: &Tolerances,
+    printer: &Printer,
+) -> Result<(), InputError> {
+    let mut renewed = 0;
+    for id in logbook.outdated(VERSION)? {
+        let text = logbook.document(id);
+        let record = text.and_then(|text| recorded(&text, logbook.path(), tolerances));
+        match record {
+            Ok(record) => {
+                logbook.renew(id, &record, now())?;
+                renewed += 1;
+            }
+            Err(error) => printer.note(&format!(
+                "entry {id} stays as an earlier version kept it: {error}"
+            )),
+        }
+    }
+    if renewed > 0 {
+        let flights = counted(renewed, "flight");
+        printer.note(&format!(
+            "{flights} that an earlier version kept brought up to date"
+        ));
+    }
+    Ok(())
 }
 
 /// A debrief that can be added, and who flew it.
@@ -201,10 +261,14 @@ fn list(args: &ListArgs, path: &Path, printer: &Printer) -> Result<(), CliError>
     let logbook = Logbook::open(path)?;
     let filter = Filter {
         pilot: args.pilot.clone(),
-        ..Filter::default()
+        since: args.since,
+        until: args.until,
+        pattern: args.pattern,
     };
     let entries = logbook.records(&filter)?;
-    if let Some(name) = args.pilot.as_deref().filter(|_| entries.is_empty()) {
+    if let Some(name) = args.pilot.as_deref().filter(|_| entries.is_empty())
+        && logbook.pilots_called(name)?.is_empty()
+    {
         return Err(no_pilot(&logbook, name)?.into());
     }
     if args.json {
@@ -278,14 +342,18 @@ fn export(args: &ExportArgs, path: &Path, printer: &Printer) -> Result<(), CliEr
     let logbook = Logbook::open(path)?;
     let entries = logbook.records(&Filter::default())?;
     let values = logbook.all_values()?;
-    let text = match args.format {
-        Format::Csv => report::csv(&entries, &values),
-        Format::Json => report::json(&entries, &values).map_err(|e| fault(path, &e))?,
+    let columns = || report::columns(&entries, &values);
+    let bytes = match args.format {
+        Format::Csv => columns::csv(&columns()).into_bytes(),
+        Format::Parquet => columns::parquet(&columns()).map_err(|e| fault(path, &e))?,
+        Format::Json => report::json(&entries, &values)
+            .map_err(|e| fault(path, &e))?
+            .into_bytes(),
     };
     match &args.out {
-        None => printer.bytes(text.as_bytes()),
-        Some(out) if args.overwrite => folder::replace_file(out, text.as_bytes())?,
-        Some(out) => folder::write_new_file(out, text.as_bytes())?,
+        None => printer.bytes(&bytes),
+        Some(out) if args.overwrite => folder::replace_file(out, &bytes)?,
+        Some(out) => folder::write_new_file(out, &bytes)?,
     }
     Ok(())
 }
@@ -295,7 +363,8 @@ fn now() -> DateTime<Utc> {
     SystemTime::now().into()
 }
 
-fn pilot(text: &str) -> Result<String, String> {
+/// The name of a person.
+pub(super) fn pilot(text: &str) -> Result<String, String> {
     if is_person_name(text) {
         Ok(text.trim().to_owned())
     } else {
@@ -303,10 +372,10 @@ fn pilot(text: &str) -> Result<String, String> {
     }
 }
 
-fn fault(path: &Path, error: &serde_json::Error) -> OutputError {
+fn fault(path: &Path, error: &dyn std::error::Error) -> OutputError {
     OutputError {
         path: path.to_owned(),
-        problem: format!("its entries cannot be written as JSON: {error}"),
+        problem: format!("its entries cannot be written: {error}"),
         hint: "this is a fault of the program; please report it".into(),
         cause: None,
     }

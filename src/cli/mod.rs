@@ -1,10 +1,11 @@
 //! The command line: one file per command, no mathematics.
 //!
 //! Every command takes its arguments and a `Printer`, and returns an `ExitStatus` or a `CliError`.
-//! Exit codes: 0 done; 1 strips need a re-fly (`debrief --check`, `refly --check`); 2 wrong usage; 3 an input
-//! was refused, also because it does not fit the others, or a result could not be written.
+//! Exit codes: 0 done; 1 strips need a re-fly (`--check` of `debrief`, `batch` and `refly`); 2 wrong usage; 3 an input
+//! was refused, also because it does not fit the others, or a result could not be written; of a batch: of any sortie.
 
 mod also;
+mod batch;
 mod convert;
 mod debrief;
 mod inspect;
@@ -41,6 +42,7 @@ enum Command {
     Inspect(inspect::InspectArgs),
     /// Judge a flown track against its tasking: strips, holes, tracking, time out of the area.
     Debrief(debrief::DebriefArgs),
+    Batch(batch::BatchArgs),
     /// Lay a tasking out: leg table and route, and the arithmetic beside them.
     Plan(plan::PlanArgs),
     Rehearse(Box<rehearse::Arguments>),
@@ -60,6 +62,8 @@ pub enum ExitStatus {
     Done,
     /// Done, and `--check` found strips to fly again.
     StripsToRefly,
+    /// Done but for some inputs that were refused or results that could not be written, which was told.
+    SomeRefused,
 }
 
 impl From<ExitStatus> for ExitCode {
@@ -67,6 +71,7 @@ impl From<ExitStatus> for ExitCode {
         match status {
             ExitStatus::Done => Self::from(0),
             ExitStatus::StripsToRefly => Self::from(1),
+            ExitStatus::SomeRefused => Self::from(3),
         }
     }
 }
@@ -132,6 +137,7 @@ fn run(command: &Command, printer: &Printer) -> Result<ExitStatus, CliError> {
     match command {
         Command::Inspect(args) => inspect::run(args, printer),
         Command::Debrief(args) => debrief::run(args, printer),
+        Command::Batch(args) => batch::run(args, printer),
         Command::Plan(args) => plan::run(args, printer),
         Command::Rehearse(arguments) => rehearse::run(arguments, printer),
         Command::Convert(args) => convert::run(args, printer),

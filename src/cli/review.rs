@@ -1,11 +1,15 @@
-//! `overflown review`: flights of one pilot, one after the other.
+//! `overflown review`: flights of one pilot, one after the other, or those of several beside each other.
 
-use super::logbook::no_pilot;
+mod class;
+
+use super::logbook::{self, no_pilot};
 use super::{CliError, ExitStatus, Printer};
+use crate::characters::in_folder_name;
 use crate::input::{InputError, shown_path};
 use crate::logbook::{Entry, Filter, Logbook};
 use crate::plan::PatternKind;
-use crate::report::{self, OutputError};
+use crate::report::format::counted;
+use crate::report::{self, File, OutputError, ReportError};
 use crate::training::flight::{VERSION, anonymise, twice};
 use crate::training::{Flight, Measure, Tolerances, review};
 use chrono::NaiveDate;
@@ -21,9 +25,13 @@ pub struct ReviewArgs {
     /// Debrief folders of one pilot, or the debrief.json in them [default: what the logbook has of --pilot].
     #[arg(value_name = "FOLDER")]
     folders: Vec<PathBuf>,
-    /// Whose flights.
-    #[arg(long, value_name = "NAME")]
-    pilot: Option<String>,
+    /// Whose flights; with --class may be repeated.
+    #[arg(long, value_name = "NAME", value_parser = logbook::pilot)]
+    pilot: Vec<String>,
+    /// Put several pilots beside each other, for the leader of a course: those of the folders, or all of the logbook, or
+    /// those of --pilot.
+    #[arg(long)]
+    class: bool,
     /// The logbook.
     #[arg(long, value_name = "FILE", default_value = "logbook.gpkg")]
     logbook: PathBuf,
@@ -39,7 +47,7 @@ pub struct ReviewArgs {
     /// What counts as good enough (TOML, see docs/training.md).
     #[arg(long, value_name = "FILE")]
     tolerances: Option<PathBuf>,
-    /// Leave the name of the pilot and of the sorties out.
+    /// Leave the names of pilots and sorties out.
     #[arg(long)]
     anonymise: bool,
     /// Folder in which the result folder, called after the pilot, is made.
@@ -57,14 +65,12 @@ enum Wanted {
 }
 
 fn pattern(text: &str) -> Result<Wanted, String> {
-    if text == "all" {
-        return Ok(Wanted::All);
+    match text {
+        "all" => Ok(Wanted::All),
+        text => logbook::pattern(text)
+            .map(Wanted::Pattern)
+            .map_err(|error| format!("{error}, or all")),
     }
-    let kind = PatternKind::ALL.into_iter().find(|kind| kind.key() == text);
-    kind.map(Wanted::Pattern).ok_or_else(|| {
-        let keys: Vec<&str> = PatternKind::ALL.into_iter().map(PatternKind::key).collect();
-        format!("expected all or one of {}", keys.join(", "))
-    })
 }
 
 /// Reads the flights, reviews them, writes the result folder and prints the report.
@@ -76,61 +82,91 @@ pub fn run(args: &ReviewArgs, printer: &Printer) -> Result<ExitStatus, CliError>
         Some(path) => Tolerances::read(path)?,
         None => Tolerances::usual()?,
     };
-    if args.folders.is_empty() && args.pilot.is_none() {
+    if args.class {
+        return class::run(args, &tolerances, printer);
+    }
+    if args.folders.is_empty() && args.pilot.is_empty() {
         return Err(CliError::Usage {
             problem: "nothing says whose flights".into(),
-            hint: "--pilot NAME takes them out of the logbook; or name debrief folders".into(),
+            hint: "--pilot NAME takes them out of the logbook; --class all of it; or name debrief folders".into(),
+        });
+    }
+    if args.pilot.len() > 1 {
+        return Err(CliError::Usage {
+            problem: "a review is of one pilot".into(),
+            hint: "--class puts several beside each other".into(),
         });
     }
     let (mut flights, logbook) = if args.folders.is_empty() {
-        let (flights, logbook) = of_logbook(args)?;
-        (flights, Some(logbook))
+        let logbook = Logbook::open(&args.logbook)?;
+        let name = args.pilot.first().map_or("", String::as_str);
+        (of_logbook(&logbook, name)?, Some(logbook))
     } else {
         (of_folders(&args.folders)?, None)
     };
-    flights.retain(|flight| {
-        let day = flight.started.date_naive();
-        args.since.is_none_or(|since| day >= since) && args.until.is_none_or(|until| day <= until)
-    });
-    if let Some(Wanted::Pattern(kind)) = args.pattern {
-        flights.retain(|flight| flight.pattern == kind);
-    }
+    wanted(&mut flights, args);
     of_one_pattern(&flights, args.pattern)?;
     let pilot = pilot(&flights, args)?;
     once_each(&flights)?;
     let others = match &logbook {
-        Some(logbook) => others(logbook, &flights, args)?,
+        Some(logbook) => {
+            let outdated = logbook.outdated(VERSION)?.len();
+            if outdated > 0 {
+                printer.note(&format!(
+                    "{} kept by an earlier version: not among the other pilots until the next `overflown logbook add` brings them up to date",
+                    counted(outdated, "flight")
+                ));
+            }
+            others(logbook, &flights, args)?
+        }
         None => Vec::new(),
     };
     if args.anonymise {
         anonymise(&mut flights);
     }
     let result = review(&pilot, flights, &others, &tolerances);
-    write(args, &result, printer)
+    let name = format!("Review {}", in_folder_name(&result.pilot));
+    let text = report::review::text::report(&result);
+    write(args, &name, report::review::files(&result), &text, printer)
 }
 
+/// Those of the days and the pattern that were asked for.
+fn wanted(flights: &mut Vec<Flight>, args: &ReviewArgs) {
+    flights.retain(|flight| {
+        let day = flight.started.date_naive();
+        args.since.is_none_or(|since| day >= since)
+            && args.until.is_none_or(|until| day <= until)
+            && match args.pattern {
+                Some(Wanted::Pattern(kind)) => flight.pattern == kind,
+                Some(Wanted::All) | None => true,
+            }
+    });
+}
+
+/// Writes the result folder and prints the report, or its JSON.
 fn write(
     args: &ReviewArgs,
-    result: &crate::training::Review,
+    name: &str,
+    files: Result<Vec<File>, ReportError>,
+    text: &str,
     printer: &Printer,
 ) -> Result<ExitStatus, CliError> {
-    let name = format!("Review {}", result.pilot);
-    let files = report::review::files(result).map_err(|error| OutputError {
-        path: args.out.join(&name),
+    let files = files.map_err(|error| OutputError {
+        path: args.out.join(name),
         problem: error.to_string(),
         hint: "this is a fault of the program; please report it".into(),
         cause: None,
     })?;
-    let folder = report::folder::write(&args.out, &name, &files, &[])?;
+    let folder = report::folder::write(&args.out, name, &files, &[])?;
     if args.json {
-        let json = files.iter().find(|file| file.name == "review.json");
+        let json = files.iter().find(|file| file.name.ends_with(".json"));
         printer.data(
             &json
                 .map(|file| String::from_utf8_lossy(&file.bytes))
                 .unwrap_or_default(),
         );
     } else {
-        printer.result(&report::review::text::report(result));
+        printer.result(text);
     }
     let names: Vec<&str> = files.iter().map(|file| file.name).collect();
     printer.note(&format!(
@@ -155,23 +191,17 @@ fn of_folders(folders: &[PathBuf]) -> Result<Vec<Flight>, InputError> {
         .collect()
 }
 
-/// The flights of the pilot, and the logbook they are of.
-fn of_logbook(args: &ReviewArgs) -> Result<(Vec<Flight>, Logbook), InputError> {
-    let logbook = Logbook::open(&args.logbook)?;
-    let name = args.pilot.as_deref().unwrap_or_default();
+/// The flights of a pilot in a logbook.
+fn of_logbook(logbook: &Logbook, name: &str) -> Result<Vec<Flight>, InputError> {
     let filter = Filter {
         pilot: Some(name.to_owned()),
         ..Filter::default()
     };
     let entries = logbook.records(&filter)?;
     if entries.is_empty() {
-        return Err(no_pilot(&logbook, name)?);
+        return Err(no_pilot(logbook, name)?);
     }
-    let flights: Vec<Flight> = entries
-        .iter()
-        .map(|entry| flight(&logbook, entry))
-        .collect::<Result<_, _>>()?;
-    Ok((flights, logbook))
+    entries.iter().map(|entry| flight(logbook, entry)).collect()
 }
 
 /// A flight as it is kept; made anew from its debrief where it was kept by another version.
@@ -260,7 +290,7 @@ fn pilot(flights: &[Flight], args: &ReviewArgs) -> Result<String, CliError> {
     if args.anonymise {
         return Ok(SOMEONE.to_owned());
     }
-    if let Some(pilot) = args.folders.first().and(args.pilot.as_ref()) {
+    if let Some(pilot) = args.folders.first().and(args.pilot.first()) {
         return Ok(pilot.clone());
     }
     let mut names: Vec<&str> = flights.iter().filter_map(|f| f.pilot.as_deref()).collect();
@@ -271,7 +301,7 @@ fn pilot(flights: &[Flight], args: &ReviewArgs) -> Result<String, CliError> {
         [name] => Ok((*name).to_owned()),
         several => Err(CliError::Usage {
             problem: format!("the flights are of several pilots: {}", several.join(", ")),
-            hint: "give those of one, or say with --pilot whose they are".into(),
+            hint: "give those of one, say with --pilot whose they are, or put them beside each other with --class".into(),
         }),
     }
 }

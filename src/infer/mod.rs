@@ -32,7 +32,7 @@ mod ways;
 
 pub use handled::Handled;
 pub use tasked::Tasked;
-pub use text::{Given, text};
+pub use text::{Given, sortie, text};
 pub use value::{Estimate, Inferred, Layout, NoPattern};
 
 use crate::geodesy::LocalFrame;

@@ -20,8 +20,10 @@ const UNSURE_ENDS: f64 = 3.0;
 /// What the log cannot tell.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Given<'a> {
-    /// Name of the log, after which the sortie is called.
+    /// Name of the log.
     pub log: &'a str,
+    /// Name of the sortie; after the log where none is given.
+    pub sortie: Option<&'a str>,
     /// Sweep width, where somebody knows it; the spacing is assumed for it otherwise.
     pub sweep_width: Option<Length>,
 }
@@ -47,7 +49,14 @@ pub fn text(inferred: &Inferred, given: Given<'_>) -> String {
             .iter()
             .map(|remark| format!("# {remark}")),
     );
-    lines.push(format!("sortie = {}", quoted(&sortie(given.log))));
+    lines.push(format!(
+        "sortie = {}",
+        quoted(
+            &given
+                .sortie
+                .map_or_else(|| sortie(given.log), str::to_owned)
+        )
+    ));
     lines.push(format!(
         "date = {}  # of the first fix on a leg, UTC",
         inferred.handled.date
@@ -74,8 +83,9 @@ pub fn text(inferred: &Inferred, given: Given<'_>) -> String {
     lines.join("\n")
 }
 
-/// The name of the sortie: that of the log, without what a folder cannot be called.
-fn sortie(log: &str) -> String {
+/// The name of a sortie that has no other: that of its log, without what a folder cannot be called.
+#[must_use]
+pub fn sortie(log: &str) -> String {
     let stem = log.rsplit_once('.').map_or(log, |(stem, _)| stem);
     let name: String = stem
         .chars()

@@ -210,15 +210,24 @@ fn put_parts(
     for sha256 in document.logs() {
         log.execute(params![sha256, id])?;
     }
+    put_measures(connection, id, record)?;
+    let sql = "INSERT INTO documents (sortie_id, bytes, deflated) VALUES (?1, ?2, ?3)";
+    let mut kept = connection.prepare_cached(sql)?;
+    kept.execute(params![id, document.text.len() as i64, deflated])?;
+    put_lines(connection, id, document)
+}
+
+pub(super) fn put_measures(
+    connection: &Connection,
+    id: i64,
+    record: &Record,
+) -> rusqlite::Result<()> {
     let sql = "INSERT INTO measures (sortie_id, measure, value) VALUES (?1, ?2, ?3)";
     let mut measure = connection.prepare_cached(sql)?;
     for (name, value) in &record.values {
         measure.execute(params![id, name, value])?;
     }
-    let sql = "INSERT INTO documents (sortie_id, bytes, deflated) VALUES (?1, ?2, ?3)";
-    let mut kept = connection.prepare_cached(sql)?;
-    kept.execute(params![id, document.text.len() as i64, deflated])?;
-    put_lines(connection, id, document)
+    Ok(())
 }
 
 fn put_lines(connection: &Connection, id: i64, document: &Document) -> rusqlite::Result<()> {

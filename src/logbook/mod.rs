@@ -19,6 +19,7 @@ mod places;
 mod read;
 mod record;
 mod remove;
+mod renew;
 mod schema;
 
 pub use add::{Added, Adding};

@@ -48,4 +48,6 @@ pub struct ProfilePoint {
     /// XTE, right positive in the direction flown.
     #[serde(rename = "xte_m")]
     pub xte: Length,
+    /// Seconds since the leg was entered.
+    pub after_s: f64,
 }

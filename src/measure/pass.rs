@@ -6,6 +6,7 @@ use super::handling::{Handling, Limits};
 use super::passage::{Passage, Sample};
 use super::tracking::Tracking;
 use super::wind::Wind;
+use crate::track::{Track, seconds_between};
 use crate::units::{Length, Speed};
 use chrono::{DateTime, Utc};
 use serde::Serialize;
@@ -103,7 +104,11 @@ fn pass(
         }),
         handling: Handling::of(&levels, flight.track, flight.motion, limits)?,
         crosswind: wind.map(|w| w.across(course)),
-        profile: passage.pieces.iter().map(|p| profile(&p.samples)).collect(),
+        profile: passage
+            .pieces
+            .iter()
+            .map(|piece| profile(&piece.samples, first.entered, flight.track))
+            .collect(),
     })
 }
 
@@ -126,7 +131,7 @@ fn span_of(samples: &[Sample]) -> std::ops::Range<usize> {
 
 /// At most [`PROFILE_POINTS`] points: within each interval of equal length the sample farthest from
 /// the leg, so that no excursion is lost.
-fn profile(samples: &[Sample]) -> Vec<ProfilePoint> {
+fn profile(samples: &[Sample], entered: DateTime<Utc>, track: &Track) -> Vec<ProfilePoint> {
     let each = samples.len().div_ceil(PROFILE_POINTS).max(1);
     samples
         .chunks(each)
@@ -138,6 +143,7 @@ fn profile(samples: &[Sample]) -> Vec<ProfilePoint> {
         .map(|s| ProfilePoint {
             along: Length::from_m(s.along_m),
             xte: Length::from_m(s.cross_m),
+            after_s: seconds_between(entered, track.fixes[s.fix].time),
         })
         .collect()
 }

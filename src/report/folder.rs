@@ -32,13 +32,27 @@ pub fn write(
     files: &[File],
     sometimes: &[&str],
 ) -> Result<PathBuf, OutputError> {
+    write_by_way_of(parent, parent, name, files, sometimes)
+}
+
+/// As [`write`], with the files put together in the folder `work`, which must be on the same medium.
+///
+/// # Errors
+/// As [`write`] has them.
+pub fn write_by_way_of(
+    work: &Path,
+    parent: &Path,
+    name: &str,
+    files: &[File],
+    sometimes: &[&str],
+) -> Result<PathBuf, OutputError> {
     let target = parent.join(name);
     check(parent, name, files, sometimes)?;
-    std::fs::create_dir_all(parent).map_err(|e| cannot_write(parent, e))?;
+    std::fs::create_dir_all(work).map_err(|e| cannot_write(work, e))?;
     let staging = tempfile::Builder::new()
         .prefix(".overflown-")
-        .tempdir_in(parent)
-        .map_err(|e| cannot_write(parent, e))?;
+        .tempdir_in(work)
+        .map_err(|e| cannot_write(work, e))?;
     let fresh = staging.path().join("new");
     std::fs::create_dir(&fresh).map_err(|e| cannot_write(&fresh, e))?;
     for file in files {
@@ -83,7 +97,15 @@ pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), OutputError> {
 /// # Errors
 /// When the file or its folder cannot be written.
 pub fn replace_file(path: &Path, bytes: &[u8]) -> Result<(), OutputError> {
-    let staged = staged(path, bytes)?;
+    replace_file_by_way_of(folder_of(path), path, bytes)
+}
+
+/// As [`replace_file`], with the file put together in the folder `work`, which must be on the same medium.
+///
+/// # Errors
+/// As [`replace_file`] has them.
+pub fn replace_file_by_way_of(work: &Path, path: &Path, bytes: &[u8]) -> Result<(), OutputError> {
+    let staged = staged(work, path, bytes)?;
     staged
         .persist(path)
         .map_err(|e| cannot_write(path, e.error))?;
@@ -104,7 +126,7 @@ pub fn write_new_file(path: &Path, bytes: &[u8]) -> Result<(), OutputError> {
     if path.symlink_metadata().is_ok() {
         return Err(there());
     }
-    let staged = staged(path, bytes)?;
+    let staged = staged(folder_of(path), path, bytes)?;
     staged.persist_noclobber(path).map_err(|e| match e.error {
         error if error.kind() == io::ErrorKind::AlreadyExists => there(),
         error => cannot_write(path, error),
@@ -112,15 +134,19 @@ pub fn write_new_file(path: &Path, bytes: &[u8]) -> Result<(), OutputError> {
     Ok(())
 }
 
-/// The content in a temporary file beside the place where it is to be.
+fn folder_of(path: &Path) -> &Path {
+    match path.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() => parent,
+        _ => Path::new("."),
+    }
+}
+
+/// The content in a temporary file in `parent`, on the way to the place where it is to be.
 fn staged(
+    parent: &Path,
     path: &Path,
     bytes: &[u8],
 ) -> Result<tempfile::NamedTempFile<std::fs::File>, OutputError> {
-    let parent = match path.parent() {
-        Some(parent) if !parent.as_os_str().is_empty() => parent,
-        _ => Path::new("."),
-    };
     std::fs::create_dir_all(parent).map_err(|e| cannot_write(parent, e))?;
     // Created like any other file, so that others may read it as usual.
     let staged = tempfile::Builder::new()
@@ -208,7 +234,8 @@ pub fn check(
     }
 }
 
-fn cannot_write(path: &Path, cause: io::Error) -> OutputError {
+/// The error of a file or folder that the system does not let be written.
+pub(crate) fn cannot_write(path: &Path, cause: io::Error) -> OutputError {
     OutputError {
         path: path.to_owned(),
         problem: "cannot be written".into(),

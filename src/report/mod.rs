@@ -4,6 +4,8 @@
 pub mod also;
 pub mod backdrop_words;
 pub mod charts;
+pub mod class;
+pub mod columns;
 pub mod csv;
 pub mod drawing;
 pub mod folder;
@@ -132,6 +134,20 @@ pub fn files(debrief: &Debrief, paper: Paper) -> Result<Vec<File>, ReportError> 
         name: INFERRED,
         bytes: text.clone().into_bytes(),
     }));
+    Ok(files)
+}
+
+/// Every file of a debrief, with those that are asked for.
+///
+/// # Errors
+/// When one of them cannot be drawn up.
+pub fn all_files(
+    debrief: &Debrief,
+    wanted: &[also::Also],
+    paper: Paper,
+) -> Result<Vec<File>, ReportError> {
+    let mut files = files(debrief, paper)?;
+    files.extend(also::files(debrief, wanted, paper)?);
     Ok(files)
 }
 

@@ -20,7 +20,7 @@ use grid::{Grid, Shape, Window};
 use std::collections::BTreeSet;
 use std::fs::File;
 use std::io::{Cursor, Read, Seek};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// What a tile is used as, in [`InputFile::role`].
 pub const ROLE: &str = "terrain";
@@ -90,6 +90,14 @@ struct Tile {
 enum Source {
     Hgt(hgt::Samples),
     GeoTiff(Box<geotiff::Image>),
+}
+
+/// The tile at `path`, or the tiles in the folder there, in the order of their names.
+///
+/// # Errors
+/// If the path is neither, or holds no tile.
+pub fn tiles(path: &Path) -> Result<Vec<PathBuf>, InputError> {
+    folder::tiles(path)
 }
 
 /// Finds the ground below `places` in the tiles of a folder, or in one tile.

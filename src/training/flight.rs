@@ -12,7 +12,7 @@ use serde::{Deserialize, Serialize};
 use std::path::Path;
 
 /// Version of [`Flight`] as it is kept; another one is made anew from the debrief.
-pub const VERSION: u32 = 1;
+pub const VERSION: u32 = 2;
 
 /// Points kept of a cross-track profile. Chosen: every 200 m of a leg of 25 km.
 const PROFILE_POINTS: usize = 120;
@@ -113,6 +113,8 @@ pub struct LegFlown {
     pub left_m: f64,
     /// Points of (distance along the leg in the direction flown, XTE), by recorded stretch.
     pub profile: Vec<Vec<(f64, f64)>>,
+    /// Seconds from entering the leg to each point of the profile; empty where the debrief does not tell them.
+    pub profile_s: Vec<Vec<f64>>,
 }
 
 /// A turn.
@@ -296,6 +298,7 @@ struct Handling {
 struct ProfilePoint {
     along_m: f64,
     xte_m: f64,
+    after_s: Option<f64>,
 }
 
 #[derive(Deserialize)]
@@ -460,23 +463,34 @@ impl Pass {
             height_off_m: height_off.map(|(mean, altitude)| mean - altitude),
             height_sd_m: self.handling.height_sd_m.filter(|_| height_off.is_some()),
             left_m: ends.map(along).fold(0.0, f64::max),
-            profile: thinned(&self.profile, along),
+            profile: kept(&self.profile, |point| {
+                Some((centi(along(point.along_m)), centi(point.xte_m)))
+            })
+            .unwrap_or_default(),
+            profile_s: kept(&self.profile, |point| point.after_s.map(centi)).unwrap_or_default(),
         }
     }
 }
 
-/// Points of the profile in the direction flown, no more than are kept; the first and the last of each stretch are.
-fn thinned(profile: &[Vec<ProfilePoint>], along: impl Fn(f64) -> f64) -> Vec<Vec<(f64, f64)>> {
+/// Rounded to a hundredth.
+fn centi(value: f64) -> f64 {
+    (value * 100.0).round() / 100.0
+}
+
+/// What is told of the points of the profile, of no more than are kept; the first and the last of each stretch are. `None` where one does not tell it.
+fn kept<T>(
+    profile: &[Vec<ProfilePoint>],
+    told: impl Fn(&ProfilePoint) -> Option<T>,
+) -> Option<Vec<Vec<T>>> {
     let all: usize = profile.iter().map(Vec::len).sum();
     let step = all.div_ceil(PROFILE_POINTS).max(1);
-    let centimetres = |m: f64| (m * 100.0).round() / 100.0;
-    let kept = |stretch: &Vec<ProfilePoint>| {
+    let of_stretch = |stretch: &Vec<ProfilePoint>| {
         let last = stretch.len().saturating_sub(1);
         let points = stretch.iter().enumerate();
         points
             .filter(|(i, _)| i % step == 0 || *i == last)
-            .map(|(_, point)| (centimetres(along(point.along_m)), centimetres(point.xte_m)))
+            .map(|(_, point)| told(point))
             .collect()
     };
-    profile.iter().map(kept).collect()
+    profile.iter().map(of_stretch).collect()
 }

@@ -175,6 +175,16 @@ impl Measure {
         }
     }
 
+    /// The values that are good enough, from and to, where the shortfall may be `most`.
+    #[must_use]
+    pub const fn good(self, most: f64) -> (f64, f64) {
+        match self {
+            Self::Within => (1.0 - most, 1.0),
+            _ if self.is_signed() => (-most, most),
+            _ => (0.0, most),
+        }
+    }
+
     /// The measure of a name for files.
     #[must_use]
     pub fn called(id: &str) -> Option<Self> {

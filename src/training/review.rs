@@ -23,6 +23,8 @@ pub struct Review {
     pub pilot: String,
     /// The flights in the order of time.
     pub flights: Vec<Reviewed>,
+    /// Labels of the legs of the pattern, in its order: of the flight with most of them, then what others have besides.
+    pub legs: Vec<String>,
     /// Every measure, over the flights.
     pub measures: Vec<Measured>,
     /// What is behind the figures of the latest flights, the weightiest first.
@@ -75,6 +77,14 @@ pub struct Measured {
     pub others: Option<Spread>,
 }
 
+impl Measured {
+    /// The most that is good enough, on the last flight.
+    #[must_use]
+    pub fn most(&self) -> Option<f64> {
+        self.most.last().copied().flatten()
+    }
+}
+
 /// What a trend says.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -112,6 +122,9 @@ pub fn review(
     let latest = flights.len().min(LATEST);
     let mut causes = causes(&flights[flights.len() - latest..], tolerances);
     for cause in &mut causes {
+        let is_of = |measured: &&Measured| Some(measured.measure) == cause.kind.measure();
+        let measured = measures.iter().find(is_of);
+        cause.lessens = measured.is_some_and(|measured| measured.change == Change::Better);
         if let Some(place) = &mut cause.shown_by {
             place.flight += flights.len() - latest;
         }
@@ -121,6 +134,7 @@ pub fn review(
     let (best, worst) = best_and_worst(&flights);
     Review {
         pilot: pilot.to_owned(),
+        legs: labels(&flights),
         measures,
         causes,
         latest,
@@ -141,6 +155,18 @@ pub fn review(
             })
             .collect(),
     }
+}
+
+fn labels(flights: &[Flight]) -> Vec<String> {
+    let mut by_legs: Vec<&Flight> = flights.iter().collect();
+    by_legs.sort_by_key(|flight| std::cmp::Reverse(flight.planned.len()));
+    let mut labels: Vec<String> = Vec::new();
+    for leg in by_legs.iter().flat_map(|flight| &flight.planned) {
+        if !labels.contains(&leg.label) {
+            labels.push(leg.label.clone());
+        }
+    }
+    labels
 }
 
 fn measured(

@@ -7,6 +7,9 @@
 
 mod averaged;
 mod formats;
+#[path = "../support/judge.rs"]
+#[allow(dead_code, reason = "one sample is enough here")]
+mod judge;
 mod made;
 mod mbtiles;
 mod placed;

@@ -1,5 +1,6 @@
 //! The backdrop in the files of a debrief, by the program as the user runs it.
 
+use crate::judge::Judge;
 use crate::made::{Folder, Tiff};
 use assert_cmd::Command;
 use geo::Coord;
@@ -97,17 +98,8 @@ fn it_lies_below_the_map_and_among_the_inputs() {
     assert_eq!(input["name"], "hills & dales.tif");
     assert_eq!(input["bytes"], bytes.len());
     assert_eq!(input["sha256"], overflown::input::sha256_hex(&bytes));
-    let schema: Value =
-        serde_json::from_str(include_str!("../../docs/debrief.schema.json")).unwrap();
-    let mut schemas = boon::Schemas::new();
-    let mut compiler = boon::Compiler::new();
-    compiler
-        .add_resource("debrief.schema.json", schema)
-        .unwrap();
-    let compiled = compiler
-        .compile("debrief.schema.json", &mut schemas)
-        .unwrap();
-    assert!(schemas.validate(&debrief, compiled).is_ok());
+    let judge = Judge::new(include_str!("../../docs/debrief.schema.json"));
+    assert_eq!(judge.fault(&debrief), None);
 
     let picture = String::from_utf8(result("heatmap.svg")).unwrap();
     assert!(picture.contains("class=\"backdrop\"") && picture.contains(".backdrop{opacity:"));

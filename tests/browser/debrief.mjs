@@ -6,40 +6,16 @@
 // With SHOTS=FOLDER it leaves pictures of the pages there: light, dark, narrow, printed, replayed, and the top of the page as in
 // the README.
 
-import { chromium } from 'playwright-core';
 import { readFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { pathToFileURL } from 'node:url';
+import { launched, opened, unnamed } from './page.mjs';
 
-const BROWSER = process.env.CHROMIUM ?? '/usr/bin/chromium';
 const shots = process.env.SHOTS;
 const folders = process.argv.slice(2);
 const wrong = [];
 
-const browser = await chromium.launch({
-  executablePath: BROWSER,
-  args: ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'],
-});
-
-/** A page that tells of everything it should not do. */
-const opened = async (file, options, tell) => {
-  const context = await browser.newContext(options);
-  const page = await context.newPage();
-  page.on('console', (message) => {
-    if (['error', 'warning'].includes(message.type())) tell('console: ' + message.text());
-  });
-  page.on('pageerror', (error) => tell('error: ' + error.message));
-  page.on('dialog', (dialog) => {
-    tell('a dialog opened: ' + dialog.message());
-    dialog.dismiss();
-  });
-  page.on('request', (request) => {
-    const url = request.url();
-    if (url !== file && !url.startsWith('data:')) tell('a request leaves the file: ' + url);
-  });
-  await page.goto(file);
-  return { context, page };
-};
+const browser = await launched();
 
 const percent = (share) => Math.round(100 * share);
 
@@ -49,7 +25,7 @@ for (const folder of folders) {
   const check = (holds, what) => holds || tell(what);
   const file = pathToFileURL(join(folder, 'report.html')).href;
   const debrief = JSON.parse(readFileSync(join(folder, 'debrief.json'), 'utf8'));
-  const { context, page } = await opened(file, { viewport: { width: 1280, height: 900 } }, tell);
+  const { context, page } = await opened(browser, file, { viewport: { width: 1280, height: 900 } }, tell);
   const text = (selector) => page.locator(selector).innerText();
   const box = () => page.locator('#map svg.view').getAttribute('viewBox');
   const width = async () => Number((await box()).split(' ')[2]);
@@ -261,13 +237,9 @@ for (const folder of folders) {
     check(up.length === down.length, 'rows lost in sorting');
   }
 
-  // Nothing but names names things: every control has a name, every id is there once.
-  const unnamed = await page.evaluate(() =>
-    Array.from(document.querySelectorAll('button, input, select'))
-      .filter((each) => !each.textContent.trim() && !each.getAttribute('aria-label') && !each.closest('label'))
-      .map((each) => each.outerHTML.slice(0, 80)),
-  );
-  check(unnamed.length === 0, 'without a name: ' + unnamed);
+  // Every control has a name, every id is there once.
+  const nameless = await unnamed(page);
+  check(nameless.length === 0, 'without a name of its own: ' + nameless);
   if (shots) await page.screenshot({ path: join(shots, name + '-light.png'), fullPage: true });
   await page.emulateMedia({ media: 'print' });
   const open = await page.locator('#play').isVisible();
@@ -276,22 +248,22 @@ for (const folder of folders) {
   await context.close();
 
   // Narrow and dark.
-  const narrow = await opened(file, { viewport: { width: 390, height: 844 }, colorScheme: 'dark' }, tell);
+  const narrow = await opened(browser, file, { viewport: { width: 390, height: 844 }, colorScheme: 'dark' }, tell);
   const wide = await narrow.page.evaluate(() => document.documentElement.scrollWidth);
   check(wide <= 390, 'the page is ' + wide + ' pixels wide on a screen of 390');
   if (shots) await narrow.page.screenshot({ path: join(shots, name + '-narrow-dark.png'), fullPage: true });
   await narrow.context.close();
   if (shots) {
-    const dark = await opened(file, { viewport: { width: 1280, height: 900 }, colorScheme: 'dark' }, tell);
+    const dark = await opened(browser, file, { viewport: { width: 1280, height: 900 }, colorScheme: 'dark' }, tell);
     await dark.page.screenshot({ path: join(shots, name + '-dark.png'), fullPage: true });
     await dark.context.close();
-    const top = await opened(file, { viewport: { width: 1040, height: 1488 }, deviceScaleFactor: 0.85 }, tell);
+    const top = await opened(browser, file, { viewport: { width: 1040, height: 1488 }, deviceScaleFactor: 0.85 }, tell);
     await top.page.screenshot({ path: join(shots, name + '-top.png') });
     await top.context.close();
   }
 
   // Without script the figures and pictures are all there, and nothing that would do nothing.
-  const still = await opened(file, { javaScriptEnabled: false }, tell);
+  const still = await opened(browser, file, { javaScriptEnabled: false }, tell);
   check(!(await still.page.locator('#play').isVisible()), 'a control without script');
   check(await still.page.locator('#map svg').first().isVisible(), 'the map without script');
   await still.context.close();

@@ -2,14 +2,11 @@
 //
 //   node tests/browser/speed.mjs RESULT_FOLDER ...
 
-import { chromium } from 'playwright-core';
 import { basename, join } from 'node:path';
 import { pathToFileURL } from 'node:url';
+import { launched } from './page.mjs';
 
-const browser = await chromium.launch({
-  executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
-  args: ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'],
-});
+const browser = await launched();
 for (const folder of process.argv.slice(2)) {
   const page = await browser.newPage({ viewport: { width: 1280, height: 900 } });
   await page.goto(pathToFileURL(join(folder, 'report.html')).href);

@@ -7,6 +7,8 @@
 
 mod fixes;
 mod flights;
+#[path = "../support/judge.rs"]
+mod judge;
 mod layers;
 mod read_back;
 #[path = "../support/samples.rs"]

@@ -1,9 +1,9 @@
 //! Every `debrief.json` is as `docs/debrief.schema.json` says, and the schema says it of every key.
 
 use crate::flights::at;
+use crate::judge::Judge;
 use crate::samples::{names, sample};
 use crate::support::{self, TASKING};
-use boon::{Compiler, Schemas};
 use overflown::debrief::{Debrief, debrief};
 use overflown::infer::{Given, Tasked};
 use overflown::input::InputFile;
@@ -15,57 +15,29 @@ use serde_json::Value;
 use std::path::Path;
 
 const SCHEMA: &str = include_str!("../../docs/debrief.schema.json");
-const NAME: &str = "debrief.schema.json";
+/// Those of training reviews; tests/training has what is judged by them.
+const REVIEW: &str = include_str!("../../docs/review.schema.json");
+const CLASS: &str = include_str!("../../docs/class.schema.json");
 
-/// The schema, ready to judge.
-struct Judge {
-    schemas: Schemas,
-    schema: boon::SchemaIndex,
-}
-
-impl Judge {
-    fn new() -> Self {
-        let mut compiler = Compiler::new();
-        // Times and dates are held to their formats as well.
-        compiler.enable_format_assertions();
-        let text: Value = serde_json::from_str(SCHEMA).unwrap();
-        compiler.add_resource(NAME, text).unwrap();
-        let mut schemas = Schemas::new();
-        let schema = compiler
-            .compile(NAME, &mut schemas)
-            .unwrap_or_else(|error| panic!("{error:#}"));
-        Self { schemas, schema }
-    }
-
-    fn fault(&self, value: &Value) -> Option<String> {
-        let result = self.schemas.validate(value, self.schema);
-        result.err().map(|error| format!("{error:#}"))
-    }
-
-    #[track_caller]
-    fn holds(&self, debrief: &Debrief, what: &str) -> Value {
-        let value: Value = serde_json::from_slice(&json(debrief).unwrap()).unwrap();
-        if let Some(fault) = self.fault(&value) {
-            panic!("{what}: {fault}");
-        }
-        value
-    }
+#[track_caller]
+fn holds(judge: &Judge, debrief: &Debrief, what: &str) -> Value {
+    judge.holds(&json(debrief).unwrap(), what)
 }
 
 #[test]
 fn every_sample_is_as_the_schema_says() {
-    let judge = Judge::new();
+    let judge = Judge::new(SCHEMA);
     for name in names() {
-        judge.holds(&sample(&name), &name);
+        holds(&judge, &sample(&name), &name);
     }
 }
 
 /// A flight with something of everything, over ground; and one without anything amiss.
 #[test]
 fn every_flight_is_as_the_schema_says() {
-    let judge = Judge::new();
-    judge.holds(&at(-16.9, 179.93), "across the antimeridian");
-    judge.holds(&at(84.5, 20.0), "near the pole");
+    let judge = Judge::new(SCHEMA);
+    holds(&judge, &at(-16.9, 179.93), "across the antimeridian");
+    holds(&judge, &at(84.5, 20.0), "near the pole");
     let text = TASKING.replace(
         "sweep_width = \"0.5 NM\"",
         "search_object = \"a red tent\"\nobject = \"vehicle\"\nover = \"land\"\n\
@@ -87,7 +59,7 @@ fn every_flight_is_as_the_schema_says() {
         in_void: 0,
     });
     let eventful = debrief(&track, Path::new("log"), &tasking, &plan).unwrap();
-    let value = judge.holds(&eventful, "with something of everything");
+    let value = holds(&judge, &eventful, "with something of everything");
     // What is checked is there.
     for path in [
         "/above_ground/legs/0/clearance/lowest",
@@ -107,7 +79,7 @@ fn every_flight_is_as_the_schema_says() {
 /// Plans inferred from the flights of samples of several kinds, whose layouts differ.
 #[test]
 fn an_inferred_debrief_is_as_the_schema_says() {
-    let judge = Judge::new();
+    let judge = Judge::new(SCHEMA);
     for name in ["clean", "expanding-square", "sector", "track-line"] {
         let log = Path::new(env!("CARGO_MANIFEST_DIR"))
             .join("sample-logs")
@@ -117,13 +89,13 @@ fn an_inferred_debrief_is_as_the_schema_says() {
         let track = overflown::track::clean::clean(reading, &Default::default()).unwrap();
         let given = Given {
             log: "track.gpx",
-            sweep_width: None,
+            ..Given::default()
         };
         let plan = Tasked::of(&track, &log, given).unwrap();
         let inferred = debrief(&track, &log, &plan.tasking, &plan.plan)
             .unwrap()
             .with_inference(plan);
-        let value = judge.holds(&inferred, name);
+        let value = holds(&judge, &inferred, name);
         assert!(value.pointer("/inference/layout").is_some(), "{name}");
     }
 }
@@ -131,8 +103,8 @@ fn an_inferred_debrief_is_as_the_schema_says() {
 /// A key more, a key less, another kind of value and a time that is none are faults.
 #[test]
 fn the_schema_is_not_met_by_anything_else() {
-    let judge = Judge::new();
-    let good = judge.holds(&sample("faults"), "faults");
+    let judge = Judge::new(SCHEMA);
+    let good = holds(&judge, &sample("faults"), "faults");
     let spoil = |path: &str, change: &dyn Fn(&mut Value)| {
         let mut bad = good.clone();
         change(bad.pointer_mut(path).unwrap_or_else(|| panic!("{path}")));
@@ -169,9 +141,9 @@ fn the_schema_is_not_met_by_anything_else() {
 /// Every key says what it is, closed objects are closed, and the unit in the name of a key is the one in words.
 #[test]
 fn every_key_is_described_with_its_unit() {
-    let schema: Value = serde_json::from_str(SCHEMA).unwrap();
+    let schemas = [SCHEMA, REVIEW, CLASS].map(|text| serde_json::from_str::<Value>(text).unwrap());
     let mut count = 0;
-    let mut open = vec![&schema];
+    let mut open: Vec<&Value> = schemas.iter().collect();
     while let Some(value) = open.pop() {
         match value {
             Value::Array(items) => open.extend(items),
@@ -203,5 +175,5 @@ fn every_key_is_described_with_its_unit() {
             _ => {}
         }
     }
-    assert!(count > 250, "{count} keys");
+    assert!(count > 400, "{count} keys");
 }

@@ -60,6 +60,23 @@ fn added_listed_shown_removed() {
     let (code, _, err) = place.run(&["list", "--pilot", "Bo Eck"]);
     assert!(code == 3 && err.contains("did you mean Bo Ek?"), "{err}");
 
+    // Both were flown on the same day, over a parallel sweep.
+    for (filter, wanted) in [
+        (&["--since", "2026-05-20"][..], 2),
+        (&["--since", "2026-05-21"], 0),
+        (&["--until", "2026-05-19"], 0),
+        (&["--until", "2026-05-20", "--pattern", "parallel-sweep"], 2),
+        (&["--pattern", "sector", "--pilot", "Cy"], 0),
+        (&["--pattern", "parallel-sweep", "--pilot", "Cy"], 1),
+    ] {
+        let (code, out, err) = place.run(&[&["list", "--json"][..], filter].concat());
+        assert_eq!(code, 0, "{filter:?}: {err}");
+        let listed: Value = serde_json::from_str(&out).unwrap();
+        assert_eq!(listed.as_array().unwrap().len(), wanted, "{filter:?}");
+    }
+    let (code, _, err) = place.run(&["list", "--pattern", "spiral"]);
+    assert!(code == 2 && err.contains("parallel-sweep"), "{err}");
+
     let (code, out, _) = place.run(&["show", "Heron 2"]);
     assert!(
         code == 0 && out.starts_with("Entry 2: Heron 2, 2026-05-20, flown by Bo Ek\n"),
@@ -149,4 +166,29 @@ fn the_export_is_a_table_and_no_formula() {
             .0,
         0
     );
+}
+
+#[test]
+fn parquet_holds_the_table() {
+    use parquet::file::reader::{FileReader, SerializedFileReader};
+    use parquet::record::RowAccessor;
+    let place = Place::with(2);
+    let (code, csv, err) = place.run(&["export", "--format", "csv"]);
+    assert_eq!(code, 0, "{err}");
+    let (code, _, err) = place.run(&["export", "--format", "parquet", "--out", "all.parquet"]);
+    assert_eq!(code, 0, "{err}");
+    let file = std::fs::File::open(place.folder.path().join("all.parquet")).unwrap();
+    let reader = SerializedFileReader::new(file).unwrap();
+    let schema = reader.metadata().file_metadata().schema().get_fields();
+    let names: Vec<&str> = schema.iter().map(|field| field.name()).collect();
+    assert_eq!(names.join(","), csv.lines().next().unwrap());
+    let rows: Vec<_> = reader.get_row_iter(None).unwrap().collect();
+    assert_eq!(rows.len(), 2);
+    for (n, row) in (1..).zip(rows) {
+        let row = row.unwrap();
+        assert_eq!(row.get_long(0).unwrap(), n);
+        assert_eq!(row.get_string(1).unwrap(), &format!("Heron {n}"));
+        let xte = names.iter().position(|name| name.starts_with("xte_rms_m"));
+        assert_eq!(row.get_double(xte.unwrap()).unwrap(), n as f64);
+    }
 }

@@ -127,3 +127,48 @@ fn a_newer_one_is_left_alone() {
     }
     assert_eq!(place.bytes(), before);
 }
+
+/// What an earlier version kept for reviews is made anew from the debriefs, on the next adding.
+#[test]
+fn what_reviews_keep_is_brought_up_to_date() {
+    let place = Place::new();
+    for (name, n) in [("one", 1), ("two", 2), ("three", 3)] {
+        place.put(name, &nth(n));
+    }
+    assert_eq!(place.run(&["add", "one", "two"]).0, 0);
+    let kept = |sql: &Connection| -> Vec<(i64, String, Option<f64>)> {
+        let mut query = sql
+            .prepare(
+                "SELECT s.record_version, s.record, m.value FROM sorties s JOIN measures m ON m.sortie_id = s.id \
+                 WHERE s.id < 3 ORDER BY s.id, m.measure",
+            )
+            .unwrap();
+        let rows = query.query_map([], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)));
+        rows.unwrap().map(Result::unwrap).collect()
+    };
+    let before = kept(&place.sql());
+    place
+        .sql()
+        .execute_batch(
+            "UPDATE sorties SET record_version = 1, record = '{}'; UPDATE measures SET value = 999, measure = 'old ' || measure; \
+             DELETE FROM documents WHERE sortie_id = 2;",
+        )
+        .unwrap();
+    let (code, _, err) = place.run(&["add", "three"]);
+    assert_eq!(code, 0, "{err}");
+    assert!(
+        err.contains("1 flight that an earlier version kept brought up to date"),
+        "{err}"
+    );
+    assert!(
+        err.contains("entry 2 stays as an earlier version kept it"),
+        "{err}"
+    );
+    let after = kept(&place.sql());
+    let half = before.len() / 2;
+    assert_eq!(after[..half], before[..half]);
+    assert!(after[half..].iter().all(|row| row.0 == 1));
+    // Nothing is left to do but what cannot be done.
+    let (_, _, err) = place.run(&["add", "three"]);
+    assert!(!err.contains("brought up to date"), "{err}");
+}

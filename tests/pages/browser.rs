@@ -108,17 +108,73 @@ fn reports_work_in_a_browser() {
         .filter(|path| path.join("report.html").exists())
         .collect();
     assert_eq!(results.len(), names().len() + 2);
+    let said = looked_at("debrief.mjs", &results);
+    assert!(said.contains(&format!("{} reports opened", results.len())));
+}
+
+/// Runs a script over result folders; what it says.
+#[track_caller]
+fn looked_at(script: &str, results: &[PathBuf]) -> String {
     let checked = std::process::Command::new("node")
-        .arg("tests/browser/debrief.mjs")
-        .args(&results)
+        .arg(Path::new("tests/browser").join(script))
+        .args(results)
         .current_dir(env!("CARGO_MANIFEST_DIR"))
         .output()
         .unwrap();
-    let said = String::from_utf8_lossy(&checked.stdout);
+    let said = String::from_utf8_lossy(&checked.stdout).into_owned();
     assert!(
         checked.status.success(),
         "{said}{}",
         String::from_utf8_lossy(&checked.stderr)
     );
-    assert!(said.contains(&format!("{} reports opened", results.len())));
+    said
+}
+
+/// Reviews of the pilots of the course among the samples, and of both beside each other; one of a pilot with markup for a name.
+#[test]
+fn reviews_work_in_a_browser() {
+    if !installed() {
+        return;
+    }
+    let out = tempfile::tempdir().unwrap();
+    let results = out.path().join("results");
+    let course = folder().join("course");
+    let named = |file: &Path| file.with_extension("gpx").exists();
+    let mut taskings: Vec<PathBuf> = std::fs::read_dir(&course)
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| path.extension().is_some_and(|e| e == "toml") && named(path))
+        .collect();
+    taskings.sort();
+    assert_eq!(taskings.len(), 12);
+    for tasking in &taskings {
+        debriefed(&tasking.with_extension("gpx"), tasking, &results, &[]);
+    }
+    let sorties = |pilot: &str| -> Vec<PathBuf> {
+        (1..=6)
+            .map(|n| results.join(format!("{pilot} {n}")))
+            .collect()
+    };
+    let reviewed = |folders: Vec<PathBuf>, more: &[&str]| {
+        Command::new(env!("CARGO_BIN_EXE_overflown"))
+            .args(["--quiet", "review"])
+            .args(folders)
+            .args(more)
+            .arg("--out")
+            .arg(&results)
+            .assert()
+            .success();
+    };
+    reviewed(sorties("Ash"), &[]);
+    reviewed(sorties("Birch"), &[]);
+    reviewed([sorties("Ash"), sorties("Birch")].concat(), &["--class"]);
+    reviewed(sorties("Ash"), &["--pilot", "<b onclick=alert(1)>Ash"]);
+    let pages: Vec<PathBuf> = std::fs::read_dir(&results)
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| path.join("review.html").exists() || path.join("class.html").exists())
+        .collect();
+    assert_eq!(pages.len(), 4);
+    let said = looked_at("review.mjs", &pages);
+    assert!(said.contains("4 reviews opened"));
 }

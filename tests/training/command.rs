@@ -1,5 +1,6 @@
 //! `overflown review`, as it is used: from folders, from a logbook, and with what it refuses.
 
+use crate::judge::Judge;
 use crate::pilots::{Habit, TASKING, debriefed};
 use assert_cmd::Command;
 use overflown::debrief::Debrief;
@@ -8,14 +9,14 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use tempfile::TempDir;
 
-fn overflown(folder: &Path, arguments: &[&str]) -> Command {
+pub fn overflown(folder: &Path, arguments: &[&str]) -> Command {
     let mut command = Command::cargo_bin("overflown").unwrap();
     command.current_dir(folder).args(arguments);
     command
 }
 
 /// Writes the debrief of a flight, under a name and a pilot of its own.
-fn write(folder: &Path, name: &str, pilot: Option<&str>, mut debrief: Debrief) -> PathBuf {
+pub fn write(folder: &Path, name: &str, pilot: Option<&str>, mut debrief: Debrief) -> PathBuf {
     debrief.sortie = name.to_owned();
     debrief.pilot = pilot.map(str::to_owned);
     for input in &mut debrief.inputs {
@@ -29,7 +30,7 @@ fn write(folder: &Path, name: &str, pilot: Option<&str>, mut debrief: Debrief) -
 }
 
 /// A folder with five flights of a pilot whose bias shrinks, and two of another one.
-fn course() -> TempDir {
+pub fn course() -> TempDir {
     let folder = tempfile::tempdir().unwrap();
     for i in 0..5 {
         let habit = Habit {
@@ -51,13 +52,13 @@ fn course() -> TempDir {
     folder
 }
 
-fn text(output: &[u8]) -> String {
+pub fn text(output: &[u8]) -> String {
     String::from_utf8(output.to_vec()).unwrap()
 }
 
 /// The error says all of this, and the logbook is byte for byte as before.
 #[track_caller]
-fn refused(folder: &Path, arguments: &[&str], says: &[&str]) {
+pub fn refused(folder: &Path, arguments: &[&str], says: &[&str]) {
     let logbook = folder.join("logbook.gpkg");
     let before = fs::read(&logbook).ok();
     let output = overflown(folder, arguments).assert().failure();
@@ -81,8 +82,8 @@ fn a_review_is_written_from_folders_and_from_a_logbook_alike() {
     assert!(of_folders.contains("Training review: Ada"), "{of_folders}");
     assert!(of_folders.lines().all(|line| line.chars().count() <= 100));
     let result = folder.join("out/Review Ada");
-    let written: serde_json::Value =
-        serde_json::from_slice(&fs::read(result.join("review.json")).unwrap()).unwrap();
+    let judge = Judge::new(include_str!("../../docs/review.schema.json"));
+    let written = judge.holds(&fs::read(result.join("review.json")).unwrap(), "review");
     assert_eq!(written["schema"], "overflown-review/1");
     let mut measures = written["measures"].as_array().unwrap().iter();
     let bias = measures.find(|m| m["measure"] == "bias").unwrap();

@@ -1,6 +1,6 @@
 //! Whether habits are told as what they are.
 
-use crate::pilots::{Habit, TASKING, flights};
+use crate::pilots::{Habit, PLACED, TASKING, flights};
 use overflown::measure::shift::{Slip, SlipKind};
 use overflown::simulate::Manner;
 use overflown::tasking::Side;
@@ -150,10 +150,46 @@ fn late_turns_are_told() {
 #[test]
 fn wrong_spacing_is_told() {
     let habit = Habit {
-        tasking: Some(TASKING.replace("spacing = \"0.5 NM\"", "spacing = \"0.48 NM\"")),
+        flown: Some(TASKING.replace("spacing = \"0.5 NM\"", "spacing = \"0.48 NM\"")),
         ..Habit::default()
     };
     told(habit, Kind::Spacing, &[]);
+}
+
+/// A pattern flown by another course than tasked, or to the other side, is told before all else, and how to keep it from happening again.
+fn a_slip_is_told(tasked: &str, flown: &str, practise: &str) {
+    assert!(PLACED.contains(tasked));
+    let habit = Habit {
+        tasking: PLACED,
+        flown: Some(PLACED.replace(tasked, flown)),
+        ..Habit::default()
+    };
+    let habits = [
+        habit,
+        Habit {
+            tasking: PLACED,
+            ..Habit::default()
+        },
+    ];
+    holds_mostly(&habits, |review| {
+        let first = review.practise.first().map(|i| &review.causes[*i]);
+        let slips = kinds(review)
+            .iter()
+            .filter(|kind| **kind == Kind::Slip)
+            .count();
+        first.is_some_and(|cause| cause.kind == Kind::Slip && cause.practise.contains(practise))
+            && slips == 1
+    });
+}
+
+#[test]
+fn a_magnetic_course_flown_as_true_is_told() {
+    a_slip_is_told("\"000 M\"", "\"000 T\"", "M or T");
+}
+
+#[test]
+fn turns_to_the_other_side_are_told() {
+    a_slip_is_told("\"right\"", "\"left\"", "side of the first turn");
 }
 
 /// What is put into steady flights is told, as what it is, where it shows and how large it is; and the measure of a flight says the same.

@@ -16,6 +16,13 @@ pub const TASKING: &str = "sortie = \"Training\"\ndate = 2026-06-14\n\
     [flight]\nground_speed = \"90 kt\"\naltitude = \"1500 ft\"\n\
     [detection]\nsweep_width = \"0.5 NM\"\n";
 
+/// Much the same from a start point, by a magnetic course.
+pub const PLACED: &str = "sortie = \"Training\"\ndate = 2026-06-14\n\
+    [pattern]\nkind = \"parallel sweep\"\nstart = [48.5, 67.0]\nfirst_course = \"000 M\"\nturn = \"right\"\nspacing = \"0.5 NM\"\n\
+    leg_length = \"4 NM\"\nlegs = 6\n\
+    [flight]\nground_speed = \"90 kt\"\naltitude = \"1500 ft\"\n\
+    [detection]\nsweep_width = \"0.5 NM\"\n";
+
 /// What a pilot does otherwise than well.
 #[derive(Clone, Debug)]
 pub struct Habit {
@@ -24,8 +31,10 @@ pub struct Habit {
     pub right_m: f64,
     pub wander_m: f64,
     pub least_wind_kt: f64,
-    /// Flies this instead of the tasking.
-    pub tasking: Option<String>,
+    /// What is asked for.
+    pub tasking: &'static str,
+    /// What is flown instead of it.
+    pub flown: Option<String>,
 }
 
 impl Default for Habit {
@@ -36,7 +45,8 @@ impl Default for Habit {
             right_m: 0.0,
             wander_m: 20.0,
             least_wind_kt: 6.0,
-            tasking: None,
+            tasking: TASKING,
+            flown: None,
         }
     }
 }
@@ -50,8 +60,8 @@ fn drawn(seed: u64, place: u64) -> f64 {
 
 /// A flight on a day with some wind, over a range of 10 kt, as a pilot with a habit flies it.
 pub fn debriefed(habit: &Habit, seed: u64, number: u64) -> Debrief {
-    let (tasking, plan) = support::tasking(TASKING);
-    let (_, flown) = support::tasking(habit.tasking.as_deref().unwrap_or(TASKING));
+    let (tasking, plan) = support::tasking(habit.tasking);
+    let (_, flown) = support::tasking(habit.flown.as_deref().unwrap_or(habit.tasking));
     let mut settings = Settings::for_tasking(&tasking);
     settings.wind = Wind {
         // Within 60 degrees of across the legs, from either side.

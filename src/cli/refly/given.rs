@@ -1,6 +1,6 @@
 //! The sorties as given on the command line.
 
-use super::super::debrief::debriefed;
+use super::super::debrief::Flight;
 use super::super::log::all_called;
 use super::super::{CliError, Printer};
 use super::ReflyArgs;
@@ -130,7 +130,14 @@ fn debrief(
     args: &ReflyArgs,
     printer: &Printer,
 ) -> Result<Sortie, CliError> {
-    let debrief = debriefed((logs, None), &args.reading, tasking, printer)?;
+    let flight = Flight {
+        files: logs,
+        reading: &args.reading,
+        terrain: None,
+        sortie: None,
+        pilot: None,
+    };
+    let debrief = flight.debriefed(tasking, printer)?;
     let mut sortie = Sortie::of(&debrief).map_err(|error| {
         CliError::Input(InputError::new(
             &all_called(logs),

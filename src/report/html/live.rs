@@ -289,8 +289,8 @@ fn growth(debrief: &Debrief, frame: &MapFrame<'_>) -> Result<Option<Growth>, Dra
 
 /// What the page may do: nothing but what stands in it. The script is known by its digest, so that no other runs
 /// (Content Security Policy Level 3, W3C).
-pub fn policy() -> String {
-    let digest = base64(digest(&SHA256, SCRIPT.as_bytes()).as_ref());
+pub fn policy(script: &str) -> String {
+    let digest = base64(digest(&SHA256, script.as_bytes()).as_ref());
     format!(
         "default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
     )

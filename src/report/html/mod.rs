@@ -8,7 +8,7 @@ pub(super) mod about;
 mod above_ground;
 mod coverage;
 mod legs;
-mod live;
+pub(super) mod live;
 mod map;
 pub(super) mod refly_legs;
 pub(super) mod summary;
@@ -63,7 +63,7 @@ pub fn report_html(debrief: &Debrief) -> Result<String, DrawError> {
         script #flight type="application/json" { (PreEscaped(map.flight()?)) }
         script { (PreEscaped(live::SCRIPT)) }
     };
-    Ok(document(&title, STYLE, &live::policy(), &body))
+    Ok(document(&title, STYLE, &live::policy(live::SCRIPT), &body))
 }
 
 /// What a page without script may do: nothing but what stands in it (Content Security Policy Level 3, W3C).

@@ -2,51 +2,40 @@
 
 use super::{lines, measures, object};
 use crate::logbook::{Entry, Values};
-use crate::report::csv::text_cell;
+use crate::report::columns::{Cells, Column};
 use crate::report::review::csv::si;
 use crate::training::Measure;
+use chrono::{DateTime, Utc};
 use serde_json::Value;
 
-/// A row an entry, with a column for each measure (RFC 4180); what is not known is empty.
+/// A row an entry, with a column for each measure; what is not known is empty.
 #[must_use]
-pub fn csv(entries: &[Entry], values: &Values) -> String {
-    let mut columns: Vec<String> = [
-        "number",
-        "sortie",
-        "pilot",
-        "date",
-        "started_utc",
-        "ended_utc",
-        "pattern",
-        "planned_legs",
-    ]
-    .map(str::to_owned)
-    .into();
-    columns.extend(values.keys().map(|measure| text_cell(&column(measure))));
-    let mut text = columns.join(",") + "\r\n";
-    for entry in entries {
-        let time = |at: chrono::DateTime<chrono::Utc>| {
-            at.to_rfc3339_opts(chrono::SecondsFormat::Millis, true)
-        };
-        let mut cells = vec![
-            entry.id.to_string(),
-            text_cell(&entry.sortie),
-            text_cell(&entry.pilot),
-            entry.date.to_string(),
-            time(entry.started),
-            time(entry.ended),
-            entry.pattern.key().to_owned(),
-            entry.planned_legs.to_string(),
-        ];
-        let own = values.values().map(|by_entry| {
-            let value = by_entry.get(&entry.id);
-            value.map_or_else(String::new, f64::to_string)
-        });
-        cells.extend(own);
-        text.push_str(&cells.join(","));
-        text.push_str("\r\n");
-    }
-    text
+pub fn columns(entries: &[Entry], values: &Values) -> Vec<Column> {
+    let texts = |of: fn(&Entry) -> &str| {
+        let texts = entries.iter().map(|entry| Some(of(entry).to_owned()));
+        Cells::Texts(texts.collect())
+    };
+    let whole =
+        |of: fn(&Entry) -> i64| Cells::Whole(entries.iter().map(|entry| Some(of(entry))).collect());
+    let moments = |of: fn(&Entry) -> DateTime<Utc>| {
+        Cells::Moments(entries.iter().map(|entry| Some(of(entry))).collect())
+    };
+    let days = entries.iter().map(|entry| Some(entry.date));
+    let mut columns = vec![
+        Column::new("number", whole(|entry| entry.id)),
+        Column::new("sortie", texts(|entry| &entry.sortie)),
+        Column::new("pilot", texts(|entry| &entry.pilot)),
+        Column::new("date", Cells::Days(days.collect())),
+        Column::new("started_utc", moments(|entry| entry.started)),
+        Column::new("ended_utc", moments(|entry| entry.ended)),
+        Column::new("pattern", texts(|entry| entry.pattern.key())),
+        Column::new("planned_legs", whole(|entry| i64::from(entry.planned_legs))),
+    ];
+    columns.extend(values.iter().map(|(measure, by_entry)| {
+        let cells = entries.iter().map(|entry| by_entry.get(&entry.id).copied());
+        Column::new(column(measure), Cells::Numbers(cells.collect()))
+    }));
+    columns
 }
 
 /// The name of a measure with the unit its values have.

@@ -3,7 +3,7 @@
 mod export;
 mod text;
 
-pub use export::{csv, json};
+pub use export::{columns, json};
 pub use text::{list, show};
 
 use crate::logbook::{Entry, LegEntry, Values};

@@ -1,35 +1,15 @@
-//! XTE along the legs: all legs of a flight laid on each other, flight by flight; and single legs.
+//! XTE along the legs: flight by flight, leg by leg, and two legs by themselves.
 
-use crate::report::drawing::{
-    Anchor, Pen, Scene, Shape, Words, clip::clipped, closed, rectangle, xy,
-};
+use super::panels::{Drawn, Panel, draw};
+use crate::report::drawing::{Pen, Scene};
 use crate::report::palette::Ink;
 use crate::training::Review;
-use crate::training::flight::LegFlown;
 use crate::training::review::LegAt;
-use crate::units::Length;
-use geo::{Coord, Rect};
 
-const WIDTH_PX: f64 = 1_100.0;
-const COLUMNS: usize = 2;
-const LEFT_PX: f64 = 58.0;
-const GAP_PX: f64 = 62.0;
-const PANEL_PX: Coord<f64> = Coord { x: 480.0, y: 110.0 };
-const NAME_PX: f64 = 26.0;
-const FOOT_PX: f64 = 34.0;
-const SMALL_PX: f64 = 11.0;
-/// The scale reaches at most this many tolerances: one leg far off does not flatten all others. Chosen.
-const MOST_TOLERANCES: f64 = 4.0;
-const LEAST_TOLERANCES: f64 = 1.5;
+/// Legs that get a panel of their own, the first of the pattern. Chosen: a page of them.
+pub const LEGS_SHOWN: usize = 24;
 
-/// What is drawn in one panel.
-struct Panel<'a> {
-    title: String,
-    legs: Vec<&'a LegFlown>,
-    tolerance_m: f64,
-}
-
-/// One panel a flight.
+/// One panel a flight, all its legs laid on each other.
 #[must_use]
 pub fn by_flight(review: &Review) -> Scene {
     let panels = (1..).zip(&review.flights).map(|(number, flight)| Panel {
@@ -38,131 +18,61 @@ pub fn by_flight(review: &Review) -> Scene {
             flight.sortie,
             flight.started.date_naive()
         ),
-        legs: flight.legs.iter().collect(),
+        legs: flight
+            .legs
+            .iter()
+            .map(|leg| (leg, Pen::solid(Ink::SearchLeg, 1.1)))
+            .collect(),
         tolerance_m: review.tolerances.cross_track_m(flight.spacing_m),
     });
-    draw(&panels.collect::<Vec<_>>())
+    draw(&panels.collect::<Vec<_>>()).scene
+}
+
+/// One panel a leg of the pattern, all flights of it laid on each other, the latest one above the others; `None` of a single flight.
+#[must_use]
+pub fn by_leg(review: &Review) -> Option<Scene> {
+    if review.flights.len() < 2 {
+        return None;
+    }
+    let latest = review.flights.len() - 1;
+    let panel = |label: &String| {
+        let flown = review.flights.iter().enumerate().flat_map(|(at, flight)| {
+            let pen = if at == latest {
+                Pen::solid(Ink::SearchLeg, 2.2)
+            } else {
+                Pen::solid(Ink::Faint, 0.9)
+            };
+            let legs = flight.legs.iter().filter(|leg| &leg.label == label);
+            legs.map(move |leg| (leg, pen))
+        });
+        let tolerances = review.flights.iter().map(|flight| flight.spacing_m);
+        Panel {
+            title: format!("Leg {label}"),
+            legs: flown.collect(),
+            tolerance_m: review
+                .tolerances
+                .cross_track_m(tolerances.last().unwrap_or_default()),
+        }
+    };
+    let panels: Vec<Panel<'_>> = review.legs.iter().take(LEGS_SHOWN).map(panel).collect();
+    (!panels.is_empty()).then(|| draw(&panels).scene)
 }
 
 /// The best leg and the one farthest off, as far as there are such.
 #[must_use]
-pub fn best_and_worst(review: &Review) -> Option<Scene> {
+pub fn best_and_worst(review: &Review) -> Option<(Vec<LegAt>, Drawn)> {
     let panel = |(what, at): (&str, Option<LegAt>)| {
         let at = at?;
         let flight = review.flights.get(at.flight)?;
         let leg = flight.legs.get(at.leg)?;
-        Some(Panel {
+        let panel = Panel {
             title: format!("{what}: leg {} of {}", leg.label, flight.sortie),
-            legs: vec![leg],
+            legs: vec![(leg, Pen::solid(Ink::SearchLeg, 1.8))],
             tolerance_m: review.tolerances.cross_track_m(flight.spacing_m),
-        })
+        };
+        Some((at, panel))
     };
     let wanted = [("Best", review.best), ("Farthest off", review.worst)];
-    let panels: Vec<Panel<'_>> = wanted.into_iter().filter_map(panel).collect();
-    (!panels.is_empty()).then(|| draw(&panels))
-}
-
-fn draw(panels: &[Panel<'_>]) -> Scene {
-    let rows = panels.len().div_ceil(COLUMNS);
-    let row_px = NAME_PX + PANEL_PX.y + FOOT_PX;
-    let mut scene = Scene {
-        width: WIDTH_PX as u32,
-        height: (rows as f64 * row_px) as u32,
-        shapes: Vec::new(),
-    };
-    let legs = || panels.iter().flat_map(|panel| &panel.legs);
-    let along_m = legs().map(|leg| leg.length_m).fold(1.0, f64::max);
-    let points = legs().flat_map(|leg| leg.profile.iter().flatten());
-    let largest_m = points.map(|(_, xte)| xte.abs()).fold(0.0, f64::max) * 1.05;
-    let tolerance_m = panels
-        .iter()
-        .map(|panel| panel.tolerance_m)
-        .fold(1.0, f64::max);
-    let aside_m = largest_m.clamp(
-        LEAST_TOLERANCES * tolerance_m,
-        MOST_TOLERANCES * tolerance_m,
-    );
-    for (index, panel) in panels.iter().enumerate() {
-        let (column, row) = ((index % COLUMNS) as f64, (index / COLUMNS) as f64);
-        let corner = xy(
-            LEFT_PX + column * (PANEL_PX.x + GAP_PX),
-            row * row_px + NAME_PX,
-        );
-        let last = index + COLUMNS >= panels.len();
-        one(&mut scene, panel, corner, (along_m, aside_m), last);
-    }
-    scene
-}
-
-fn one(
-    scene: &mut Scene,
-    panel: &Panel<'_>,
-    corner: Coord<f64>,
-    (along_m, aside_m): (f64, f64),
-    last: bool,
-) {
-    // Right of the leg is drawn below its middle, as the ground lies when it is looked along from left to right.
-    let place = |along: f64, xte: f64| {
-        corner
-            + xy(
-                along / along_m * PANEL_PX.x,
-                (0.5 + 0.5 * xte / aside_m) * PANEL_PX.y,
-            )
-    };
-    let band = place(0.0, -panel.tolerance_m);
-    scene.add(Shape::Area {
-        ring: closed(rectangle(
-            band,
-            PANEL_PX.x,
-            place(0.0, panel.tolerance_m).y - band.y,
-        )),
-        ink: Ink::Tolerance,
-        opacity: 0.6,
-    });
-    scene.line(
-        closed(rectangle(corner, PANEL_PX.x, PANEL_PX.y)),
-        Pen::solid(Ink::Grid, 1.0),
-    );
-    scene.line(
-        vec![place(0.0, 0.0), place(along_m, 0.0)],
-        Pen::solid(Ink::Faint, 0.8),
-    );
-    let frame = Rect::new(corner, corner + PANEL_PX);
-    let width = if panel.legs.len() == 1 { 1.8 } else { 1.1 };
-    for stretch in panel.legs.iter().flat_map(|leg| &leg.profile) {
-        let line: Vec<Coord<f64>> = stretch.iter().map(|(a, x)| place(*a, *x)).collect();
-        for piece in clipped(&line, frame) {
-            scene.line(piece, Pen::solid(Ink::SearchLeg, width));
-        }
-    }
-    scene.words(Words {
-        bold: true,
-        ..Words::new(corner - xy(0.0, 11.0), 12.0, panel.title.clone())
-    });
-    for (side, name) in [(-1.0, "L"), (1.0, "R")] {
-        let at = place(0.0, side * panel.tolerance_m) - xy(6.0, 0.0);
-        let text = format!("{:.0} {name}", panel.tolerance_m);
-        scene.words(
-            Words::new(at, SMALL_PX, text)
-                .anchored(Anchor::End)
-                .inked(Ink::Faint),
-        );
-    }
-    if last {
-        let whole = Length::from_m(along_m).nm();
-        for share in [0.0, 0.5, 1.0] {
-            let at = place(share * along_m, aside_m) + xy(0.0, 11.0);
-            let text = format!("{:.1} NM", share * whole);
-            let anchor = match share {
-                s if s <= 0.0 => Anchor::Start,
-                s if s >= 1.0 => Anchor::End,
-                _ => Anchor::Middle,
-            };
-            scene.words(
-                Words::new(at, SMALL_PX, text)
-                    .anchored(anchor)
-                    .inked(Ink::Faint),
-            );
-        }
-    }
+    let (legs, panels): (Vec<LegAt>, Vec<Panel<'_>>) = wanted.into_iter().filter_map(panel).unzip();
+    (!panels.is_empty()).then(|| (legs, draw(&panels)))
 }

@@ -3,7 +3,9 @@
 pub mod csv;
 pub mod legs;
 pub mod page;
+pub mod panels;
 pub mod progress;
+pub mod replay;
 pub mod text;
 pub mod words;
 

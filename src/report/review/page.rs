@@ -1,9 +1,12 @@
-//! `review.html`: the review on one page, in the hand of the debrief's. No script, no network; light or dark as the reader's screen is, and fit for paper.
+//! `review.html`: the review on one page, in the hand of the debrief's. No network; light or dark as the reader's screen is, and fit for paper. It stands without its script, which flies
+//! two legs again.
 
+use super::replay::{self, Replay};
 use super::{legs, progress, words};
 use crate::cautions;
-use crate::report::drawing::DrawError;
+use crate::report::drawing::{DrawError, Scene};
 use crate::report::format::{counted, day_and_minute, nm_figure, or_none};
+use crate::report::html::live::policy;
 use crate::report::html::table::Set::{Figures, Words};
 use crate::report::html::table::{cell, table};
 use crate::report::html::{STILL, STYLE, document, links_within, picture};
@@ -18,6 +21,10 @@ use maud::{Markup, html};
 /// When a picture cannot be drawn.
 pub fn review_html(review: &Review) -> Result<String, DrawError> {
     let title = format!("Training review of {}", review.pilot);
+    let single = legs::best_and_worst(review);
+    let replay = single
+        .as_ref()
+        .and_then(|(legs, drawn)| Replay::of(review, legs, drawn));
     let body = html! {
         a.skip href="#practise" { "To what to practise" }
         header {
@@ -35,14 +42,20 @@ pub fn review_html(review: &Review) -> Result<String, DrawError> {
         main {
             (practise(review))
             (progress_section(review)?)
-            (legs_section(review)?)
+            (legs_section(review, single.as_ref().map(|(_, drawn)| &drawn.scene), replay.as_ref())?)
             (measures(review))
             (flights(review))
             (cautions_section(review))
         }
         footer { p { "overflown " (env!("CARGO_PKG_VERSION")) ", " (super::SCHEMA) } }
+        @if let Some(replay) = &replay { (replay.script()?) }
     };
-    Ok(document(&title, STYLE, STILL, &body))
+    let policy = if replay.is_some() {
+        policy(replay::SCRIPT)
+    } else {
+        STILL.to_owned()
+    };
+    Ok(document(&title, STYLE, &policy, &body))
 }
 
 fn practise(review: &Review) -> Markup {
@@ -95,9 +108,14 @@ fn progress_section(review: &Review) -> Result<Markup, DrawError> {
     })
 }
 
-fn legs_section(review: &Review) -> Result<Markup, DrawError> {
+fn legs_section(
+    review: &Review,
+    single: Option<&Scene>,
+    replay: Option<&Replay<'_>>,
+) -> Result<Markup, DrawError> {
     let by_flight = legs::by_flight(review);
-    let single = legs::best_and_worst(review);
+    let by_leg = legs::by_leg(review);
+    let beyond = review.legs.len().saturating_sub(legs::LEGS_SHOWN);
     Ok(html! {
         section #legs {
             h2 { "Legs" }
@@ -108,9 +126,19 @@ fn legs_section(review: &Review) -> Result<Markup, DrawError> {
                      along from left to right. Shaded: the cross-track tolerance of training. What lies farther off than the panel is high is cut."
                 }
             }
-            @if let Some(scene) = single {
+            @if let Some(scene) = &by_leg {
                 figure {
-                    (picture(&scene, "single-legs", "Best leg and leg farthest off", "XTE along two legs.")?)
+                    (picture(scene, "by-leg", "XTE along the legs, leg by leg", "All flights of each leg of the pattern laid on each other.")?)
+                    figcaption {
+                        "The flights laid on each other, leg by leg of the pattern: the latest flight strong, earlier ones thin."
+                        @if beyond > 0 { " " (counted(beyond, "further leg")) " of the pattern: see review.csv." }
+                    }
+                }
+            }
+            @if let Some(scene) = single {
+                figure.replayed {
+                    (picture(scene, "single-legs", "Best leg and leg farthest off", "XTE along two legs.")?)
+                    @if let Some(replay) = replay { (replay.controls()) }
                     figcaption { "Least and largest XTE over 95 % of the way, as a share of the spacing." }
                 }
             }
@@ -124,7 +152,7 @@ fn measures(review: &Review) -> Markup {
         let shown = |value: Option<f64>| or_none(value, |v| words::value(measure, v));
         let mut row = vec![
             cell(format!("{}, {}", measure.name(), words::unit(measure))),
-            cell(words::good(measured)),
+            cell(words::good(measure, measured.most())),
         ];
         row.extend(
             measured
@@ -132,7 +160,7 @@ fn measures(review: &Review) -> Markup {
                 .iter()
                 .map(|values| cell(shown(values.flight))),
         );
-        row.push(cell(words::slope(measured)));
+        row.push(cell(words::slope(measure, &measured.trend)));
         row.push(cell(words::change(measured.change)));
         row.push(cell(words::others(measured)));
         row

@@ -42,12 +42,7 @@ pub fn chart(review: &Review) -> Scene {
 
 /// The values that are good enough: from, to.
 fn good(measured: &Measured) -> Option<(f64, f64)> {
-    let most = measured.most.last().copied().flatten()?;
-    Some(match measured.measure {
-        Measure::Within => (1.0 - most, 1.0),
-        measure if measure.is_signed() => (-most, most),
-        _ => (0.0, most),
-    })
+    Some(measured.measure.good(measured.most()?))
 }
 
 fn panel(scene: &mut Scene, measured: &Measured, corner: Coord<f64>) {
@@ -114,7 +109,7 @@ fn panel(scene: &mut Scene, measured: &Measured, corner: Coord<f64>) {
         change => format!(
             "{}: {} a flight",
             words::change(change),
-            words::slope(measured)
+            words::slope(measure, &measured.trend)
         ),
     };
     scene.words(Words::new(corner - xy(0.0, 8.0), SMALL_PX, so).inked(Ink::Faint));

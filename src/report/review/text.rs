@@ -68,10 +68,10 @@ fn measures(review: &Review) -> String {
             vec![
                 measure.name().to_owned(),
                 words::unit(measure).to_owned(),
-                words::good(measured),
+                words::good(measure, measured.most()),
                 shown(known().next()),
                 shown(known().next_back()),
-                words::slope(measured),
+                words::slope(measure, &measured.trend),
                 words::change(measured.change).to_owned(),
             ]
         })

@@ -5,6 +5,7 @@ use crate::training::cause::{Cause, Place, Shown};
 use crate::training::flight::Wind;
 use crate::training::measures::{Measure, Unit};
 use crate::training::review::{Change, Measured, Review};
+use crate::training::trend::Trend;
 use crate::units::{Length, Speed};
 
 /// Where there is nothing to practise.
@@ -32,14 +33,13 @@ pub const fn unit(measure: Measure) -> &'static str {
     }
 }
 
-/// What is good enough, in terms of the value shown.
+/// What is good enough, in terms of the value shown; `most` of the shortfall.
 #[must_use]
-pub fn good(measured: &Measured) -> String {
-    let most = measured.most.last().copied().flatten();
+pub fn good(measure: Measure, most: Option<f64>) -> String {
     let Some(most) = most else {
         return "–".to_owned();
     };
-    match measured.measure {
+    match measure {
         Measure::Within => format!("{} +", value(Measure::Within, 1.0 - most)),
         measure if measure.is_signed() => format!("± {}", value(measure, most)),
         measure => format!("to {}", value(measure, most)),
@@ -59,16 +59,16 @@ pub const fn change(change: Change) -> &'static str {
 
 /// Change of the shortfall from flight to flight, with its interval.
 #[must_use]
-pub fn slope(measured: &Measured) -> String {
+pub fn slope(measure: Measure, trend: &Trend) -> String {
     let shown = |x: f64| {
-        let text = value(measured.measure, x);
+        let text = value(measure, x);
         if x > 0.0 && text != "0" && text != "0.0" {
             format!("+{text}")
         } else {
             text
         }
     };
-    match (measured.trend.slope, measured.trend.interval) {
+    match (trend.slope, trend.interval) {
         (Some(slope), Some((low, high))) => {
             format!("{} ({} to {})", shown(slope), shown(low), shown(high))
         }
@@ -91,17 +91,17 @@ pub fn days(review: &Review) -> String {
     }
 }
 
-/// What was seen, and whether it stands for itself.
+/// What was seen, whether it gets less, and whether it stands for itself.
 #[must_use]
 pub fn seen(cause: &Cause) -> String {
-    if cause.may_follow_drift {
-        format!(
-            "{} It may follow from the drift: mend that first.",
-            cause.seen
-        )
-    } else {
-        cause.seen.clone()
+    let mut words = cause.seen.clone();
+    if cause.lessens {
+        words.push_str(" It gets less from flight to flight: keep at it.");
     }
+    if cause.may_follow_drift {
+        words.push_str(" It may follow from the drift: mend that first.");
+    }
+    words
 }
 
 /// What shows it best.

@@ -105,6 +105,7 @@ impl Builder {
                 .map(|t| ProfilePoint {
                     along: Length::from_m(length_m * if reversed { 1.0 - t } else { t }),
                     xte: Length::from_m(xte_m(number, t)),
+                    after_s: duration_s * t,
                 })
                 .collect();
             let side = if reversed { -1.0 } else { 1.0 };

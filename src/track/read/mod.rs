@@ -53,7 +53,7 @@ use std::io;
 use std::path::Path;
 
 /// What a log is used as, in [`InputFile::role`](crate::input::InputFile::role).
-const ROLE: &str = "track";
+pub const ROLE: &str = "track";
 
 /// What can be read as a log, for hints.
 const ACCEPTED: &str = "a recorded track as GPX 1.0 or 1.1 is accepted, or as IGC, NMEA 0183, KML, KMZ, GeoJSON \

@@ -50,6 +50,7 @@ fn cause(
         seen: words::keeping(kind, size, interval),
         practise: words::practise_keeping(kind).to_owned(),
         may_follow_drift: false,
+        lessens: false,
         shown_by: all.leg(value),
     })
 }

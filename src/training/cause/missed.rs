@@ -36,6 +36,7 @@ pub(super) fn cause(all: &Flights<'_>) -> Option<Cause> {
         seen: words::missed(share, cut, whole, worst),
         practise: words::PRACTISE_MISSED.to_owned(),
         may_follow_drift: false,
+        lessens: false,
         shown_by: None,
     })
 }

@@ -23,6 +23,7 @@ mod wander;
 mod words;
 
 use super::flight::{Flight, LegFlown};
+use super::measures::Measure;
 use super::tolerance::Tolerances;
 use crate::geodesy::Position;
 use chrono::{DateTime, Utc};
@@ -79,6 +80,8 @@ pub struct Cause {
     pub shown_by: Option<Place>,
     /// Drift is there as well, and this may be no more than what follows from it.
     pub may_follow_drift: bool,
+    /// Over all flights of the review it gets clearly less.
+    pub lessens: bool,
 }
 
 /// Where on a flight something shows.
@@ -116,6 +119,45 @@ pub enum Shown {
 }
 
 impl Kind {
+    /// What it is called.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Slip => "pattern elsewhere as a whole",
+            Self::LegsMissed => "legs missed or cut short",
+            Self::SteadyBias => "to the same side of every leg",
+            Self::DriftUnder => "too little allowed for the wind",
+            Self::DriftOver => "too much allowed for the wind",
+            Self::Spacing => "legs too far apart or too close",
+            Self::LateRejoin => "late rejoin after turns",
+            Self::Wandering => "weaving about the leg",
+            Self::LateTurns => "turns begun late",
+            Self::WideTurns => "turns past the next leg",
+            Self::UnequalTurns => "turns wider to one side",
+            Self::Height => "height not held",
+            Self::Speed => "speed not held",
+        }
+    }
+
+    /// The measure that is made of it, where one is.
+    #[must_use]
+    pub const fn measure(self) -> Option<Measure> {
+        match self {
+            Self::Slip => None,
+            Self::LegsMissed => Some(Measure::NotFlown),
+            Self::SteadyBias => Some(Measure::Bias),
+            Self::DriftUnder | Self::DriftOver => Some(Measure::Downwind),
+            Self::Spacing => Some(Measure::Spacing),
+            Self::LateRejoin => Some(Measure::Settled),
+            Self::Wandering => Some(Measure::Spread),
+            Self::LateTurns => Some(Measure::TurnReach),
+            Self::WideTurns => Some(Measure::Overshoot),
+            Self::UnequalTurns => Some(Measure::LeftRight),
+            Self::Height => Some(Measure::Height),
+            Self::Speed => Some(Measure::Speed),
+        }
+    }
+
     const fn is_drift(self) -> bool {
         matches!(self, Self::DriftUnder | Self::DriftOver)
     }

@@ -32,6 +32,7 @@ pub(super) fn cause(all: &Flights<'_>) -> Option<Cause> {
         seen: words::rejoin(size, interval, most),
         practise: words::PRACTISE_REJOIN.to_owned(),
         may_follow_drift: false,
+        lessens: false,
         shown_by: all.leg(|flight, leg| {
             settled_after_m(leg, all.tolerances.settled_band_m(flight.spacing_m))
         }),

@@ -16,6 +16,7 @@ pub(super) fn causes(all: &Flights<'_>) -> Vec<Cause> {
         seen: format!("{}: {}", flight.sortie, slip.words),
         practise: words::practise_slip(slip.slip).to_owned(),
         may_follow_drift: false,
+        lessens: false,
         shown_by: None,
     };
     slips.map(cause).collect()

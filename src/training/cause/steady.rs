@@ -34,6 +34,7 @@ fn bias(all: &Flights<'_>, fit: &Fit) -> Option<Cause> {
         seen: words::bias(bias.value, bias.half),
         practise: words::PRACTISE_BIAS.to_owned(),
         may_follow_drift: false,
+        lessens: false,
         shown_by: all.place(|_, leg| Some(leg.mean_m * bias.value.signum())),
     })
 }
@@ -56,6 +57,7 @@ fn drift(all: &Flights<'_>, fit: &Fit) -> Option<Cause> {
         seen: words::drift(met.value, met.half, mean_wind),
         practise: words::practise_drift(under),
         may_follow_drift: false,
+        lessens: false,
         shown_by: all
             .place(|_, leg| Some(leg.mean_m * leg.crosswind_mps?.signum() * drift.value.signum())),
     })
@@ -77,6 +79,7 @@ fn spacing(all: &Flights<'_>, fit: &Fit) -> Option<Cause> {
         seen: words::spacing(share.value, share.half, spacing_m),
         practise: words::PRACTISE_SPACING.to_owned(),
         may_follow_drift: false,
+        lessens: false,
         shown_by: all.place(|_, leg| Some(leg.mean_m.abs())),
     })
 }

@@ -49,6 +49,7 @@ impl Found {
             seen: String::new(),
             practise: String::new(),
             may_follow_drift: false,
+            lessens: false,
             shown_by: self.shown_by.clone(),
         }
     }
@@ -109,6 +110,7 @@ fn unequal(all: &Flights<'_>) -> Option<Cause> {
         seen: words::unequal_turns(left, right),
         practise: words::practise_unequal(size > 0.0),
         may_follow_drift: false,
+        lessens: false,
         shown_by: all.turn_place(|flight, turn| {
             let wider = if size > 0.0 { Side::Left } else { Side::Right };
             overshoot_m(flight, turn).filter(|_| turn.side == wider)

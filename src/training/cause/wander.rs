@@ -40,6 +40,7 @@ pub(super) fn cause(all: &Flights<'_>, fit: Option<&Fit>) -> Option<Cause> {
         seen: words::wander(size, interval, most),
         practise: words::PRACTISE_WANDER.to_owned(),
         may_follow_drift: false,
+        lessens: false,
         shown_by: all.leg(|flight, leg| {
             let band_m = all.tolerances.settled_band_m(flight.spacing_m);
             settled_xte_m(leg, band_m).map(|(_, spread)| spread)
