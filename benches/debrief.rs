@@ -1,13 +1,13 @@
 //! What each stage of a debrief costs, and the whole of it with all outputs but the disk.
 //!
-//! `cargo bench --bench debrief`; with `-- "24 h"` or `-- "4 h"` one size only, with `-- kinds` the kinds
-//! of pattern beside each other.
+//! `cargo bench --bench debrief`; with `-- "24 h"`, say, one size only, with `-- kinds` the kinds of pattern beside each
+//! other. The first, second and last of the sizes are 1, 10 and 100 times the fixes.
 
 #![allow(clippy::expect_used, reason = "a benchmark fails by panicking")]
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use overflown::coverage::look::Look;
-use overflown::coverage::looking::{Looking, looking_lines};
+use overflown::coverage::looking::{Looking, flown_lines, looking_lines};
 use overflown::coverage::raster::Grid;
 use overflown::coverage::{Growth, exposure};
 use overflown::debrief::debrief;
@@ -36,18 +36,39 @@ struct Sortie {
     rate_hz: f64,
 }
 
-const SORTIES: [Sortie; 2] = [
+const SORTIES: [Sortie; 4] = [
     Sortie {
         name: "4 h at 1 Hz",
         hours: 4.0,
         rate_hz: 1.0,
     },
     Sortie {
+        name: "4 h at 10 Hz",
+        hours: 4.0,
+        rate_hz: 10.0,
+    },
+    Sortie {
         name: "24 h at 10 Hz",
         hours: 24.0,
         rate_hz: 10.0,
     },
+    Sortie {
+        name: "40 h at 10 Hz",
+        hours: 40.0,
+        rate_hz: 10.0,
+    },
 ];
+
+/// The sorties asked for: those whose name begins with an argument, else all. Laying out and flying the others takes longer
+/// than what is timed.
+fn asked_for() -> impl Iterator<Item = &'static Sortie> {
+    let asked = |sortie: &Sortie| std::env::args().any(|text| sortie.name.starts_with(&text));
+    let some = SORTIES.iter().any(asked);
+    let kinds = std::env::args().any(|text| text == "kinds");
+    SORTIES
+        .iter()
+        .filter(move |sortie| !kinds && (asked(sortie) || !some))
+}
 
 /// Legs of 20 NM at half a mile, as many as fill the time at 90 kt with a minute for each turn.
 fn lay_out(hours: f64) -> (Tasking, Plan) {
@@ -83,7 +104,7 @@ fn read_track(path: &Path) -> Track {
 
 fn stages(c: &mut Criterion) {
     let folder = tempfile::tempdir().expect("a temporary folder");
-    for sortie in &SORTIES {
+    for sortie in asked_for() {
         let (tasking, plan) = lay_out(sortie.hours);
         let path = log(sortie, &tasking, &plan, folder.path());
         let track = read_track(&path);
@@ -100,6 +121,7 @@ fn stages(c: &mut Criterion) {
         };
         let ranges = looking.ranges(&matched);
         let lines = looking_lines(&ranges, &motion, 0.005 * width_m);
+        let flown = flown_lines(&ranges, &motion, 0.005 * width_m);
         let look = Look::of(&tasking.detection, plan.spacing);
         let result = debrief(&track, &path, &tasking, &plan).expect("flown as planned");
 
@@ -126,7 +148,7 @@ fn stages(c: &mut Criterion) {
         });
         group.bench_function("growth of the coverage", |b| {
             let raster = &result.coverage.raster;
-            b.iter(|| black_box(Growth::of(raster, &look, &ranges, &motion, 0.005 * width_m)));
+            b.iter(|| black_box(Growth::of(raster, &look, &flown, &motion)));
         });
         group.bench_function("debrief, from the clean track", |b| {
             b.iter(|| black_box(debrief(&track, &path, &tasking, &plan).expect("as above")));

@@ -147,20 +147,30 @@ pub fn debrief(
     let phases = phase_spans(flight, &matched);
     let (from, to) = search_window(track, &window, &passes, &additional_legs);
     let area_time = AreaTime::measure(flight, &matched, &phases, window, (from, to));
+    let covered = || {
+        cover(
+            grid,
+            plan,
+            &tasking.detection,
+            &matched,
+            (track, &motion),
+            &legs,
+            area_time.not_recorded_s,
+        )
+    };
+    // Neither needs the other, and both take their time.
+    let (covered, (flown, track_drawn)) = rayon::join(covered, || {
+        (
+            Flown::of(flight, &matched, &passages, drawn_within(plan)),
+            track_pieces(flight, &matched),
+        )
+    });
     let Covered {
         coverage,
         strips,
         lines,
         growth,
-    } = cover(
-        grid,
-        plan,
-        &tasking.detection,
-        &matched,
-        (track, &motion),
-        &legs,
-        area_time.not_recorded_s,
-    );
+    } = covered;
     let looks = looks(tasking, flight, &matched, &legs, &lines);
     let (refly, after_refly) = refly(tasking, plan, &legs, &coverage, &strips);
     let (refly_tasked, not_tasked) = Tasked::or_remark(&refly, &as_tasked(tasking, plan, &looks));
@@ -189,8 +199,8 @@ pub fn debrief(
         after_refly,
         inference: None,
         inferred_tasking: None,
-        track: track_pieces(flight, &matched),
-        flown: Flown::of(flight, &matched, &passages, drawn_within(plan)),
+        track: track_drawn,
+        flown,
         growth,
         backdrop: None,
         remarks: [

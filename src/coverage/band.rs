@@ -157,6 +157,12 @@ impl OverArea<'_> {
             self.pod(look, &exposure, self.lines_m)
         };
         let (at_low, at_high) = (with(&low_look), with(&high_look));
+        let kept = doubt.kept(&doubt.look);
+        let kept_low = if low_look.sweep_width_m() == doubt.look.sweep_width_m() {
+            kept
+        } else {
+            doubt.kept(&low_look)
+        };
         let hides = !self.hidden.is_empty();
         let and_hidden = |look: &Look| {
             let mut exposure = doubt.under(look, self.grid, self.lines, alone);
@@ -166,7 +172,7 @@ impl OverArea<'_> {
         let band = PodBand {
             pod: as_is,
             // Every cell keeps the same share of its POD, and so does their mean.
-            low: doubt.kept(&low_look) * at_low,
+            low: kept_low * at_low,
             high: if hides {
                 and_hidden(&high_look)
             } else {
@@ -176,7 +182,7 @@ impl OverArea<'_> {
         let parts = BandParts {
             sweep_width_low: spread.then_some(at_low),
             sweep_width_high: spread.then_some(at_high),
-            position_low: as_is * doubt.kept(&doubt.look),
+            position_low: as_is * kept,
             position_error: doubt.position_error,
             position_error_given: false,
             unrecorded_high: hides.then(|| and_hidden(&doubt.look)),

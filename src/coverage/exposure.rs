@@ -18,7 +18,7 @@ use geo::Coord;
 use rayon::prelude::*;
 
 /// Cells along the side of a tile.
-const TILE: usize = 16;
+pub(super) const TILE: usize = 16;
 /// Lines farther from a tile's centre than this many of its half-diagonals are far.
 const FAR_HALF_DIAGONALS: f64 = 4.0;
 
@@ -29,34 +29,102 @@ pub fn inverse_cube(grid: &Grid, lines: &[LookingLine], law: &InverseCube, view:
         .iter()
         .filter_map(|looking| Chords::of(&looking.line))
         .collect();
-    let whole = view.is_whole();
     let mut exposure = vec![0.0f32; grid.columns * grid.rows];
     // One band of tiles per task: the sums of a cell do not depend on how the bands are shared out.
     exposure
         .par_chunks_mut(grid.columns * TILE)
         .enumerate()
-        .for_each(|(band, cells)| {
-            let rows = band * TILE..(band * TILE + cells.len() / grid.columns);
-            let mut near = Vec::new();
-            for first_column in (0..grid.columns).step_by(TILE) {
-                let columns = first_column..(first_column + TILE).min(grid.columns);
-                let tile = Tile::new(grid, &columns, &rows);
-                let far = tile.split(&lines, law, view, &mut near);
-                for row in rows.clone() {
-                    for column in columns.clone() {
-                        let p = grid.centre(column, row);
-                        let mut sum = far.at(&tile, p);
-                        for segment in &near {
-                            if whole || view.sees(segment.locate(p).1) {
-                                sum += exposure_from(segment, p, law);
-                            }
-                        }
-                        cells[(row - rows.start) * grid.columns + column] = sum as f32;
-                    }
+        .for_each(|(band, cells)| add_to_band(grid, band * TILE, &lines, law, view, cells));
+    exposure
+}
+
+/// Adds what the lines leave to the cells of rows of a grid from `first_row` on, at most [`TILE`] of them.
+pub(super) fn add_to_band(
+    grid: &Grid,
+    first_row: usize,
+    lines: &[Chords],
+    law: &InverseCube,
+    view: View,
+    cells: &mut [f32],
+) {
+    let rows = first_row..first_row + cells.len() / grid.columns;
+    let whole = view.is_whole();
+    let mut near = Vec::new();
+    for first_column in (0..grid.columns).step_by(TILE) {
+        let columns = first_column..(first_column + TILE).min(grid.columns);
+        let tile = Tile::new(grid, &columns, &rows);
+        let far = tile.split(lines, law, view, &mut near);
+        let across = columns.clone().map(|column| grid.centre(column, 0).x);
+        let across: Vec<[f64; 3]> = across.map(|x| tile.weights_across(x)).collect();
+        for row in rows.clone() {
+            let start = grid.centre(columns.start, row);
+            let mut sums = [0.0; TILE];
+            let sums = &mut sums[..columns.len()];
+            far.lay(&tile, start.y, &across, sums);
+            for segment in &near {
+                if whole {
+                    add_along(sums, segment, start, grid.cell_m, law);
+                } else {
+                    add_in_view(sums, segment, start, grid.cell_m, law, view);
                 }
             }
-        });
-    exposure
+            let place = (row - rows.start) * grid.columns + columns.start;
+            for (cell, sum) in cells[place..].iter_mut().zip(sums) {
+                *cell += *sum as f32;
+            }
+        }
+    }
+}
+
+/// The first numbers, to count cells with.
+const COUNT: [f64; TILE] = {
+    let mut count = [0.0; TILE];
+    let mut i = 1;
+    while i < TILE {
+        count[i] = count[i - 1] + 1.0;
+        i += 1;
+    }
+    count
+};
+
+/// Adds what a segment leaves at places eastward from `start`. Without a branch in it, so that several are worked at once.
+fn add_along(
+    sums: &mut [f64],
+    segment: &Segment,
+    start: Coord<f64>,
+    step_m: f64,
+    law: &InverseCube,
+) {
+    let (along_m, cross_m) = segment.locate(start);
+    let (along_step_m, cross_step_m) = segment.eastward(step_m);
+    for (sum, i) in sums.iter_mut().zip(COUNT) {
+        let along_m = along_m + i * along_step_m;
+        *sum += law.exposure(
+            cross_m + i * cross_step_m,
+            -along_m,
+            segment.length_m - along_m,
+        );
+    }
+}
+
+/// The same where only part of the ground is in view.
+fn add_in_view(
+    sums: &mut [f64],
+    segment: &Segment,
+    start: Coord<f64>,
+    step_m: f64,
+    law: &InverseCube,
+    view: View,
+) {
+    let (along_m, cross_m) = segment.locate(start);
+    let (along_step_m, cross_step_m) = segment.eastward(step_m);
+    for (sum, i) in sums.iter_mut().zip(COUNT) {
+        let cross_m = cross_m + i * cross_step_m;
+        if view.sees(cross_m) {
+            let along_m = along_m + i * along_step_m;
+            *sum += law.exposure(cross_m, -along_m, segment.length_m - along_m);
+        }
+    }
 }
 
 /// A block of cells.
@@ -88,11 +156,16 @@ impl Tile {
         }
     }
 
-    fn node(&self, i: usize, j: usize) -> Coord<f64> {
+    /// The westernmost of the nodes in a row of them.
+    fn node(&self, row: usize) -> Coord<f64> {
         Coord {
-            x: self.centre.x + (i as f64 - 1.0) * self.half.x,
-            y: self.centre.y + (j as f64 - 1.0) * self.half.y,
+            x: self.centre.x - self.half.x,
+            y: self.centre.y + (row as f64 - 1.0) * self.half.y,
         }
+    }
+
+    fn weights_across(&self, x: f64) -> [f64; 3] {
+        lagrange((x - self.centre.x) / self.half.x)
     }
 
     /// Sums the far segments at the nodes and leaves the others in `near`.
@@ -114,9 +187,7 @@ impl Tile {
                 near.push(*segment);
             } else if view.sees(cross_m) {
                 for (j, row) in nodes.iter_mut().enumerate() {
-                    for (i, value) in row.iter_mut().enumerate() {
-                        *value += exposure_from(segment, self.node(i, j), law);
-                    }
+                    add_along(row, segment, self.node(j), self.half.x, law);
                 }
             }
         };
@@ -129,18 +200,15 @@ impl Tile {
     }
 }
 
-fn exposure_from(segment: &Segment, p: Coord<f64>, law: &InverseCube) -> f64 {
-    let (along_m, cross_m) = segment.locate(p);
-    law.exposure(cross_m, -along_m, segment.length_m - along_m)
-}
-
 impl Far {
-    /// Biquadratic interpolation between the nodes.
-    fn at(&self, tile: &Tile, p: Coord<f64>) -> f64 {
-        let u = lagrange((p.x - tile.centre.x) / tile.half.x);
-        let v = lagrange((p.y - tile.centre.y) / tile.half.y);
-        let row = |r: &[f64; 3]| r[0] * u[0] + r[1] * u[1] + r[2] * u[2];
-        row(&self.nodes[0]) * v[0] + row(&self.nodes[1]) * v[1] + row(&self.nodes[2]) * v[2]
+    /// Biquadratic interpolation between the nodes along a row of cells, with the weights `across` of each.
+    fn lay(&self, tile: &Tile, y: f64, across: &[[f64; 3]], sums: &mut [f64]) {
+        let v = lagrange((y - tile.centre.y) / tile.half.y);
+        let nodes = [0, 1, 2]
+            .map(|i| self.nodes[0][i] * v[0] + self.nodes[1][i] * v[1] + self.nodes[2][i] * v[2]);
+        for (sum, u) in sums.iter_mut().zip(across) {
+            *sum = nodes[0] * u[0] + nodes[1] * u[1] + nodes[2] * u[2];
+        }
     }
 }
 
@@ -220,8 +288,9 @@ mod tests {
                     let p = grid.centre(column, row);
                     let plain: f64 = segments
                         .iter()
-                        .filter(|s| view.sees(s.locate(p).1))
-                        .map(|s| exposure_from(s, p, law))
+                        .map(|s| (s.locate(p), s.length_m))
+                        .filter(|((_, cross_m), _)| view.sees(*cross_m))
+                        .map(|((along, cross), length)| law.exposure(cross, -along, length - along))
                         .sum();
                     let got = f64::from(fast[row * grid.columns + column]);
                     worst = worst.max(((-got).exp() - (-plain).exp()).abs());

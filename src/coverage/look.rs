@@ -142,7 +142,7 @@ impl Look {
 
     /// Coverage factor of one passage in the strip about it: random search knows no side, so looking from
     /// one of them is half the effort, and a blind strip takes its width.
-    fn effort(&self) -> f64 {
+    pub(super) fn effort(&self) -> f64 {
         self.share() * self.sweep_width_m() / self.spacing_m
     }
 }

@@ -10,7 +10,7 @@ use crate::tasking::LookLimits;
 use crate::track::Track;
 use crate::track::motion::{LEVEL_BANK_DEG, Motion};
 use crate::units::{Length, Speed};
-use geo::{Coord, LineString, Simplify};
+use geo::{Coord, LineString, SimplifyIdx};
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -131,30 +131,62 @@ impl Looking<'_> {
     }
 }
 
+/// A line flown while looking, by the fixes that are kept of it.
+#[derive(Clone, Debug)]
+pub struct FlownLine {
+    /// Which passage it belongs to.
+    pub passage: usize,
+    /// At least two fixes, in the order flown.
+    pub fixes: Vec<usize>,
+}
+
+impl FlownLine {
+    /// The line in the plane.
+    #[must_use]
+    pub fn looking(&self, motion: &Motion) -> LookingLine {
+        LookingLine {
+            passage: self.passage,
+            line: self.fixes.iter().map(|fix| motion.xy[*fix]).collect(),
+        }
+    }
+}
+
 /// The lines flown in these ranges, thinned so that none departs from the track by more than
 /// `tolerance_m`.
+#[must_use]
+pub fn flown_lines(
+    ranges: &[Vec<Range<usize>>],
+    motion: &Motion,
+    tolerance_m: f64,
+) -> Vec<FlownLine> {
+    let each = ranges.iter().enumerate();
+    each.flat_map(|(passage, ranges)| {
+        ranges
+            .iter()
+            .filter_map(move |range| kept(range.clone(), motion, tolerance_m))
+            .map(move |fixes| FlownLine { passage, fixes })
+    })
+    .collect()
+}
+
+/// The same as lines in the plane.
 #[must_use]
 pub fn looking_lines(
     ranges: &[Vec<Range<usize>>],
     motion: &Motion,
     tolerance_m: f64,
 ) -> Vec<LookingLine> {
-    ranges
+    flown_lines(ranges, motion, tolerance_m)
         .iter()
-        .enumerate()
-        .flat_map(|(passage, ranges)| {
-            ranges
-                .iter()
-                .filter_map(move |range| line(range.clone(), motion, tolerance_m))
-                .map(move |line| LookingLine { passage, line })
-        })
+        .map(|flown| flown.looking(motion))
         .collect()
 }
 
-fn line(range: Range<usize>, motion: &Motion, tolerance_m: f64) -> Option<Vec<Coord<f64>>> {
+/// The fixes kept of a range; `None` where there is no way between the first and the last.
+fn kept(range: Range<usize>, motion: &Motion, tolerance_m: f64) -> Option<Vec<usize>> {
     let last = range.end - 1;
     let mut last_s = f64::NEG_INFINITY;
-    let points: LineString<f64> = range
+    let due: Vec<usize> = range
         .filter(|i| {
             let due = *i == last || motion.time_s[*i] - last_s >= STEP_S;
             if due {
@@ -162,11 +194,13 @@ fn line(range: Range<usize>, motion: &Motion, tolerance_m: f64) -> Option<Vec<Co
             }
             due
         })
-        .map(|i| motion.xy[i])
         .collect();
+    let points: LineString<f64> = due.iter().map(|i| motion.xy[*i]).collect();
     // Ramer-Douglas-Peucker: no dropped point is farther than the tolerance from the line kept.
-    let kept = points.simplify(tolerance_m).into_inner();
-    (kept.len() >= 2 && kept[0] != kept[kept.len() - 1]).then_some(kept)
+    let kept = points.simplify_idx(tolerance_m);
+    let fixes: Vec<usize> = kept.into_iter().map(|i| due[i]).collect();
+    let ends = (fixes.first()?, fixes.last()?);
+    (fixes.len() >= 2 && motion.xy[*ends.0] != motion.xy[*ends.1]).then_some(fixes)
 }
 
 /// Flight in the search window that is not counted, by reason; `not_recorded_s` seconds of it are

@@ -13,6 +13,7 @@ pub mod look;
 pub mod looking;
 pub mod looks;
 pub mod on_map;
+mod pieces;
 pub mod pod;
 pub mod raster;
 mod ribbon;

@@ -3,7 +3,7 @@
 use super::band::{BandParts, Doubt, OverArea};
 use super::growth::Growth;
 use super::look::Look;
-use super::looking::{Looking, LookingLine, looking_lines, not_counted};
+use super::looking::{Looking, LookingLine, flown_lines, not_counted};
 use super::raster::{Grid, Raster};
 use super::rings::{ByDistance, PlannedPods};
 use super::strips::{Strip, StripLine, strips_and_cells};
@@ -61,7 +61,8 @@ pub fn cover(
         limits: task.limits,
     };
     let ranges = looking.ranges(matched);
-    let lines = looking_lines(&ranges, motion, tolerance_m);
+    let flown = flown_lines(&ranges, motion, tolerance_m);
+    let lines: Vec<LookingLine> = flown.iter().map(|line| line.looking(motion)).collect();
     let hidden = hidden_lines(plan, legs, ranges.len());
     let inside = grid.inside(&plan.area);
     let look = Look::of(task, plan.spacing);
@@ -160,7 +161,7 @@ pub fn cover(
         raster,
         exposure,
     };
-    let growth = Growth::of(&coverage.raster, &look, &ranges, motion, tolerance_m);
+    let growth = Growth::of(&coverage.raster, &look, &flown, motion);
     Covered {
         coverage,
         strips,

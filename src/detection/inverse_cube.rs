@@ -77,22 +77,23 @@ impl InverseCube {
     /// F = K / (2 q²) · [ s / √(q² + s²) ] from s1 to s2,   q² = x² + h²
     /// ```
     ///
-    /// Written with 1 - |s|/√(q²+s²) = q² / (r (r + |s|)), r = √(q² + s²), which neither cancels nor
-    /// divides by zero beside the ends. On the segment itself, with the height neglected, it is
-    /// infinite: POD 1.
+    /// With r = √(q² + s²) the bracket is (s2 r1 - s1 r2) / (r1 r2). Where both ends lie on one side of the foot it is
+    /// written as q² (s2² - s1²) / (r1 r2 (|s2| r1 + |s1| r2)): so nothing cancels in either, and one division does.
+    /// On the segment itself, with the height neglected, it is infinite: POD 1.
     #[must_use]
+    #[inline]
     pub fn exposure(&self, x_m: f64, s1_m: f64, s2_m: f64) -> f64 {
         let q2 = x_m * x_m + self.height_m * self.height_m;
-        let rest = |s: f64| {
-            let r = (q2 + s * s).sqrt();
-            1.0 / (r * (r + s.abs()))
-        };
-        let bracket = if s1_m < 0.0 && s2_m > 0.0 {
-            2.0 / q2 - rest(s1_m) - rest(s2_m)
+        let r1 = (q2 + s1_m * s1_m).sqrt();
+        let r2 = (q2 + s2_m * s2_m).sqrt();
+        let (first, second) = (s1_m.abs() * r2, s2_m.abs() * r1);
+        let beside = s1_m < 0.0 && s2_m > 0.0;
+        let (top, bottom) = if beside {
+            (first + second, q2)
         } else {
-            (rest(s1_m) - rest(s2_m)).abs()
+            ((s2_m - s1_m) * (s1_m + s2_m).abs(), first + second)
         };
-        self.strength_m2 / 2.0 * bracket
+        self.strength_m2 / 2.0 * top / (r1 * r2 * bottom)
     }
 
     /// Exposure that an endless straight pass leaves at the lateral range `x_m`, metres:

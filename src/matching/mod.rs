@@ -20,6 +20,7 @@ use crate::plan::Plan;
 use crate::track::Track;
 use crate::track::motion::{Motion, STEADY_BANK_DEG};
 use crate::units::wrap_180;
+use rayon::prelude::*;
 use std::ops::Range;
 
 /// Shortest stretch of leg that counts as having flown on it, in spacings or, of a leg shorter than a
@@ -205,7 +206,7 @@ fn passages(
     frames: &[LegFrame],
 ) -> Vec<LegPassage> {
     let runs: Vec<(Run, f64)> = runs
-        .into_iter()
+        .into_par_iter()
         .filter_map(|run| between_ends(run, motion, frames))
         .filter(|(run, _)| {
             let frame = &frames[run.leg];

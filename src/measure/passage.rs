@@ -11,6 +11,7 @@ use crate::track::Track;
 use crate::track::motion::{Motion, STEADY_BANK_DEG};
 use crate::units::{Length, wrap_180};
 use chrono::{DateTime, TimeDelta, Utc};
+use rayon::prelude::*;
 
 /// Time for which the conditions must hold to be established, seconds. Chosen.
 const ESTABLISHED_S: f64 = 10.0;
@@ -68,9 +69,14 @@ pub fn passages(
     frames: &[LegFrame],
     matched: &Matched,
 ) -> Vec<Passage> {
+    let pieces: Vec<Option<Piece>> = matched
+        .runs
+        .par_iter()
+        .map(|run| piece(run, track, motion, &frames[run.leg]))
+        .collect();
     let mut passages: Vec<Passage> = Vec::new();
-    for run in &matched.runs {
-        let Some(piece) = piece(run, track, motion, &frames[run.leg]) else {
+    for (run, piece) in matched.runs.iter().zip(pieces) {
+        let Some(piece) = piece else {
             continue;
         };
         let interrupted = passages.last_mut().filter(|last| {

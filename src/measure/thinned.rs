@@ -113,6 +113,8 @@ fn worst(
     let (start_s, lasts_s) = (motion.time_s[from], motion.time_s[to] - motion.time_s[from]);
     let (a, b) = (motion.xy[from], motion.xy[to]);
     let rise = height(from).zip(height(to));
+    // Squares are compared: of millions of fixes no root is needed.
+    let place2_m2 = bounds.place.m().powi(2);
     let mut worst = (1.0, None);
     for i in fixes {
         let share = if lasts_s > 0.0 {
@@ -122,17 +124,17 @@ fn worst(
         };
         let at = a + (b - a) * share;
         let off = motion.xy[i] - at;
-        let place = off.x.hypot(off.y) / bounds.place.m();
+        let place2 = (off.x * off.x + off.y * off.y) / place2_m2;
         let height = match (rise, height(i)) {
             (Some((a, b)), Some(here)) => {
                 let line_m = a.m() + (b.m() - a.m()) * share;
-                (here.m() - line_m).abs() / bounds.height.m()
+                (here.m() - line_m) / bounds.height.m()
             }
             _ => 0.0,
         };
-        let by = place.max(height);
-        if by > worst.0 {
-            worst = (by, Some(i));
+        let by2 = place2.max(height * height);
+        if by2 > worst.0 {
+            worst = (by2, Some(i));
         }
     }
     worst.1

@@ -17,16 +17,27 @@ pub fn standard_deviation(pairs: impl Iterator<Item = (f64, f64)> + Clone) -> Op
 /// The least value that at least `share` of the weight does not exceed; `None` without weight.
 #[must_use]
 pub fn quantile(mut pairs: Vec<(f64, f64)>, share: f64) -> Option<f64> {
-    pairs.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let wanted = share * pairs.iter().map(|p| p.1).sum::<f64>();
+    let weight = |pairs: &[(f64, f64)]| pairs.iter().map(|(_, weight)| weight).sum::<f64>();
+    let wanted = share * weight(&pairs);
+    let enough = |reached: f64| reached >= wanted && reached > 0.0;
+    // Halved again and again, and only the half is looked at further in which the weight is reached.
+    let mut among = pairs.as_mut_slice();
     let mut reached = 0.0;
-    pairs
-        .iter()
-        .find(|(_, weight)| {
-            reached += weight;
-            reached >= wanted && reached > 0.0
-        })
-        .map(|(value, _)| *value)
+    while !among.is_empty() {
+        let (below, middle, above) =
+            among.select_nth_unstable_by(among.len() / 2, |a, b| a.0.total_cmp(&b.0));
+        let (value, own) = *middle;
+        let with_below = reached + weight(below);
+        if enough(with_below) {
+            among = below;
+        } else if enough(with_below + own) {
+            return Some(value);
+        } else {
+            reached = with_below + own;
+            among = above;
+        }
+    }
+    None
 }
 
 #[cfg(test)]
@@ -41,6 +52,11 @@ mod tests {
         assert_eq!(standard_deviation(pairs.into_iter()), Some(2.0f64.sqrt()));
         assert_eq!(quantile(pairs.to_vec(), 0.3), Some(1.0));
         assert_eq!(quantile(pairs.to_vec(), 0.5), Some(4.0));
+        let many: Vec<(f64, f64)> = (0..=100).map(|i| (f64::from(i * 37 % 101), 1.0)).collect();
+        assert_eq!(quantile(many.clone(), 0.25), Some(25.0));
+        assert_eq!(quantile(many.clone(), 0.95), Some(95.0));
+        assert_eq!(quantile(many, 0.001), Some(0.0));
+        assert_eq!(quantile(vec![(2.0, 0.0), (3.0, 1.0)], 0.0), Some(3.0));
         assert_eq!(mean([].into_iter()), None);
     }
 }

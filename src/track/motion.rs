@@ -9,6 +9,7 @@ use crate::geodesy::LocalFrame;
 use crate::geodesy::ecef::{self, Ecef};
 use crate::units::{wrap_180, wrap_360};
 use geo::Coord;
+use rayon::prelude::*;
 use std::ops::Range;
 
 /// Time to each side over which velocities are taken, seconds. Chosen: at 90 kt the baseline is
@@ -60,10 +61,10 @@ impl Motion {
             .map(|f| seconds_between(start, f.time))
             .collect();
         let ecef: Vec<Ecef> = fixes
-            .iter()
+            .par_iter()
             .map(|f| ecef::from_position(f.position))
             .collect();
-        let xy = ecef.iter().map(|p| frame.forward_ecef(*p)).collect();
+        let xy = ecef.par_iter().map(|p| frame.forward_ecef(*p)).collect();
         let mut velocity = vec![Coord { x: 0.0, y: 0.0 }; fixes.len()];
         let mut course_deg = vec![0.0; fixes.len()];
         let mut turn_rate_dps = vec![0.0; fixes.len()];
@@ -127,7 +128,8 @@ impl Motion {
     #[must_use]
     pub fn speed_mps(&self, fix: usize) -> f64 {
         let v = self.velocity[fix];
-        v.x.hypot(v.y)
+        // Asked of every fix again and again; no speed is so great or so small that squares would not do.
+        (v.x * v.x + v.y * v.y).sqrt()
     }
 
     /// Bank that a coordinated turn of this rate takes at this speed, degrees, without sign:

@@ -1,13 +1,14 @@
 //! What a page needs to be moved in: the flight for its script, and the script.
 
 use crate::characters::harmless;
+use crate::coverage::growth::SHARES;
 use crate::debrief::Debrief;
 use crate::matching::Phase;
 use crate::report::charts::{clock, panels};
 use crate::report::drawing::DrawError;
 use crate::report::drawing::png::{base64, grey_png};
 use crate::report::map::MapFrame;
-use crate::report::palette::{level_colour, pod_level};
+use crate::report::palette::{OUTSIDE, level_colour, pod_level};
 use crate::track::seconds_between;
 use geo::Coord;
 use ring::digest::{SHA256, digest};
@@ -250,17 +251,21 @@ fn panels_of(debrief: &Debrief) -> Panels {
 
 fn growth(debrief: &Debrief, frame: &MapFrame<'_>) -> Result<Option<Growth>, DrawError> {
     let growth = &debrief.growth;
-    if growth.pod.is_empty() {
+    if growth.shares.is_empty() {
         return Ok(None);
     }
     let (columns, rows) = (growth.grid.columns, growth.grid.rows);
-    let mut grey = Vec::with_capacity(columns * rows * growth.pod.len());
-    for pod in &growth.pod {
-        for row in pod.chunks(columns).rev() {
-            grey.extend(row.iter().map(|pod| coarse_level(f64::from(*pod))));
+    let levels: [u8; 256] = std::array::from_fn(|share| match u8::try_from(share) {
+        Ok(share) if share <= SHARES => pod_level(f64::from(share) / f64::from(SHARES)),
+        _ => OUTSIDE,
+    });
+    let mut grey = Vec::with_capacity(columns * rows * growth.shares.len());
+    for shares in &growth.shares {
+        for row in shares.chunks(columns).rev() {
+            grey.extend(row.iter().map(|share| levels[usize::from(*share)]));
         }
     }
-    let picture = grey_png(&grey, (columns * rows) as u32, growth.pod.len() as u32)?;
+    let picture = grey_png(&grey, (columns * rows) as u32, growth.shares.len() as u32)?;
     let cell_m = growth.grid.cell_m;
     let size = Coord {
         x: columns as f64 * cell_m,
@@ -280,11 +285,6 @@ fn growth(debrief: &Debrief, frame: &MapFrame<'_>) -> Result<Option<Growth>, Dra
         ends: growth.ends_s.iter().copied().map(tenth).collect(),
         picture: format!("data:image/png;base64,{}", base64(&picture)),
     }))
-}
-
-/// The level of a POD, to a 64th: what grows by less from step to step costs letters and is not seen.
-fn coarse_level(pod: f64) -> u8 {
-    pod_level((64.0 * pod).round() / 64.0)
 }
 
 /// What the page may do: nothing but what stands in it. The script is known by its digest, so that no other runs

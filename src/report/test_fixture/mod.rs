@@ -336,7 +336,7 @@ impl Builder {
             growth: Growth {
                 grid: coverage.raster.grid,
                 ends_s: Vec::new(),
-                pod: Vec::new(),
+                shares: Vec::new(),
             },
             coverage,
             strips,

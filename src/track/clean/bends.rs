@@ -138,7 +138,8 @@ impl<'a> Bends<'a> {
         let along_m = (off[0] * way[0] + off[1] * way[1] + off[2] * way[2]) / way_m;
         let across_m = (length(off).powi(2) - along_m * along_m).max(0.0).sqrt();
         let late_m = way_m / (before_s + after_s) * self.time_error_s;
-        (across_m / bound_m).hypot(along_m / (bound_m + late_m))
+        let (across, along) = (across_m / bound_m, along_m / (bound_m + late_m));
+        (across * across + along * along).sqrt()
     }
 
     /// How far `b` is beside the way from `a` to `c`, metres.

@@ -25,12 +25,10 @@ const HARDEST_MPS2: f64 = 19.6;
 /// Takes away impossible heights.
 pub(super) fn possible(mut samples: Vec<Sample>, ledger: &mut Ledger) -> Vec<Sample> {
     let interval_s = median_interval_s(&samples);
-    let scatter_m = {
-        let (steps, _) = steps(&samples, 0.0);
-        let way = (steps.seconds.as_slice(), steps.places.as_slice());
-        bends::scatter_m(way, HARDEST_MPS2, MEDIANS_OF_HEIGHTS)
-    };
-    let (steps, with) = steps(&samples, SCATTER_M.max(scatter_m));
+    let (mut steps, mut with) = steps(&samples, 0.0);
+    let way = (steps.seconds.as_slice(), steps.places.as_slice());
+    let scatter_m = bends::scatter_m(way, HARDEST_MPS2, MEDIANS_OF_HEIGHTS);
+    steps.scatter_m = SCATTER_M.max(scatter_m);
     if !steps.all_possible() {
         let pieces = steps.chains(interval_s);
         let mut keep = vec![false; with.len()];
@@ -49,8 +47,8 @@ pub(super) fn possible(mut samples: Vec<Sample>, ledger: &mut Ledger) -> Vec<Sam
         }
         let gone = (0..with.len()).filter(|index| !keep[*index]);
         take(gone.map(|index| with[index]), &mut samples, ledger);
+        (steps, with) = self::steps(&samples, SCATTER_M.max(scatter_m));
     }
-    let (steps, with) = self::steps(&samples, SCATTER_M.max(scatter_m));
     for level in levels(&steps) {
         let range = (&steps.seconds[level.clone()], &steps.places[level.clone()]);
         let spikes = Bends::new(range, HARDEST_MPS2, 0.0, scatter_m).spikes();

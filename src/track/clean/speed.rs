@@ -9,6 +9,7 @@ use super::gaps::median_interval_s;
 use crate::geodesy::ecef;
 use crate::track::{Finding, Ledger, seconds_between};
 use crate::units::{Length, Speed};
+use rayon::prelude::*;
 
 /// Keeps the samples that fit together at `limit`; the others go into the ledger.
 pub(super) fn within_limit(
@@ -73,9 +74,9 @@ fn report_dropped(
 fn steps(samples: &[Sample], limit: Speed, scatter_m: f64) -> Steps {
     let since = |sample: &Sample| seconds_between(samples[0].fix.time, sample.fix.time);
     Steps {
-        seconds: samples.iter().map(since).collect(),
+        seconds: samples.par_iter().map(since).collect(),
         places: samples
-            .iter()
+            .par_iter()
             .map(|s| ecef::from_position(s.fix.position))
             .collect(),
         limit_mps: limit.mps(),

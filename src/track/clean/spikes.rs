@@ -4,6 +4,7 @@ use super::Sample;
 use super::bends::{self, Bends, MEDIANS_OF_PLACES};
 use crate::geodesy::ecef::{self, Ecef};
 use crate::track::{Finding, Ledger, seconds_between};
+use rayon::prelude::*;
 
 /// Hardest acceleration over the ground, m/s². Chosen: two g, which a coordinated turn takes at a bank of
 /// 63° (tan φ = a/g): beyond the 60° up to which a turn is no aerobatic one (from memory, 14 CFR 91.307) and
@@ -23,8 +24,8 @@ fn way(samples: &[Sample]) -> (Vec<f64>, Vec<Ecef>) {
     let since = |sample: &Sample| seconds_between(samples[0].fix.time, sample.fix.time);
     let place = |sample: &Sample| ecef::from_position(sample.fix.position);
     (
-        samples.iter().map(since).collect(),
-        samples.iter().map(place).collect(),
+        samples.par_iter().map(since).collect(),
+        samples.par_iter().map(place).collect(),
     )
 }
 
@@ -39,6 +40,10 @@ pub(super) fn without(samples: Vec<Sample>, scatter_m: f64, ledger: &mut Ledger)
         let (seconds, places) = way(piece);
         let bends = Bends::new((&seconds, &places), HARDEST_MPS2, time_error_s, scatter_m);
         let spikes = bends.spikes();
+        if spikes.is_empty() {
+            kept.extend_from_slice(piece);
+            continue;
+        }
         let begins = kept.len();
         let mut next_spike = spikes.iter().copied().peekable();
         for (index, sample) in piece.iter().enumerate() {
