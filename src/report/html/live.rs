@@ -21,6 +21,7 @@ pub const SCRIPT: &str = concat!(
     "(() => {\n",
     include_str!("live/core.js"),
     include_str!("live/map.js"),
+    include_str!("live/player.js"),
     include_str!("live/replay.js"),
     include_str!("live/tables.js"),
     "})();\n"

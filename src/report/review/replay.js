@@ -1,5 +1,3 @@
-'use strict';
-
 /* Flies two legs again, side by side, each from the moment it was entered. The page stands without this script: what it shows
    is drawn and told beside it. Between two points kept of a leg the place is interpolated. */
 
@@ -81,29 +79,7 @@ const replayTo = (s) => {
   });
 };
 
-let playing = null;
-const stop = () => {
-  playing = null;
-  play.textContent = 'Play';
-  play.setAttribute('aria-pressed', 'false');
-};
-const start = () => {
-  if (replayed >= data.lasts) replayTo(0);
-  play.textContent = 'Pause';
-  play.setAttribute('aria-pressed', 'true');
-  let before = null;
-  const mine = {};
-  playing = mine;
-  const frame = (now) => {
-    if (playing !== mine) return;
-    if (before !== null) replayTo(replayed + ((now - before) / 1000) * Number(speed.value));
-    before = now;
-    if (replayed >= data.lasts) stop();
-    else requestAnimationFrame(frame);
-  };
-  requestAnimationFrame(frame);
-};
-play.addEventListener('click', () => (playing ? stop() : start()));
+const stop = player(play, speed, data.lasts, 0, () => replayed, replayTo);
 slider.addEventListener('input', () => {
   stop();
   replayTo(Number(slider.value));

@@ -11,7 +11,12 @@ use maud::{Markup, PreEscaped, html};
 use serde::Serialize;
 
 /// The script of the page.
-pub const SCRIPT: &str = concat!("(() => {\n", include_str!("replay.js"), "})();\n");
+pub const SCRIPT: &str = concat!(
+    "(() => {\n'use strict';\n",
+    include_str!("../html/live/player.js"),
+    include_str!("replay.js"),
+    "})();\n"
+);
 
 /// How many times as fast as they were flown the legs are replayed.
 const SPEEDS: [u32; 4] = [5, 10, 20, 60];

@@ -192,29 +192,7 @@ const endReplay = () => {
   rest();
 };
 
-let playing = null;
-const stop = () => {
-  playing = null;
-  play.textContent = 'Play';
-  play.setAttribute('aria-pressed', 'false');
-};
-const start = () => {
-  if (replayed === null || replayed >= lasts) replayTo(data.clock.search);
-  play.textContent = 'Pause';
-  play.setAttribute('aria-pressed', 'true');
-  let before = null;
-  const mine = {};
-  playing = mine;
-  const frame = (now) => {
-    if (playing !== mine) return;
-    if (before !== null) replayTo(replayed + ((now - before) / 1000) * Number(speed.value));
-    before = now;
-    if (replayed >= lasts) stop();
-    else requestAnimationFrame(frame);
-  };
-  requestAnimationFrame(frame);
-};
-play.addEventListener('click', () => (playing ? stop() : start()));
+const stop = player(play, speed, lasts, data.clock.search, () => replayed, replayTo);
 slider.addEventListener('input', () => {
   stop();
   replayTo(Number(slider.value));
