@@ -2,7 +2,11 @@
 //!
 //! `cargo bench --bench stages -- STAGE TIMES LOG TASKING`
 
-#![allow(clippy::expect_used, reason = "a benchmark fails by panicking")]
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a benchmark fails by panicking"
+)]
 #![allow(clippy::print_stdout, reason = "it says how it is called")]
 
 use overflown::coverage::Growth;

@@ -123,7 +123,6 @@ mod tests {
                 ("size", held(days, normal, size, (1.0 + days * days).sqrt())),
             ];
             for (what, (holds, above)) in of {
-                println!("{what}, days {days}: {holds} hold, {above} above");
                 assert!(holds >= least - spare(least), "{what}, {days}: {holds}");
                 assert!(above <= most + spare(most), "{what}, {days}: {above}");
             }

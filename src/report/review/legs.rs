@@ -45,13 +45,11 @@ pub fn by_leg(review: &Review) -> Option<Scene> {
             let legs = flight.legs.iter().filter(|leg| &leg.label == label);
             legs.map(move |leg| (leg, pen))
         });
-        let tolerances = review.flights.iter().map(|flight| flight.spacing_m);
+        let latest_m = review.flights[latest].spacing_m;
         Panel {
             title: format!("Leg {label}"),
             legs: flown.collect(),
-            tolerance_m: review
-                .tolerances
-                .cross_track_m(tolerances.last().unwrap_or_default()),
+            tolerance_m: review.tolerances.cross_track_m(latest_m),
         }
     };
     let panels: Vec<Panel<'_>> = review.legs.iter().take(LEGS_SHOWN).map(panel).collect();
