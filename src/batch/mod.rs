@@ -7,7 +7,7 @@
 //!
 //! Each thread works on one sortie at a time and lets go of it when its folder is written, so that memory grows with the
 //! threads and with the largest sortie, and with the number of sorties only by a line of the record each. What is written does
-//! not depend on the number of threads or on how often a run was broken off: [`record`] says what is done and by what, and all
+//! not depend on the number of threads or on how often a run was broken off: `record` says what is done and by what, and all
 //! tables are made from it in the order asked for. How a sortie is debriefed is the caller's. This stage reads no clock.
 
 mod engine;

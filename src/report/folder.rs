@@ -35,10 +35,10 @@ pub fn write(
     write_by_way_of(parent, parent, name, files, sometimes)
 }
 
-/// As [`write`], with the files put together in the folder `work`, which must be on the same medium.
+/// As [`write()`], with the files put together in the folder `work`, which must be on the same medium.
 ///
 /// # Errors
-/// As [`write`] has them.
+/// As [`write()`] has them.
 pub fn write_by_way_of(
     work: &Path,
     parent: &Path,
