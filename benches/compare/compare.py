@@ -78,6 +78,8 @@ def environment(work):
     if not python.exists():
         run([sys.executable, "-m", "venv", work / "venv"])
         run([python, "-m", "pip", "install", "--quiet", "-r", HERE / "requirements.txt"])
+        # Or each run of Python would compile what it imports, where the environment keeps it from writing that down.
+        subprocess.run([python, "-m", "compileall", "-q", work / "venv" / "lib"], stdout=subprocess.DEVNULL)
     return python
 
 
