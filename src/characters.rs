@@ -64,8 +64,10 @@ pub fn bounded(raw: &str) -> String {
     text
 }
 
-/// Most characters of the name of a person. Chosen: more than names have, and fit for the head of a report.
+/// Most characters of the name of a person or a sortie. Chosen: more than names have, and fit for the head of a report.
 const NAME_CHARS: usize = 80;
+/// Most bytes of a name after which a folder is called. Chosen: with a word before it folders still have room for it on every system.
+const NAME_BYTES: usize = 200;
 
 /// What is accepted as the name of a person, for hints.
 pub const PERSON_NAMES: &str = "1 to 80 characters on one line, without control characters and marks of the direction of writing";
@@ -87,11 +89,17 @@ const DEVICES: [&str; 6] = ["con", "prn", "aux", "nul", "com", "lpt"];
 pub const FOLDER_NAMES: &str = "1 to 80 characters (200 bytes), none of / \\ : * ? \" < > |, no dot first or last, and no name of \
                                 a device such as NUL or COM1";
 
-/// A text as part of the name of a folder: what cannot stand in one is made `_`.
+/// A text as part of the name of a folder: what cannot stand in one is made `_`, and no more is taken than there is room for.
 #[must_use]
 pub fn in_folder_name(text: &str) -> String {
+    let mut bytes = 0;
+    let has_room = |c: &char| {
+        bytes += c.len_utf8();
+        bytes <= NAME_BYTES
+    };
     text.trim()
         .chars()
+        .take_while(has_room)
         .map(|c| {
             if is_harmful(c) || NOT_IN_FOLDERS.contains(c) {
                 '_'
@@ -100,8 +108,14 @@ pub fn in_folder_name(text: &str) -> String {
             }
         })
         .collect::<String>()
-        .trim_end_matches('.')
+        .trim_end_matches(|c: char| c == '.' || c.is_whitespace())
         .to_owned()
+}
+
+/// Whether a name can be that of a sortie, whose result folder is called after it: [`FOLDER_NAMES`].
+#[must_use]
+pub fn is_result_name(name: &str) -> bool {
+    name.chars().count() <= NAME_CHARS && name.len() <= NAME_BYTES && is_folder_name(name)
 }
 
 /// Whether a name can be that of a folder on every system, and of one right inside the folder it is made in.
@@ -148,6 +162,10 @@ mod tests {
             assert!(is_folder_name(&folder), "{folder:?}");
         }
         assert_eq!(in_folder_name("O/Neil"), "O_Neil");
+        let wide = "\u{1F681}".repeat(80);
+        assert!(
+            is_person_name(&wide) && is_folder_name(&format!("Review {}", in_folder_name(&wide)))
+        );
     }
 
     #[test]

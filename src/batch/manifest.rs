@@ -2,7 +2,7 @@
 
 use super::orders::{Order, Orders};
 use crate::characters::{
-    FOLDER_NAMES, PERSON_NAMES, bounded, is_folder_name, is_person_name, visible,
+    FOLDER_NAMES, PERSON_NAMES, bounded, is_person_name, is_result_name, visible,
 };
 use crate::input::{InputError, unreadable, whole_named};
 use csv::{ErrorKind, Position, ReaderBuilder, StringRecord};
@@ -130,7 +130,7 @@ impl Places {
             logs.push(log);
         }
         let sortie = cell(2).map(str::to_owned);
-        if let Some(name) = sortie.as_deref().filter(|name| !is_name(name)) {
+        if let Some(name) = sortie.as_deref().filter(|name| !is_result_name(name)) {
             let problem = format!("\"{}\" cannot be the name of a sortie", bounded(name));
             return refuse(
                 problem,
@@ -151,11 +151,6 @@ impl Places {
             name: None,
         })
     }
-}
-
-/// As long as the name in a tasking may be.
-fn is_name(name: &str) -> bool {
-    name.chars().count() <= 80 && name.len() <= 200 && is_folder_name(name)
 }
 
 /// The line in which a row begins. Its position is where the one before ends: the end of that line, and empty ones, may stand

@@ -24,7 +24,7 @@ mod schema;
 
 pub use add::{Added, Adding};
 pub use document::Document;
-pub use read::{Entry, Filter, LegEntry, Value, Values};
+pub use read::{Entry, Filter, LegEntry, Values};
 pub use record::Record;
 pub use schema::VERSION;
 

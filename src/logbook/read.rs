@@ -74,19 +74,6 @@ pub struct LegEntry {
     pub crosswind_mps: Option<f64>,
 }
 
-/// A value of a measure.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Value {
-    /// Who flew.
-    pub pilot: String,
-    /// Number of the entry.
-    pub id: i64,
-    /// Beginning of the search.
-    pub started: DateTime<Utc>,
-    /// The value.
-    pub value: f64,
-}
-
 /// Every value, by measure and number of the entry.
 pub type Values = BTreeMap<String, BTreeMap<i64, f64>>;
 
@@ -156,27 +143,10 @@ impl Logbook {
         })
     }
 
-    /// The values of one measure over all entries, in the order flown; entries where it is not known are left out.
-    ///
-    /// # Errors
-    /// When the logbook cannot be read, or a value is no number.
-    pub fn values(&self, measure: &str) -> Result<Vec<Value>, InputError> {
-        let sql = "SELECT s.pilot, s.id, s.started, m.value FROM measures m JOIN sorties s ON s.id = m.sortie_id \
-                   WHERE m.measure = ?1 AND m.value IS NOT NULL ORDER BY s.started, s.id";
-        self.rows(sql, [measure], |row| {
-            Ok(Value {
-                pilot: text(row, 0)?,
-                id: row.get(1)?,
-                started: moment(row, 2)?,
-                value: row.get(3)?,
-            })
-        })
-    }
-
     /// The values of all measures over all entries.
     ///
     /// # Errors
-    /// As [`values`](Self::values) has them.
+    /// When the logbook cannot be read, or a value is no number.
     pub fn all_values(&self) -> Result<Values, InputError> {
         let sql = "SELECT measure, sortie_id, value FROM measures WHERE value IS NOT NULL ORDER BY measure, sortie_id";
         let mut values = Values::new();
@@ -194,7 +164,7 @@ impl Logbook {
     /// Every value with its pilot and the name of its measure, of records of this form alone, and of one pattern if that is wanted.
     ///
     /// # Errors
-    /// As [`values`](Self::values) has them.
+    /// As [`all_values`](Self::all_values) has them.
     pub fn values_by_pilot(
         &self,
         record_version: u32,

@@ -12,7 +12,7 @@ pub use search::{MOST_SUB_AREAS, known_search_keys, parse_search, read_search};
 
 use super::fields::{Section, Source};
 use super::{FlightTask, Places, Tasking, Tolerances};
-use crate::characters::{FOLDER_NAMES, PERSON_NAMES, is_folder_name, is_person_name};
+use crate::characters::{FOLDER_NAMES, PERSON_NAMES, is_person_name, is_result_name};
 use crate::input::{InputError, InputFile, whole};
 use crate::units::{Length, Speed};
 use std::path::Path;
@@ -104,8 +104,7 @@ fn document<'a>(source: &Source<'a>) -> Result<Spanned<DeTable<'a>>, InputError>
 fn result_name(top: &Section<'_>, key: &str, example: &str) -> Result<String, InputError> {
     let name = top.require(key, top.text(key)?, example)?.trim().to_owned();
     let problem = format!("names the result folder: {FOLDER_NAMES}");
-    let short = name.chars().count() <= 80 && name.len() <= 200;
-    top.check(key, short && is_folder_name(&name), &problem)?;
+    top.check(key, is_result_name(&name), &problem)?;
     Ok(name)
 }
 

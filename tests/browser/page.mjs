@@ -1,6 +1,7 @@
 // A browser, and pages in it that tell of everything they should not do.
 
 import { chromium } from 'playwright-core';
+import { join } from 'node:path';
 
 export const launched = () =>
   chromium.launch({
@@ -37,3 +38,22 @@ export const unnamed = (page) =>
     const ids = Array.from(document.querySelectorAll('[id]')).map((each) => each.id);
     return controls.concat(ids.filter((id, at) => ids.indexOf(id) !== at));
   });
+
+/** Opens a file narrow and dark, where it must not scroll sideways. With a folder for `shots` it leaves pictures there: narrow, dark, and the
+ * top of the page, so many pixels high, as in the README. */
+export const otherwise = async (browser, file, { name, shots, top }, tell) => {
+  const shot = async (what, options, more) => {
+    const { context, page } = await opened(browser, file, options, tell);
+    await page.screenshot({ path: join(shots, name + '-' + what + '.png'), ...more });
+    await context.close();
+  };
+  const small = { viewport: { width: 390, height: 844 }, colorScheme: 'dark' };
+  const narrow = await opened(browser, file, small, tell);
+  const wide = await narrow.page.evaluate(() => document.documentElement.scrollWidth);
+  if (wide > 390) tell('the page is ' + wide + ' pixels wide on a screen of 390');
+  await narrow.context.close();
+  if (!shots) return;
+  await shot('narrow-dark', small, { fullPage: true });
+  await shot('dark', { viewport: { width: 1280, height: 900 }, colorScheme: 'dark' }, { fullPage: true });
+  await shot('top', { viewport: { width: 1040, height: top }, deviceScaleFactor: 0.85 });
+};

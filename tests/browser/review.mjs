@@ -8,7 +8,7 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { pathToFileURL } from 'node:url';
-import { launched, opened, unnamed } from './page.mjs';
+import { launched, opened, otherwise, unnamed } from './page.mjs';
 
 const shots = process.env.SHOTS;
 const folders = process.argv.slice(2);
@@ -87,19 +87,7 @@ for (const folder of folders) {
   if (shots) await page.pdf({ path: join(shots, name + '.pdf'), format: 'A4', printBackground: true });
   await context.close();
 
-  const narrow = await opened(browser, file, { viewport: { width: 390, height: 844 }, colorScheme: 'dark' }, tell);
-  const wide = await narrow.page.evaluate(() => document.documentElement.scrollWidth);
-  check(wide <= 390, 'the page is ' + wide + ' pixels wide on a screen of 390');
-  if (shots) await narrow.page.screenshot({ path: join(shots, name + '-narrow-dark.png'), fullPage: true });
-  await narrow.context.close();
-  if (shots) {
-    const dark = await opened(browser, file, { viewport: { width: 1280, height: 900 }, colorScheme: 'dark' }, tell);
-    await dark.page.screenshot({ path: join(shots, name + '-dark.png'), fullPage: true });
-    await dark.context.close();
-    const top = await opened(browser, file, { viewport: { width: 1040, height: 1240 }, deviceScaleFactor: 0.85 }, tell);
-    await top.page.screenshot({ path: join(shots, name + '-top.png') });
-    await top.context.close();
-  }
+  await otherwise(browser, file, { name, shots, top: 1240 }, tell);
 
   // Without script the figures and pictures are all there, and nothing that would do nothing.
   const still = await opened(browser, file, { javaScriptEnabled: false }, tell);

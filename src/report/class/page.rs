@@ -1,11 +1,11 @@
 //! `class.html`: pilots beside each other on one page, in the hand of the review. No script, no network.
 
 use super::{chart, words};
-use crate::cautions;
 use crate::report::drawing::DrawError;
 use crate::report::html::table::Set::{Figures, Words};
 use crate::report::html::table::{cell, table};
 use crate::report::html::{STILL, STYLE, document, links_within, picture};
+use crate::report::review::page::bear_in_mind;
 use crate::report::review::words as review_words;
 use crate::training::Class;
 use crate::training::class::{Compared, Member};
@@ -34,7 +34,7 @@ pub fn class_html(class: &Class) -> Result<String, DrawError> {
             (pilots(class))
             (progress(class)?)
             (measures(class))
-            (cautions_section(class))
+            (bear_in_mind(&class.remarks))
         }
         footer { p { "overflown " (env!("CARGO_PKG_VERSION")) ", " (super::SCHEMA) } }
     };
@@ -152,18 +152,6 @@ fn measures(class: &Class) -> Markup {
             h2 { "Figures" }
             (table("Measures by pilot", &columns, &rows))
             p.note { (words::FIGURES) }
-        }
-    }
-}
-
-fn cautions_section(class: &Class) -> Markup {
-    html! {
-        section #cautions {
-            h2 { "Bear in mind" }
-            ul {
-                @for remark in &class.remarks { li { (remark) } }
-                @for caution in cautions::TRAINING { li { (caution) } }
-            }
         }
     }
 }

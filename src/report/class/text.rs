@@ -1,9 +1,9 @@
 //! The class for the terminal and as `class.txt`: at most 100 columns.
 
 use super::words;
-use crate::cautions;
 use crate::characters::visible;
 use crate::report::format::counted;
+use crate::report::review::text::notes;
 use crate::report::review::words as review_words;
 use crate::report::table::{Align::Left, Align::Right, table};
 use crate::report::wrap::hanging;
@@ -16,7 +16,12 @@ const BESIDE: usize = 3;
 #[must_use]
 pub fn report(class: &Class) -> String {
     let mut text = format!("Training review of {}\n\n", words::size(class));
-    for part in [common(class), pilots(class), measures(class), notes(class)] {
+    for part in [
+        common(class),
+        pilots(class),
+        measures(class),
+        notes(&class.remarks, &class.tolerances),
+    ] {
         text.push_str(&part);
         text.push('\n');
     }
@@ -84,18 +89,5 @@ fn measures(class: &Class) -> String {
         text.push('\n');
     }
     text.pop();
-    text
-}
-
-fn notes(class: &Class) -> String {
-    let mut text = "Bear in mind\n".to_owned();
-    let judged = format!(
-        "Judged by the tolerances called \"{}\".",
-        class.tolerances.name
-    );
-    let all = class.remarks.iter().map(String::as_str);
-    for words in all.chain([judged.as_str()]).chain(cautions::TRAINING) {
-        text.push_str(&hanging("  - ", words));
-    }
     text
 }

@@ -45,7 +45,7 @@ pub fn review_html(review: &Review) -> Result<String, DrawError> {
             (legs_section(review, single.as_ref().map(|(_, drawn)| &drawn.scene), replay.as_ref())?)
             (measures(review))
             (flights(review))
-            (cautions_section(review))
+            (bear_in_mind(&review.remarks))
         }
         footer { p { "overflown " (env!("CARGO_PKG_VERSION")) ", " (super::SCHEMA) } }
         @if let Some(replay) = &replay { (replay.script()?) }
@@ -216,12 +216,13 @@ fn flights(review: &Review) -> Markup {
     }
 }
 
-fn cautions_section(review: &Review) -> Markup {
+/// Remarks and cautions.
+pub(in crate::report) fn bear_in_mind(remarks: &[String]) -> Markup {
     html! {
         section #cautions {
             h2 { "Bear in mind" }
             ul {
-                @for remark in &review.remarks { li { (remark) } }
+                @for remark in remarks { li { (remark) } }
                 @for caution in cautions::TRAINING { li { (caution) } }
             }
         }

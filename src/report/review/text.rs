@@ -6,8 +6,8 @@ use crate::characters::visible;
 use crate::report::format::{counted, crosswind, day_and_minute, nm_figure, or_none};
 use crate::report::table::{Align::Left, Align::Right, table};
 use crate::report::wrap::hanging;
-use crate::training::Review;
 use crate::training::review::LegAt;
+use crate::training::{Review, Tolerances};
 use crate::units::{Length, Speed};
 
 /// The report.
@@ -22,7 +22,7 @@ pub fn report(review: &Review) -> String {
         others(review),
         flights(review),
         legs(review),
-        notes(review),
+        notes(&review.remarks, &review.tolerances),
     ] {
         text.push_str(&part);
         text.push('\n');
@@ -175,17 +175,11 @@ fn legs(review: &Review) -> String {
     }
 }
 
-fn notes(review: &Review) -> String {
+/// Remarks, what it was judged by, and cautions.
+pub(in crate::report) fn notes(remarks: &[String], tolerances: &Tolerances) -> String {
     let mut text = "Bear in mind\n".to_owned();
-    let judged = format!(
-        "Judged by the tolerances called \"{}\".",
-        review.tolerances.name
-    );
-    let all = review
-        .remarks
-        .iter()
-        .map(String::as_str)
-        .chain([judged.as_str()]);
+    let judged = format!("Judged by the tolerances called \"{}\".", tolerances.name);
+    let all = remarks.iter().map(String::as_str).chain([judged.as_str()]);
     for words in all.chain(cautions::TRAINING) {
         text.push_str(&hanging("  - ", words));
     }
