@@ -23,11 +23,13 @@ mod speed;
 mod spikes;
 #[cfg(test)]
 mod tests;
+mod way;
 
 use super::{Fix, Reading, Track};
 use crate::input::InputError;
 use crate::units::Speed;
 use refusal::Refusal;
+use way::Way;
 
 /// Ground speed beyond which a step between fixes is taken for an error of the receiver, knots.
 /// Chosen: search is flown at 60 to 250 kt, transits of most search aircraft below 350 kt.
@@ -100,11 +102,15 @@ pub fn clean(reading: Reading, settings: &CleanSettings) -> Result<Track, InputE
         .map_err(|disorder| refuse.disorder(&disorder, usable))?;
     let limit = settings.speed_limit;
     let samples = nulled::without(samples, limit, &mut ledger);
-    let samples = frozen::without_repeats(samples, limit, &mut ledger);
-    let scatter_m = spikes::scatter_m(&samples);
-    let samples = speed::within_limit(samples, (limit, scatter_m), &mut ledger);
-    let samples = spikes::without(samples, scatter_m, &mut ledger);
-    let samples = heights::possible(samples, &mut ledger);
+    let way = Way::of(&samples);
+    let samples = frozen::without_repeats(samples, &way, limit, &mut ledger);
+    let way = way.after(&samples);
+    let scatter_m = spikes::scatter_m(&way);
+    let samples = speed::within_limit(samples, &way, (limit, scatter_m), &mut ledger);
+    let way = way.after(&samples);
+    let samples = spikes::without(samples, &way, scatter_m, &mut ledger);
+    let way = way.after(&samples);
+    let samples = heights::possible(samples, &way, &mut ledger);
 
     if settings.strict {
         refuse.if_not_sound(&ledger)?;
@@ -118,8 +124,11 @@ pub fn clean(reading: Reading, settings: &CleanSettings) -> Result<Track, InputE
         median_interval_s,
         gap_limit_s,
     } = gaps::split(&samples, settings.gap_limit_s);
-    let fixes: Vec<Fix> = samples.into_iter().map(|sample| sample.fix).collect();
-    let airborne = airborne::range(&fixes);
+    let airborne = airborne::range(&way);
+    drop(way);
+    let mut fixes: Vec<Fix> = samples.into_iter().map(|sample| sample.fix).collect();
+    // They took the place of the samples, which are larger.
+    fixes.shrink_to_fit();
     Ok(Track {
         sources,
         name,

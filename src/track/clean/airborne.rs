@@ -5,9 +5,9 @@
 //! from there; it ends likewise, backwards. In between nothing is taken for ground: a hover looks like a
 //! landing, and the log cannot tell them apart.
 
-use crate::geodesy::ecef::{self, Ecef};
+use super::way::Way;
+use crate::geodesy::ecef::Ecef;
 use crate::track::motion::FLYING_MPS;
-use crate::track::{Fix, seconds_between};
 use std::ops::Range;
 
 /// The way away is made at flying speed over this time, seconds. Chosen: a position that wanders by tens of
@@ -20,19 +20,11 @@ const AWAY_S: f64 = 30.0;
 const AWAY_M: f64 = 200.0;
 
 /// The fixes from take-off to landing; empty at the end if nothing was flown.
-pub(super) fn range(fixes: &[Fix]) -> Range<usize> {
-    let count = fixes.len();
-    let seconds: Vec<f64> = fixes
-        .iter()
-        .map(|fix| seconds_between(fixes[0].time, fix.time))
-        .collect();
-    let places: Vec<Ecef> = fixes
-        .iter()
-        .map(|fix| ecef::from_position(fix.position))
-        .collect();
+pub(super) fn range(way: &Way) -> Range<usize> {
+    let count = way.seconds.len();
     let log = Log {
-        seconds: &seconds,
-        places: &places,
+        seconds: &way.seconds,
+        places: &way.places,
     };
     let take_off = (0..count).find(|&fix| log.gets_away(fix, true));
     let landing = (0..count).rev().find(|&fix| log.gets_away(fix, false));

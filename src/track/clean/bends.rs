@@ -14,6 +14,7 @@
 //! another place, everything stays.
 
 use super::SCATTER_M;
+use rayon::prelude::*;
 
 /// Longest run that is taken for a spike. Chosen: longer, it is an excursion that the chain of possible
 /// steps decides about.
@@ -32,8 +33,8 @@ const MOST_SCATTER_M: f64 = 100.0;
 /// The scatter of measurements beyond what their steps and bends allow, metres: [`SCATTER_M`], or more where
 /// they scatter so throughout. It shows where fixes are so close together that no aircraft bends its way as
 /// much.
-pub(super) fn scatter_m(
-    (seconds, places): (&[f64], &[[f64; 3]]),
+pub(super) fn scatter_m<const D: usize>(
+    (seconds, places): (&[f64], &[[f64; D]]),
     acceleration_mps2: f64,
     medians: f64,
 ) -> f64 {
@@ -49,18 +50,18 @@ pub(super) fn scatter_m(
 }
 
 /// Measurements in rising time and what limits their bends.
-pub(super) struct Bends<'a> {
+pub(super) struct Bends<'a, const D: usize> {
     seconds: &'a [f64],
-    places: &'a [[f64; 3]],
+    places: &'a [[f64; D]],
     acceleration_mps2: f64,
     /// How wrong a time may be, seconds: it moves a place along the way flown.
     time_error_s: f64,
     scatter_m: f64,
 }
 
-impl<'a> Bends<'a> {
+impl<'a, const D: usize> Bends<'a, D> {
     pub(super) const fn new(
-        (seconds, places): (&'a [f64], &'a [[f64; 3]]),
+        (seconds, places): (&'a [f64], &'a [[f64; D]]),
         acceleration_mps2: f64,
         time_error_s: f64,
         scatter_m: f64,
@@ -76,9 +77,15 @@ impl<'a> Bends<'a> {
 
     /// Indices of the spikes, rising.
     pub(super) fn spikes(&self) -> Vec<usize> {
+        let bends = |at: &usize| self.excess(at - 2, at - 1, *at) > 1.0;
+        let Some(first) = (2..self.places.len()).into_par_iter().find_first(bends) else {
+            return Vec::new();
+        };
+        // Up to the first bend nothing goes.
         let mut kept: Vec<usize> = Vec::with_capacity(self.places.len());
+        kept.extend(0..first);
         let mut spikes = Vec::new();
-        let mut next = 0;
+        let mut next = first;
         while next < self.places.len() {
             kept.push(next);
             next += 1;
@@ -135,7 +142,7 @@ impl<'a> Bends<'a> {
         if way_m == 0.0 {
             return length(off) / bound_m;
         }
-        let along_m = (off[0] * way[0] + off[1] * way[1] + off[2] * way[2]) / way_m;
+        let along_m = off.iter().zip(&way).map(|(a, b)| a * b).sum::<f64>() / way_m;
         let across_m = (length(off).powi(2) - along_m * along_m).max(0.0).sqrt();
         let late_m = way_m / (before_s + after_s) * self.time_error_s;
         let (across, along) = (across_m / bound_m, along_m / (bound_m + late_m));
@@ -148,7 +155,7 @@ impl<'a> Bends<'a> {
     }
 
     /// From where `b` should be to where it is; and from `a` to `c`.
-    fn deviation(&self, a: usize, b: usize, c: usize) -> ([f64; 3], [f64; 3]) {
+    fn deviation(&self, a: usize, b: usize, c: usize) -> ([f64; D], [f64; D]) {
         let share = self.between_s(a, b) / self.between_s(a, c);
         let [from, at, to] = [a, b, c].map(|index| self.places[index]);
         let way = std::array::from_fn(|i| to[i] - from[i]);
@@ -171,6 +178,7 @@ impl<'a> Bends<'a> {
             0.5 * self.acceleration_mps2 * product <= SCATTER_M
         };
         let mut off_m: Vec<f64> = (1..self.places.len().saturating_sub(1))
+            .into_par_iter()
             .filter(close)
             .map(|at| self.deviation_m(at - 1, at, at + 1))
             .collect();
@@ -182,6 +190,6 @@ impl<'a> Bends<'a> {
     }
 }
 
-fn length(v: [f64; 3]) -> f64 {
-    (v[0] * v[0] + v[1] * v[1] + v[2] * v[2]).sqrt()
+fn length<const D: usize>(v: [f64; D]) -> f64 {
+    v.iter().map(|part| part * part).sum::<f64>().sqrt()
 }

@@ -8,6 +8,7 @@
 //! Chains that nothing connects are separate: a short one is an excursion of the receiver and goes, a
 //! long one is kept, since nobody can tell which of two long ones is wrong.
 
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// How far back a chain may reach over bad measurements.
@@ -18,22 +19,23 @@ const LASTING_S: f64 = 60.0;
 /// … and this many median intervals. Chosen.
 const LASTING_INTERVALS: f64 = 10.0;
 
-/// Times and values of measurements: places as vectors from the centre of the earth, or heights as
-/// vectors of which only the first part is used. Between places distances are chords, shorter than the
+/// Times and values of measurements: places as vectors from the centre of the earth, or heights alone. Between places distances are chords, shorter than the
 /// geodesic by d³/(24 R²): a millimetre in 10 km, 130 m in 500 km.
-pub(super) struct Steps {
-    pub(super) seconds: Vec<f64>,
-    pub(super) places: Vec<[f64; 3]>,
+pub(super) struct Steps<'a, const D: usize> {
+    pub(super) seconds: &'a [f64],
+    pub(super) places: &'a [[f64; D]],
     /// The highest possible rate, metres per second …
     pub(super) limit_mps: f64,
     /// … and the distance allowed beyond it, metres.
     pub(super) scatter_m: f64,
 }
 
-impl Steps {
+impl<const D: usize> Steps<'_, D> {
     /// Whether all of them fit together in their order.
     pub(super) fn all_possible(&self) -> bool {
-        (1..self.places.len()).all(|index| self.possible(index - 1, index))
+        (1..self.places.len())
+            .into_par_iter()
+            .all(|index| self.possible(index - 1, index))
     }
 
     /// The chains to keep, by their first index: the one with the most members, then every lasting piece
@@ -48,8 +50,8 @@ impl Steps {
     }
 
     pub(super) fn distance_m(&self, from: usize, to: usize) -> f64 {
-        let (a, b) = (self.places[from], self.places[to]);
-        ((a[0] - b[0]).powi(2) + (a[1] - b[1]).powi(2) + (a[2] - b[2]).powi(2)).sqrt()
+        let ways = self.places[from].iter().zip(&self.places[to]);
+        ways.map(|(a, b)| (a - b).powi(2)).sum::<f64>().sqrt()
     }
 
     pub(super) fn speed_mps(&self, from: usize, to: usize) -> f64 {
@@ -96,7 +98,7 @@ struct Chains {
 }
 
 impl Chains {
-    fn find(steps: &Steps) -> Self {
+    fn find<const D: usize>(steps: &Steps<D>) -> Self {
         let mut chains = Self {
             links: Vec::with_capacity(steps.places.len()),
             trees: vec![],
@@ -115,7 +117,7 @@ impl Chains {
         chains
     }
 
-    fn best_link(&self, steps: &Steps, index: usize) -> Link {
+    fn best_link<const D: usize>(&self, steps: &Steps<D>, index: usize) -> Link {
         let mut best = Link {
             count: 1,
             previous: NONE,
@@ -179,7 +181,11 @@ impl Chains {
 
     /// The chains to keep, by their first index: the one with the most fixes, then every lasting piece
     /// of another that does not run alongside one chosen before.
-    fn select(&self, steps: &Steps, lasting_s: f64) -> BTreeMap<usize, Vec<usize>> {
+    fn select<const D: usize>(
+        &self,
+        steps: &Steps<D>,
+        lasting_s: f64,
+    ) -> BTreeMap<usize, Vec<usize>> {
         let mut trees = self.trees.clone();
         trees.sort_by_key(|tree| std::cmp::Reverse(tree.count));
         let mut chosen = BTreeMap::new();

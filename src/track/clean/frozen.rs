@@ -13,10 +13,10 @@
 //! a longer way than that, amid flight and of a length that the aircraft flew in the time since the first of
 //! them, were none of a stand. The first of such a run is kept, with the repeats gone.
 
+use super::way::Way;
 use super::{SCATTER_M, Sample};
-use crate::geodesy::ecef::{self, Ecef};
 use crate::track::motion::FLYING_MPS;
-use crate::track::{Finding, Ledger, seconds_between};
+use crate::track::{Finding, Ledger};
 use crate::units::Speed;
 
 /// Hardest acceleration from a stand and hardest braking to one, m/s². Chosen: half of gravity, more than
@@ -39,6 +39,7 @@ const MUCH_FASTER: f64 = 1.5;
 /// Leaves out repeated positions amid flight.
 pub(super) fn without_repeats(
     samples: Vec<Sample>,
+    way: &Way,
     limit: Speed,
     ledger: &mut Ledger,
 ) -> Vec<Sample> {
@@ -46,12 +47,12 @@ pub(super) fn without_repeats(
     if !samples.windows(2).any(repeats) {
         return samples;
     }
-    let way = Way::of(&samples, limit);
+    let stands = Stands::of(way, limit);
     let mut kept = Vec::with_capacity(samples.len());
     let mut first = 0;
     for run in samples.chunk_by(|a, b| a.fix.position == b.fix.position) {
         let last = first + run.len() - 1;
-        if first < last && way.is_frozen(first, last) {
+        if first < last && stands.is_frozen(first, last) {
             kept.push(run[0]);
             for Sample { fix, .. } in &run[1..] {
                 ledger.add_at(fix, Finding::FrozenPosition, fix.recorded());
@@ -64,31 +65,28 @@ pub(super) fn without_repeats(
     kept
 }
 
-struct Way {
-    seconds: Vec<f64>,
-    places: Vec<Ecef>,
+/// What tells stands from repeats.
+struct Stands<'a> {
+    way: &'a Way,
     limit_mps: f64,
     /// What the aircraft flies at when it flies fast, m/s.
     fast_mps: f64,
 }
 
-impl Way {
-    fn of(samples: &[Sample], limit: Speed) -> Self {
-        let since = |sample: &Sample| seconds_between(samples[0].fix.time, sample.fix.time);
-        let place = |sample: &Sample| ecef::from_position(sample.fix.position);
-        let mut way = Self {
-            seconds: samples.iter().map(since).collect(),
-            places: samples.iter().map(place).collect(),
+impl<'a> Stands<'a> {
+    fn of(way: &'a Way, limit: Speed) -> Self {
+        let mut stands = Self {
+            way,
             limit_mps: limit.mps(),
             fast_mps: 0.0,
         };
-        way.fast_mps = way.fast_speed();
-        way
+        stands.fast_mps = stands.fast_speed();
+        stands
     }
 
     /// The speed that is not exceeded in [`FAST_SHARE`] of the steps, m/s, impossible ones left out.
     fn fast_speed(&self) -> f64 {
-        let mut speeds: Vec<f64> = (1..self.places.len())
+        let mut speeds: Vec<f64> = (1..self.way.places.len())
             .map(|to| self.distance_m(to - 1, to) / self.seconds(to - 1, to))
             .filter(|speed| *speed <= self.limit_mps)
             .collect();
@@ -100,11 +98,11 @@ impl Way {
     }
 
     fn seconds(&self, from: usize, to: usize) -> f64 {
-        self.seconds[to] - self.seconds[from]
+        self.way.seconds[to] - self.way.seconds[from]
     }
 
     fn distance_m(&self, from: usize, to: usize) -> f64 {
-        let (a, b) = (self.places[from], self.places[to]);
+        let (a, b) = (self.way.places[from], self.way.places[to]);
         ((a[0] - b[0]).powi(2) + (a[1] - b[1]).powi(2) + (a[2] - b[2]).powi(2)).sqrt()
     }
 
@@ -115,7 +113,7 @@ impl Way {
         if !before.into_iter().chain(after).all(flown) {
             return false;
         }
-        let Some(next) = Some(last + 1).filter(|next| *next < self.places.len()) else {
+        let Some(next) = Some(last + 1).filter(|next| *next < self.way.places.len()) else {
             // At the end of the log only the braking tells.
             return before.is_some() && self.stops_impossibly(first);
         };
@@ -140,7 +138,7 @@ impl Way {
 
     /// Speed on the way from a fix, m/s.
     fn speed_after(&self, fix: usize) -> Option<f64> {
-        let to = self.first_beyond(fix + 1..self.places.len(), fix)?;
+        let to = self.first_beyond(fix + 1..self.way.places.len(), fix)?;
         Some(self.distance_m(fix, to) / self.seconds(fix, to))
     }
 

@@ -2,6 +2,7 @@
 
 use super::Sample;
 use crate::track::seconds_between;
+use rayon::prelude::*;
 use std::ops::Range;
 
 /// The shortest default gap limit, seconds. Chosen: at 100 kt an aircraft flies 0.3 NM in it.
@@ -22,14 +23,14 @@ pub(super) struct Stretches {
 /// Splits where a step is longer than the limit, where the track jumps, and where the recorder began
 /// a new segment, unless the step there is no longer than two median intervals.
 pub(super) fn split(samples: &[Sample], given_limit_s: Option<f64>) -> Stretches {
-    let median_interval_s = median_interval_s(samples);
+    let steps_s = steps_s(samples);
+    let median_interval_s = median(steps_s.clone());
     let gap_limit_s =
         given_limit_s.unwrap_or_else(|| SHORTEST_LIMIT_S.max(LIMIT_INTERVALS * median_interval_s));
     let join_limit_s = JOIN_INTERVALS * median_interval_s;
     let mut stretches = Vec::new();
     let mut start = 0;
-    for (end, pair) in (1..).zip(samples.windows(2)) {
-        let step_s = seconds_between(pair[0].fix.time, pair[1].fix.time);
+    for (end, (pair, step_s)) in (1..).zip(samples.windows(2).zip(steps_s)) {
         let new_segment = pair[0].segment != pair[1].segment && step_s > join_limit_s;
         if step_s > gap_limit_s || new_segment || pair[1].after_jump {
             stretches.push(start..end);
@@ -46,10 +47,17 @@ pub(super) fn split(samples: &[Sample], given_limit_s: Option<f64>) -> Stretches
 
 /// Median of the steps between neighbouring fixes, seconds; 0 without a step.
 pub(super) fn median_interval_s(samples: &[Sample]) -> f64 {
-    let mut steps_s: Vec<f64> = samples
-        .windows(2)
-        .map(|p| seconds_between(p[0].fix.time, p[1].fix.time))
-        .collect();
+    median(steps_s(samples))
+}
+
+fn steps_s(samples: &[Sample]) -> Vec<f64> {
+    samples
+        .par_windows(2)
+        .map(|pair| seconds_between(pair[0].fix.time, pair[1].fix.time))
+        .collect()
+}
+
+fn median(mut steps_s: Vec<f64>) -> f64 {
     let middle = steps_s.len() / 2;
     if steps_s.is_empty() {
         return 0.0;

@@ -10,7 +10,8 @@ use super::Sample;
 use super::bends::{self, Bends, MEDIANS_OF_HEIGHTS};
 use super::chain::Steps;
 use super::gaps::median_interval_s;
-use crate::track::{Finding, Ledger, seconds_between};
+use super::way::Way;
+use crate::track::{Finding, Ledger};
 use crate::units::Length;
 
 /// Fastest climb or descent, m/s. Chosen: 12,000 ft/min; a climb of 6,000 ft/min is steep for any search
@@ -23,19 +24,19 @@ const SCATTER_M: f64 = 50.0;
 const HARDEST_MPS2: f64 = 19.6;
 
 /// Takes away impossible heights.
-pub(super) fn possible(mut samples: Vec<Sample>, ledger: &mut Ledger) -> Vec<Sample> {
-    let interval_s = median_interval_s(&samples);
-    let (mut steps, mut with) = steps(&samples, 0.0);
-    let way = (steps.seconds.as_slice(), steps.places.as_slice());
-    let scatter_m = bends::scatter_m(way, HARDEST_MPS2, MEDIANS_OF_HEIGHTS);
-    steps.scatter_m = SCATTER_M.max(scatter_m);
+pub(super) fn possible(mut samples: Vec<Sample>, way: &Way, ledger: &mut Ledger) -> Vec<Sample> {
+    let mut heights = Heights::of(&samples, way);
+    let course = (heights.seconds.as_slice(), heights.places.as_slice());
+    let scatter_m = bends::scatter_m(course, HARDEST_MPS2, MEDIANS_OF_HEIGHTS);
+    let beyond_m = SCATTER_M.max(scatter_m);
+    let steps = heights.steps(beyond_m);
     if !steps.all_possible() {
-        let pieces = steps.chains(interval_s);
-        let mut keep = vec![false; with.len()];
+        let pieces = steps.chains(median_interval_s(&samples));
+        let mut keep = vec![false; heights.with.len()];
         let mut last: Option<usize> = None;
         for (&start, piece) in &pieces {
             if let Some(before) = last.filter(|&before| !steps.possible(before, start)) {
-                let Sample { fix, .. } = samples[with[start]];
+                let Sample { fix, .. } = samples[heights.with[start]];
                 let level_m = steps.places[before][0];
                 let raw = format!("{}: {level_m} m before", fix.recorded());
                 ledger.add_at(&fix, Finding::HeightJump, raw);
@@ -45,37 +46,56 @@ pub(super) fn possible(mut samples: Vec<Sample>, ledger: &mut Ledger) -> Vec<Sam
             }
             last = piece.last().copied();
         }
-        let gone = (0..with.len()).filter(|index| !keep[*index]);
-        take(gone.map(|index| with[index]), &mut samples, ledger);
-        (steps, with) = self::steps(&samples, SCATTER_M.max(scatter_m));
+        let gone = (0..keep.len()).filter(|index| !keep[*index]);
+        take(gone.map(|index| heights.with[index]), &mut samples, ledger);
+        heights = Heights::of(&samples, way);
     }
+    let steps = heights.steps(beyond_m);
     for level in levels(&steps) {
         let range = (&steps.seconds[level.clone()], &steps.places[level.clone()]);
         let spikes = Bends::new(range, HARDEST_MPS2, 0.0, scatter_m).spikes();
-        let gone = spikes.into_iter().map(|index| with[level.start + index]);
+        let gone = spikes
+            .into_iter()
+            .map(|index| heights.with[level.start + index]);
         take(gone, &mut samples, ledger);
     }
     samples
 }
 
-/// The heights there are, and which samples have them.
-fn steps(samples: &[Sample], scatter_m: f64) -> (Steps, Vec<usize>) {
-    let with: Vec<usize> = (0..samples.len())
-        .filter(|index| samples[*index].fix.height.is_some())
-        .collect();
-    let height_m = |index: &usize| samples[*index].fix.height.map_or(0.0, Length::m);
-    let since = |index: &usize| seconds_between(samples[0].fix.time, samples[*index].fix.time);
-    let steps = Steps {
-        seconds: with.iter().map(since).collect(),
-        places: with.iter().map(|at| [height_m(at), 0.0, 0.0]).collect(),
-        limit_mps: FASTEST_MPS,
-        scatter_m,
-    };
-    (steps, with)
+/// The heights there are.
+struct Heights {
+    /// Which samples have them.
+    with: Vec<usize>,
+    seconds: Vec<f64>,
+    /// In metres.
+    places: Vec<[f64; 1]>,
+}
+
+impl Heights {
+    fn of(samples: &[Sample], way: &Way) -> Self {
+        let has = |index: &usize| samples[*index].fix.height.is_some();
+        let with: Vec<usize> = (0..samples.len()).filter(has).collect();
+        let height_m = |index: &usize| [samples[*index].fix.height.map_or(0.0, Length::m)];
+        Self {
+            seconds: with.iter().map(|index| way.seconds[*index]).collect(),
+            places: with.iter().map(height_m).collect(),
+            with,
+        }
+    }
+
+    /// What is possible between them.
+    fn steps(&self, scatter_m: f64) -> Steps<'_, 1> {
+        Steps {
+            seconds: &self.seconds,
+            places: &self.places,
+            limit_mps: FASTEST_MPS,
+            scatter_m,
+        }
+    }
 }
 
 /// Ranges between lasting jumps.
-fn levels(steps: &Steps) -> Vec<std::ops::Range<usize>> {
+fn levels(steps: &Steps<1>) -> Vec<std::ops::Range<usize>> {
     let count = steps.places.len();
     let jumps = (1..count).filter(|index| !steps.possible(index - 1, *index));
     let mut levels = Vec::new();

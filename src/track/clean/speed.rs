@@ -6,18 +6,23 @@
 use super::Sample;
 use super::chain::Steps;
 use super::gaps::median_interval_s;
-use crate::geodesy::ecef;
-use crate::track::{Finding, Ledger, seconds_between};
+use super::way::Way;
+use crate::track::{Finding, Ledger};
 use crate::units::{Length, Speed};
-use rayon::prelude::*;
 
 /// Keeps the samples that fit together at `limit`; the others go into the ledger.
 pub(super) fn within_limit(
     samples: Vec<Sample>,
+    way: &Way,
     (limit, scatter_m): (Speed, f64),
     ledger: &mut Ledger,
 ) -> Vec<Sample> {
-    let steps = steps(&samples, limit, scatter_m);
+    let steps = Steps {
+        seconds: &way.seconds,
+        places: &way.places,
+        limit_mps: limit.mps(),
+        scatter_m,
+    };
     if steps.all_possible() {
         // One chain holds them all.
         return samples;
@@ -54,7 +59,7 @@ pub(super) fn within_limit(
 /// lead to and from them.
 fn report_dropped(
     samples: &[Sample],
-    steps: &Steps,
+    steps: &Steps<3>,
     before: Option<usize>,
     after: Option<usize>,
     ledger: &mut Ledger,
@@ -67,19 +72,5 @@ fn report_dropped(
         let speed = Speed::from_mps(to.max(from));
         let raw = format!("{}: {:.0} kt", sample.fix.recorded(), speed.kt());
         ledger.add_at(&sample.fix, Finding::ImpossibleSpeed, raw);
-    }
-}
-
-/// Distances between the samples against what `limit` allows, and `scatter_m` beyond it.
-fn steps(samples: &[Sample], limit: Speed, scatter_m: f64) -> Steps {
-    let since = |sample: &Sample| seconds_between(samples[0].fix.time, sample.fix.time);
-    Steps {
-        seconds: samples.par_iter().map(since).collect(),
-        places: samples
-            .par_iter()
-            .map(|s| ecef::from_position(s.fix.position))
-            .collect(),
-        limit_mps: limit.mps(),
-        scatter_m,
     }
 }

@@ -2,9 +2,8 @@
 
 use super::Sample;
 use super::bends::{self, Bends, MEDIANS_OF_PLACES};
-use crate::geodesy::ecef::{self, Ecef};
-use crate::track::{Finding, Ledger, seconds_between};
-use rayon::prelude::*;
+use super::way::Way;
+use crate::track::{Finding, Ledger};
 
 /// Hardest acceleration over the ground, m/s². Chosen: two g, which a coordinated turn takes at a bank of
 /// 63° (tan φ = a/g): beyond the 60° up to which a turn is no aerobatic one (from memory, 14 CFR 91.307) and
@@ -14,36 +13,37 @@ const HARDEST_MPS2: f64 = 19.6;
 const WHOLE_SECONDS_S: f64 = 0.5;
 
 /// How widely the places scatter, metres.
-pub(super) fn scatter_m(samples: &[Sample]) -> f64 {
-    let (seconds, places) = way(samples);
-    bends::scatter_m((&seconds, &places), HARDEST_MPS2, MEDIANS_OF_PLACES)
-}
-
-/// Seconds since the first of the samples, and places.
-fn way(samples: &[Sample]) -> (Vec<f64>, Vec<Ecef>) {
-    let since = |sample: &Sample| seconds_between(samples[0].fix.time, sample.fix.time);
-    let place = |sample: &Sample| ecef::from_position(sample.fix.position);
-    (
-        samples.par_iter().map(since).collect(),
-        samples.par_iter().map(place).collect(),
-    )
+pub(super) fn scatter_m(way: &Way) -> f64 {
+    let way = (way.seconds.as_slice(), way.places.as_slice());
+    bends::scatter_m(way, HARDEST_MPS2, MEDIANS_OF_PLACES)
 }
 
 /// Leaves out spikes, piece by piece between the jumps of the track.
-pub(super) fn without(samples: Vec<Sample>, scatter_m: f64, ledger: &mut Ledger) -> Vec<Sample> {
+pub(super) fn without(
+    samples: Vec<Sample>,
+    way: &Way,
+    scatter_m: f64,
+    ledger: &mut Ledger,
+) -> Vec<Sample> {
     let whole = samples
         .iter()
         .all(|sample| sample.fix.time.timestamp_subsec_nanos() == 0);
     let time_error_s = if whole { WHOLE_SECONDS_S } else { 0.0 };
-    let mut kept = Vec::with_capacity(samples.len());
+    let mut begins = 0;
+    let mut pieces = Vec::new();
     for piece in samples.chunk_by(|_, next| !next.after_jump) {
-        let (seconds, places) = way(piece);
-        let bends = Bends::new((&seconds, &places), HARDEST_MPS2, time_error_s, scatter_m);
+        let range = begins..begins + piece.len();
+        begins = range.end;
+        let way = (&way.seconds[range.clone()], &way.places[range]);
+        let bends = Bends::new(way, HARDEST_MPS2, time_error_s, scatter_m);
         let spikes = bends.spikes();
-        if spikes.is_empty() {
-            kept.extend_from_slice(piece);
-            continue;
-        }
+        pieces.push((piece, bends, spikes));
+    }
+    if pieces.iter().all(|(_, _, spikes)| spikes.is_empty()) {
+        return samples;
+    }
+    let mut kept: Vec<Sample> = Vec::with_capacity(samples.len());
+    for (piece, bends, spikes) in pieces {
         let begins = kept.len();
         let mut next_spike = spikes.iter().copied().peekable();
         for (index, sample) in piece.iter().enumerate() {
