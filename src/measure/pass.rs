@@ -9,6 +9,7 @@ use super::wind::Wind;
 use crate::track::{Track, seconds_between};
 use crate::units::{Length, Speed};
 use chrono::{DateTime, Utc};
+use rayon::prelude::*;
 use serde::Serialize;
 
 /// Points kept of a cross-track profile. Chosen: more than a picture of it is wide.
@@ -54,7 +55,7 @@ pub fn passes(
     wind: Option<&Wind>,
 ) -> (Vec<Passage>, Vec<Pass>) {
     passages
-        .into_iter()
+        .into_par_iter()
         .filter_map(|passage| {
             let pass = pass(flight, &passage, tolerance, limits, wind)?;
             Some((passage, pass))

@@ -4,7 +4,7 @@
 //! without turning: the roll into and out of the turns is not flown leg.
 
 use super::along::AlongSpan;
-use crate::geodesy::LegFrame;
+use crate::geodesy::LegInPlane;
 use crate::matching::{Matched, ON_COURSE_DEG, Run};
 use crate::plan::{Leg, Plan};
 use crate::track::Track;
@@ -66,7 +66,7 @@ pub fn passages(
     track: &Track,
     motion: &Motion,
     plan: &Plan,
-    frames: &[LegFrame],
+    frames: &[LegInPlane],
     matched: &Matched,
 ) -> Vec<Passage> {
     let pieces: Vec<Option<Piece>> = matched
@@ -116,7 +116,7 @@ fn resumes(passage: &Passage, piece: &Piece, spacing_m: f64) -> bool {
     })
 }
 
-fn piece(run: &Run, track: &Track, motion: &Motion, frame: &LegFrame) -> Option<Piece> {
+fn piece(run: &Run, track: &Track, motion: &Motion, frame: &LegInPlane) -> Option<Piece> {
     let sample = |fix: usize| sample(fix, run, motion, frame);
     let all: Vec<Sample> = run.fixes.clone().map(sample).collect();
     let on_course = |s: &Sample| {
@@ -185,8 +185,8 @@ pub fn between(a: DateTime<Utc>, b: DateTime<Utc>, share: f64) -> DateTime<Utc> 
     a + TimeDelta::microseconds(micros.round() as i64)
 }
 
-fn sample(fix: usize, run: &Run, motion: &Motion, frame: &LegFrame) -> Sample {
-    let at = frame.locate_ecef(motion.ecef[fix]);
+fn sample(fix: usize, run: &Run, motion: &Motion, frame: &LegInPlane) -> Sample {
+    let at = frame.locate(motion.xy[fix]);
     let leg_deg = frame.course_at(at.along_m).deg();
     let (sign, flown_deg) = if run.reversed {
         (-1.0, leg_deg + 180.0)

@@ -119,7 +119,7 @@ fn turn(flight: Flight<'_>, before: &Flown<'_>, after: &Flown<'_>, tolerance: Le
     let past_end = before.passage.map(|passage| {
         let frame = &frames[passage.leg];
         let beyond = |i: usize| {
-            let along_m = frame.locate_ecef(motion.ecef[i]).along_m;
+            let along_m = frame.locate(motion.xy[i]).along_m;
             if passage.reversed {
                 -along_m
             } else {
@@ -133,7 +133,7 @@ fn turn(flight: Flight<'_>, before: &Flown<'_>, after: &Flown<'_>, tolerance: Le
     let established = after.passage.and_then(|p| p.established(tolerance, motion));
     let past_next_leg = after.passage.map(|passage| {
         let frame = &frames[passage.leg];
-        let cross_m = |i: usize| frame.locate_ecef(motion.ecef[i]).cross_m;
+        let cross_m = |i: usize| frame.locate(motion.xy[i]).cross_m;
         let came_from = cross_m(way.start).signum();
         let until = established.map_or(after.fixes.end, |s| s.fix + 1);
         let far = (way.start..until)

@@ -1,10 +1,34 @@
 //! Weighted statistics.
 
+/// Values with their weights, added up as they come.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Sum {
+    /// Sum of the values times their weights.
+    sum: f64,
+    /// Sum of the weights.
+    pub weight: f64,
+}
+
+impl Sum {
+    /// Adds a value.
+    pub fn add(&mut self, value: f64, weight: f64) {
+        self.sum += value * weight;
+        self.weight += weight;
+    }
+
+    /// Their mean; `None` without weight.
+    #[must_use]
+    pub fn mean(&self) -> Option<f64> {
+        (self.weight > 0.0).then(|| self.sum / self.weight)
+    }
+}
+
 /// Mean of `(value, weight)` pairs; `None` without weight.
 #[must_use]
 pub fn mean(pairs: impl Iterator<Item = (f64, f64)>) -> Option<f64> {
-    let (sum, weight) = pairs.fold((0.0, 0.0), |(s, w), (x, wx)| (s + x * wx, w + wx));
-    (weight > 0.0).then(|| sum / weight)
+    let mut sum = Sum::default();
+    pairs.for_each(|(value, weight)| sum.add(value, weight));
+    sum.mean()
 }
 
 /// Standard deviation about the mean of `(value, weight)` pairs; `None` without weight.

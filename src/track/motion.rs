@@ -7,6 +7,7 @@
 use super::{Track, seconds_between};
 use crate::geodesy::LocalFrame;
 use crate::geodesy::ecef::{self, Ecef};
+use crate::geodesy::geodesic::ECCENTRICITY_SQUARED;
 use crate::units::{wrap_180, wrap_360};
 use geo::Coord;
 use rayon::prelude::*;
@@ -36,12 +37,10 @@ pub const GRAVITY: f64 = 9.806_65;
 pub struct Motion {
     /// Seconds since the first fix.
     pub time_s: Vec<f64>,
-    /// Surface point under the aircraft.
-    pub ecef: Vec<Ecef>,
-    /// The same in the local plane, metres.
+    /// Place in the local plane, metres.
     pub xy: Vec<Coord<f64>>,
-    /// Ground velocity, metres per second towards true east and true north.
-    pub velocity: Vec<Coord<f64>>,
+    /// Speed over the ground, metres per second.
+    pub speed_mps: Vec<f64>,
     /// True course over the ground, degrees [0, 360); of no meaning when standing.
     pub course_deg: Vec<f64>,
     /// Rate of turn, degrees per second, right positive.
@@ -57,7 +56,7 @@ impl Motion {
         let fixes = &track.fixes;
         let start = fixes[0].time;
         let time_s: Vec<f64> = fixes
-            .iter()
+            .par_iter()
             .map(|f| seconds_between(start, f.time))
             .collect();
         let ecef: Vec<Ecef> = fixes
@@ -65,47 +64,53 @@ impl Motion {
             .map(|f| ecef::from_position(f.position))
             .collect();
         let xy = ecef.par_iter().map(|p| frame.forward_ecef(*p)).collect();
-        let mut velocity = vec![Coord { x: 0.0, y: 0.0 }; fixes.len()];
+        let mut speed_mps = vec![0.0; fixes.len()];
         let mut course_deg = vec![0.0; fixes.len()];
         let mut turn_rate_dps = vec![0.0; fixes.len()];
         for stretch in &track.stretches {
-            for_windows(&time_s, stretch.clone(), |i, low, high| {
-                let dt = time_s[high] - time_s[low];
-                if dt > 0.0 {
-                    let (east, north) = axes(fixes[i].position);
+            let velocities = (
+                &mut speed_mps[stretch.clone()],
+                &mut course_deg[stretch.clone()],
+            );
+            for_windows(
+                &time_s,
+                stretch,
+                velocities,
+                |window, (speed_mps, course_deg)| {
+                    let Window { fix, low, high, dt } = window;
+                    let (east, north) = axes(ecef[fix]);
                     let d = difference(ecef[high], ecef[low]);
-                    let v = Coord {
-                        x: dot(d, east) / dt,
-                        y: dot(d, north) / dt,
-                    };
-                    velocity[i] = v;
-                    course_deg[i] = wrap_360(v.x.atan2(v.y).to_degrees());
-                }
-            });
-            for_windows(&time_s, stretch.clone(), |i, low, high| {
-                let dt = time_s[high] - time_s[low];
-                if dt > 0.0 {
-                    turn_rate_dps[i] = wrap_180(course_deg[high] - course_deg[low]) / dt;
+                    let (x, y) = (dot(d, east) / dt, dot(d, north) / dt);
+                    *speed_mps = (x * x + y * y).sqrt();
+                    *course_deg = wrap_360(x.atan2(y).to_degrees());
+                },
+            );
+            let turns = (
+                &mut speed_mps[stretch.clone()],
+                &mut turn_rate_dps[stretch.clone()],
+            );
+            for_windows(
+                &time_s,
+                stretch,
+                turns,
+                |window, (speed_mps, turn_rate_dps)| {
+                    let Window { low, high, dt, .. } = window;
+                    *turn_rate_dps = wrap_180(course_deg[high] - course_deg[low]) / dt;
                     // In a turn the chord is shorter than the way flown: chord / arc = sin x / x, with
                     // x half the angle turned through.
-                    let x = (turn_rate_dps[i] * dt / 2.0).to_radians().abs();
+                    let x = (*turn_rate_dps * dt / 2.0).to_radians().abs();
                     if x > 1e-6 && x < 1.0 {
-                        let arc = x / x.sin();
-                        velocity[i] = Coord {
-                            x: velocity[i].x * arc,
-                            y: velocity[i].y * arc,
-                        };
+                        *speed_mps *= x / x.sin();
                     }
-                }
-            });
+                },
+            );
         }
         let mut motion = Self {
             time_s,
-            ecef,
             xy,
-            velocity,
             course_deg,
             turn_rate_dps,
+            speed_mps,
             airborne: track.airborne.clone(),
         };
         let mut flying = track.airborne.clone().filter(|fix| motion.is_flying(*fix));
@@ -127,9 +132,18 @@ impl Motion {
     /// Ground speed at a fix, metres per second.
     #[must_use]
     pub fn speed_mps(&self, fix: usize) -> f64 {
-        let v = self.velocity[fix];
-        // Asked of every fix again and again; no speed is so great or so small that squares would not do.
-        (v.x * v.x + v.y * v.y).sqrt()
+        self.speed_mps[fix]
+    }
+
+    /// Ground velocity at a fix, metres per second towards true east and true north.
+    #[must_use]
+    pub fn velocity(&self, fix: usize) -> Coord<f64> {
+        let (sin, cos) = self.course_deg[fix].to_radians().sin_cos();
+        let speed_mps = self.speed_mps[fix];
+        Coord {
+            x: speed_mps * sin,
+            y: speed_mps * cos,
+        }
     }
 
     /// Bank that a coordinated turn of this rate takes at this speed, degrees, without sign:
@@ -144,24 +158,66 @@ impl Motion {
     }
 }
 
-/// Calls `f(i, low, high)` for each fix with the fixes at the ends of its window: the nearest at
-/// least [`WINDOW_S`] before and after, within the stretch. Linear: both ends only move forward.
-fn for_windows(time_s: &[f64], stretch: Range<usize>, mut f: impl FnMut(usize, usize, usize)) {
-    let (mut low, mut high) = (stretch.start, stretch.start);
-    for i in stretch.clone() {
-        while low + 1 < i && time_s[i] - time_s[low + 1] >= WINDOW_S {
-            low += 1;
-        }
-        while high + 1 < stretch.end && (high <= i || time_s[high] - time_s[i] < WINDOW_S) {
-            high += 1;
-        }
-        f(i, low, high);
-    }
+/// A fix and those at the ends of its window: the nearest at least [`WINDOW_S`] before and after, within the stretch.
+struct Window {
+    fix: usize,
+    low: usize,
+    high: usize,
+    /// Seconds between the ends.
+    dt: f64,
 }
 
-fn axes(at: crate::geodesy::Position) -> (Ecef, Ecef) {
-    let (sin_lat, cos_lat) = at.lat().to_radians().sin_cos();
-    let (sin_lon, cos_lon) = at.lon().to_radians().sin_cos();
+/// Fixes of one task. Chosen: it takes a millisecond or so.
+const AT_ONCE: usize = 8192;
+
+/// Calls `f` for each fix of the stretch that has a window, with what is to be filled in for it. Linear: both ends only
+/// move forward.
+fn for_windows(
+    time_s: &[f64],
+    stretch: &Range<usize>,
+    (one, other): (&mut [f64], &mut [f64]),
+    f: impl Fn(Window, (&mut f64, &mut f64)) + Sync,
+) {
+    let parts = one
+        .par_chunks_mut(AT_ONCE)
+        .zip(other.par_chunks_mut(AT_ONCE));
+    parts.enumerate().for_each(|(part, (one, other))| {
+        let first = stretch.start + part * AT_ONCE;
+        // Where they stood if all fixes before had been gone through.
+        let mut low = stretch.start
+            + time_s[stretch.start..first]
+                .partition_point(|time| time_s[first] - time >= WINDOW_S)
+                .saturating_sub(1);
+        let mut high = first;
+        for (fix, filled) in (first..).zip(one.iter_mut().zip(other)) {
+            while low + 1 < fix && time_s[fix] - time_s[low + 1] >= WINDOW_S {
+                low += 1;
+            }
+            while high + 1 < stretch.end && (high <= fix || time_s[high] - time_s[fix] < WINDOW_S) {
+                high += 1;
+            }
+            let dt = time_s[high] - time_s[low];
+            if dt > 0.0 {
+                f(Window { fix, low, high, dt }, filled);
+            }
+        }
+    });
+}
+
+/// East and north at a place of the ellipsoid.
+fn axes(at: Ecef) -> (Ecef, Ecef) {
+    let [x, y, z] = at;
+    let from_axis = (x * x + y * y).sqrt();
+    // Upwards points (x, y, z / (1 − e²)).
+    let z = z / (1.0 - ECCENTRICITY_SQUARED);
+    let up = (x * x + y * y + z * z).sqrt();
+    // At a pole every direction is as good.
+    let (cos_lon, sin_lon) = if from_axis > 0.0 {
+        (x / from_axis, y / from_axis)
+    } else {
+        (1.0, 0.0)
+    };
+    let (sin_lat, cos_lat) = (z / up, from_axis / up);
     (
         [-sin_lon, cos_lon, 0.0],
         [-sin_lat * cos_lon, -sin_lat * sin_lon, cos_lat],

@@ -64,7 +64,7 @@ pub(super) fn lines(track: &Track, motion: &Motion, about: Coord<f64>) -> Vec<Li
                     at: motion.xy[fix] - about,
                     time_s,
                 });
-                sum = sum + motion.velocity[fix];
+                sum = sum + motion.velocity(fix);
             }
         }
         keep(line, &mut lines);
