@@ -18,7 +18,7 @@ pub use sequence::Run;
 use crate::geodesy::LegInPlane;
 use crate::plan::Plan;
 use crate::track::Track;
-use crate::track::motion::{Motion, STEADY_BANK_DEG};
+use crate::track::motion::{BankLimit, Motion, STEADY_BANK_DEG};
 use crate::units::wrap_180;
 use rayon::prelude::*;
 use std::ops::Range;
@@ -292,8 +292,9 @@ fn between_ends(run: Run, motion: &Motion, frames: &[LegInPlane]) -> Option<(Run
 /// Whether the aircraft held the leg's course, without turning, over most of the run: a circle that
 /// touches the leg does not fly it, nor does a way home that runs beside it at an angle.
 fn holds_the_course(run: &Run, motion: &Motion, frame: &LegInPlane) -> bool {
+    let steady = BankLimit::of_deg(STEADY_BANK_DEG);
     let holds = |fix: &usize| {
-        motion.bank_deg(*fix) <= STEADY_BANK_DEG
+        !motion.banks_beyond(*fix, steady)
             && off_course_deg(run, *fix, motion, frame).abs() <= ON_COURSE_DEG
     };
     2 * run.on_leg.clone().filter(holds).count() >= run.on_leg.len()

@@ -152,13 +152,13 @@ impl Flown {
             }
         }
         for piece in passages.iter().flat_map(|passage| &passage.pieces) {
-            let mut at = piece.samples.first().map_or(0, |first| place(first.fix));
+            let mut at = piece.samples.first().map_or(0, |first| place(first.fix()));
             for sample in &piece.samples {
                 at += kept[at..]
                     .iter()
-                    .take_while(|fix| **fix < sample.fix)
+                    .take_while(|fix| **fix < sample.fix())
                     .count();
-                if kept.get(at) == Some(&sample.fix) {
+                if kept.get(at) == Some(&sample.fix()) {
                     fixes[at].along_m = sample.along_m as f32;
                     fixes[at].xte_m = sample.cross_m as f32;
                 }

@@ -55,8 +55,7 @@ impl Tracking {
         let cross = || weighted().map(|(s, w)| (s.cross_m, w));
         let mean = weights::mean(cross())?;
         let sd = weights::standard_deviation(cross())?;
-        let sizes: Vec<(f64, f64)> = cross().map(|(x, w)| (x.abs(), w)).collect();
-        let p95 = weights::quantile(sizes, 0.95)?;
+        let p95 = weights::quantile(cross().map(|(x, w)| (x.abs(), w)), 0.95)?;
         let within = weights::mean(
             cross().map(|(x, w)| (f64::from(u8::from(x.abs() <= tolerance.m())), w)),
         )?;
@@ -70,8 +69,8 @@ impl Tracking {
             p95: Length::from_m(p95),
             max: Length::from_m(worst.cross_m),
             max_along: Length::from_m(worst.along_m),
-            max_position: track.fixes[worst.fix].position,
-            max_time: track.fixes[worst.fix].time,
+            max_position: track.fixes[worst.fix()].position,
+            max_time: track.fixes[worst.fix()].time,
             within_tolerance: within,
         })
     }

@@ -4,7 +4,7 @@
 //! farther apart), never across a gap: differences between fixes a tenth of a second apart would be
 //! mostly receiver noise.
 
-use super::{Track, seconds_between};
+use super::{Fix, Track, seconds_between};
 use crate::geodesy::LocalFrame;
 use crate::geodesy::ecef::{self, Ecef};
 use crate::geodesy::geodesic::ECCENTRICITY_SQUARED;
@@ -59,51 +59,59 @@ impl Motion {
             .par_iter()
             .map(|f| seconds_between(start, f.time))
             .collect();
-        let ecef: Vec<Ecef> = fixes
-            .par_iter()
-            .map(|f| ecef::from_position(f.position))
-            .collect();
-        let xy = ecef.par_iter().map(|p| frame.forward_ecef(*p)).collect();
+        let mut xy = vec![Coord { x: 0.0, y: 0.0 }; fixes.len()];
         let mut speed_mps = vec![0.0; fixes.len()];
         let mut course_deg = vec![0.0; fixes.len()];
         let mut turn_rate_dps = vec![0.0; fixes.len()];
         for stretch in &track.stretches {
-            let velocities = (
-                &mut speed_mps[stretch.clone()],
-                &mut course_deg[stretch.clone()],
-            );
-            for_windows(
-                &time_s,
+            let windows = Windows {
+                time_s: &time_s,
                 stretch,
-                velocities,
-                |window, (speed_mps, course_deg)| {
-                    let Window { fix, low, high, dt } = window;
-                    let (east, north) = axes(ecef[fix]);
-                    let d = difference(ecef[high], ecef[low]);
-                    let (x, y) = (dot(d, east) / dt, dot(d, north) / dt);
-                    *speed_mps = (x * x + y * y).sqrt();
-                    *course_deg = wrap_360(x.atan2(y).to_degrees());
-                },
-            );
-            let turns = (
-                &mut speed_mps[stretch.clone()],
-                &mut turn_rate_dps[stretch.clone()],
-            );
-            for_windows(
-                &time_s,
-                stretch,
-                turns,
-                |window, (speed_mps, turn_rate_dps)| {
-                    let Window { low, high, dt, .. } = window;
-                    *turn_rate_dps = wrap_180(course_deg[high] - course_deg[low]) / dt;
-                    // In a turn the chord is shorter than the way flown: chord / arc = sin x / x, with
-                    // x half the angle turned through.
-                    let x = (*turn_rate_dps * dt / 2.0).to_radians().abs();
-                    if x > 1e-6 && x < 1.0 {
-                        *speed_mps *= x / x.sin();
+            };
+            let parts = xy[stretch.clone()]
+                .par_chunks_mut(AT_ONCE)
+                .zip(speed_mps[stretch.clone()].par_chunks_mut(AT_ONCE))
+                .zip(course_deg[stretch.clone()].par_chunks_mut(AT_ONCE));
+            parts
+                .enumerate()
+                .for_each(|(part, ((xy, speed_mps), course_deg))| {
+                    let first = stretch.start + part * AT_ONCE;
+                    let part = first..first + xy.len();
+                    let seen = windows.of(first).low..windows.of(part.end - 1).high + 1;
+                    let place = |fix: &Fix| ecef::from_position(fix.position);
+                    let ecef: Vec<Ecef> = fixes[seen.clone()].iter().map(place).collect();
+                    for (xy, ecef) in xy.iter_mut().zip(&ecef[first - seen.start..]) {
+                        *xy = frame.forward_ecef(*ecef);
                     }
-                },
-            );
+                    for Window { fix, low, high, dt } in windows.over(part) {
+                        let [low, at, high] = [low, fix, high].map(|fix| ecef[fix - seen.start]);
+                        let (east, north) = axes(at);
+                        let d = difference(high, low);
+                        let (x, y) = (dot(d, east) / dt, dot(d, north) / dt);
+                        speed_mps[fix - first] = (x * x + y * y).sqrt();
+                        course_deg[fix - first] = wrap_360(x.atan2(y).to_degrees());
+                    }
+                });
+            let parts = speed_mps[stretch.clone()]
+                .par_chunks_mut(AT_ONCE)
+                .zip(turn_rate_dps[stretch.clone()].par_chunks_mut(AT_ONCE));
+            parts
+                .enumerate()
+                .for_each(|(part, (speed_mps, turn_rate_dps))| {
+                    let first = stretch.start + part * AT_ONCE;
+                    for Window { fix, low, high, dt } in
+                        windows.over(first..first + speed_mps.len())
+                    {
+                        let turn_rate = wrap_180(course_deg[high] - course_deg[low]) / dt;
+                        turn_rate_dps[fix - first] = turn_rate;
+                        // In a turn the chord is shorter than the way flown: chord / arc = sin x / x, with
+                        // x half the angle turned through.
+                        let x = (turn_rate * dt / 2.0).to_radians().abs();
+                        if x > 1e-6 && x < 1.0 {
+                            speed_mps[fix - first] *= x / x.sin();
+                        }
+                    }
+                });
         }
         let mut motion = Self {
             time_s,
@@ -146,19 +154,35 @@ impl Motion {
         }
     }
 
-    /// Bank that a coordinated turn of this rate takes at this speed, degrees, without sign:
-    /// tan φ = V ω / g. Ground speed stands for airspeed, so with wind it is approximate.
+    /// Whether the bank that a coordinated turn takes at the rate and speed of a fix is more than a limit: tan φ = V ω / g.
+    /// Ground speed stands for airspeed, so with wind it is approximate.
     #[must_use]
-    pub fn bank_deg(&self, fix: usize) -> f64 {
-        let rate = self.turn_rate_dps[fix].to_radians();
-        (self.speed_mps(fix) * rate / GRAVITY)
-            .atan()
-            .to_degrees()
-            .abs()
+    pub fn banks_beyond(&self, fix: usize, limit: BankLimit) -> bool {
+        (self.speed_mps(fix) * self.turn_rate_dps[fix]).abs() > limit.mps_dps
     }
 }
 
+/// A bank, to hold banks against: the speed, m/s, times rate of turn, degrees per second, that takes it.
+#[derive(Clone, Copy, Debug)]
+pub struct BankLimit {
+    mps_dps: f64,
+}
+
+impl BankLimit {
+    /// A bank in degrees.
+    #[must_use]
+    pub fn of_deg(bank: f64) -> Self {
+        Self {
+            mps_dps: (GRAVITY * bank.to_radians().tan()).to_degrees(),
+        }
+    }
+}
+
+/// Fixes of one task. Chosen: it takes a millisecond or so.
+const AT_ONCE: usize = 8192;
+
 /// A fix and those at the ends of its window: the nearest at least [`WINDOW_S`] before and after, within the stretch.
+#[derive(Clone, Copy)]
 struct Window {
     fix: usize,
     low: usize,
@@ -167,41 +191,56 @@ struct Window {
     dt: f64,
 }
 
-/// Fixes of one task. Chosen: it takes a millisecond or so.
-const AT_ONCE: usize = 8192;
+/// The windows of the fixes of a stretch.
+#[derive(Clone, Copy)]
+struct Windows<'a> {
+    time_s: &'a [f64],
+    stretch: &'a Range<usize>,
+}
 
-/// Calls `f` for each fix of the stretch that has a window, with what is to be filled in for it. Linear: both ends only
-/// move forward.
-fn for_windows(
-    time_s: &[f64],
-    stretch: &Range<usize>,
-    (one, other): (&mut [f64], &mut [f64]),
-    f: impl Fn(Window, (&mut f64, &mut f64)) + Sync,
-) {
-    let parts = one
-        .par_chunks_mut(AT_ONCE)
-        .zip(other.par_chunks_mut(AT_ONCE));
-    parts.enumerate().for_each(|(part, (one, other))| {
-        let first = stretch.start + part * AT_ONCE;
-        // Where they stood if all fixes before had been gone through.
-        let mut low = stretch.start
-            + time_s[stretch.start..first]
-                .partition_point(|time| time_s[first] - time >= WINDOW_S)
-                .saturating_sub(1);
-        let mut high = first;
-        for (fix, filled) in (first..).zip(one.iter_mut().zip(other)) {
-            while low + 1 < fix && time_s[fix] - time_s[low + 1] >= WINDOW_S {
-                low += 1;
-            }
-            while high + 1 < stretch.end && (high <= fix || time_s[high] - time_s[fix] < WINDOW_S) {
-                high += 1;
-            }
-            let dt = time_s[high] - time_s[low];
-            if dt > 0.0 {
-                f(Window { fix, low, high, dt }, filled);
-            }
+impl Windows<'_> {
+    /// That of one fix.
+    fn of(&self, fix: usize) -> Window {
+        let early = |time: &f64| self.time_s[fix] - time >= WINDOW_S;
+        let earlier = self.time_s[self.stretch.start..fix].partition_point(early);
+        let near = |time: &f64| time - self.time_s[fix] < WINDOW_S;
+        let later = self.time_s[fix..self.stretch.end].partition_point(near);
+        self.between(
+            fix,
+            self.stretch.start + earlier.saturating_sub(1),
+            (fix + later).min(self.stretch.end - 1),
+        )
+    }
+
+    /// Those of fixes one after the other, that last for a time. Linear: both ends only move forward.
+    fn over(self, fixes: Range<usize>) -> impl Iterator<Item = Window> {
+        let Window {
+            mut low, mut high, ..
+        } = self.of(fixes.start);
+        let time_s = self.time_s;
+        fixes
+            .map(move |fix| {
+                while low + 1 < fix && time_s[fix] - time_s[low + 1] >= WINDOW_S {
+                    low += 1;
+                }
+                while high + 1 < self.stretch.end
+                    && (high <= fix || time_s[high] - time_s[fix] < WINDOW_S)
+                {
+                    high += 1;
+                }
+                self.between(fix, low, high)
+            })
+            .filter(|window| window.dt > 0.0)
+    }
+
+    fn between(&self, fix: usize, low: usize, high: usize) -> Window {
+        Window {
+            fix,
+            low,
+            high,
+            dt: self.time_s[high] - self.time_s[low],
         }
-    });
+    }
 }
 
 /// East and north at a place of the ellipsoid.
