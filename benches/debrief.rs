@@ -108,7 +108,7 @@ fn stages(c: &mut Criterion) {
         let (tasking, plan) = lay_out(sortie.hours);
         let path = log(sortie, &tasking, &plan, folder.path());
         let track = read_track(&path);
-        let frames = pattern::frames(&plan.legs);
+        let frames = pattern::frames(&plan);
         let motion = Motion::of(&track, &plan.frame);
         let matched = match_track(&track, &motion, &plan, &frames);
         let width_m = tasking.detection.sweep_width.m();
@@ -211,7 +211,7 @@ fn kinds(c: &mut Criterion) {
         let log = log(&sortie, &tasking, &plan, folder.path());
         let track = read_track(&log);
         let motion = Motion::of(&track, &plan.frame);
-        let frames = pattern::frames(&plan.legs);
+        let frames = pattern::frames(&plan);
         let flight = Flight {
             track: &track,
             motion: &motion,

@@ -54,7 +54,7 @@ fn main() {
     let tasking = tasking::read(tasking_file).expect("a sound tasking");
     let plan = plan::lay_out(&tasking, tasking_file).expect("a plan");
     let track = track(log);
-    let frames = pattern::frames(&plan.legs);
+    let frames = pattern::frames(&plan);
     if stage == "match and measure" {
         for _ in 0..times {
             let motion = Motion::of(&track, &plan.frame);

@@ -29,7 +29,7 @@ use crate::measure::shift::{Circumstances, recognise, with_recognised};
 use crate::measure::turns::turns;
 use crate::measure::unrecorded::unrecorded;
 use crate::measure::{
-    AboveGround, AdditionalLeg, AreaTime, Flight, Flown, Handling, LegReport, LegState, Pass,
+    AboveGround, AdditionalLeg, AreaTime, Flight, Flown, Handling, Kept, LegReport, LegState, Pass,
     PatternShift, Wind, additional, leg_report, pass,
 };
 use crate::plan::{Plan, pattern};
@@ -51,12 +51,26 @@ const DRAWN_WITHIN_SPACINGS: f64 = 0.01;
 /// Entries of the ledger kept of each finding. Chosen: a log with thousands of findings is told by their
 /// number, `overflown inspect` has them all.
 const LEDGER_ENTRIES_EACH: usize = 10;
-/// Debriefs a track against a plan. `track_path` is named in errors.
+/// Debriefs a track against a plan. `track_path` is named in errors. Every fix is kept.
 ///
 /// # Errors
 /// When the log is of another day or another place, or follows nothing of the plan, or the area is
 /// too large for its spacing.
 pub fn debrief(
+    track: &Track,
+    track_path: &Path,
+    tasking: &Tasking,
+    plan: &Plan,
+) -> Result<Debrief, InputError> {
+    debrief_keeping(Kept::Every, track, track_path, tasking, plan)
+}
+
+/// As [`debrief`], of the fixes of the flight only those kept that are asked for: of a day at ten a second all take 50 MB.
+///
+/// # Errors
+/// As [`debrief`] has them.
+pub fn debrief_keeping(
+    kept: Kept,
     track: &Track,
     track_path: &Path,
     tasking: &Tasking,
@@ -70,7 +84,7 @@ pub fn debrief(
     let grid = Grid::over(&plan.area, plan.spacing, tasking.detection.detail())
         .map_err(|error| too_many_cells(&error, tasking))?;
     let motion = Motion::of(track, &plan.frame);
-    let frames = pattern::frames(&plan.legs);
+    let frames = pattern::frames(plan);
     let flight = Flight {
         track,
         motion: &motion,
@@ -161,7 +175,7 @@ pub fn debrief(
     // Neither needs the other, and both take their time.
     let (covered, (flown, track_drawn)) = rayon::join(covered, || {
         (
-            Flown::of(flight, &matched, &passages, drawn_within(plan)),
+            Flown::of(flight, &matched, &passages, drawn_within(plan), kept),
             track_pieces(flight, &matched),
         )
     });
@@ -181,6 +195,10 @@ pub fn debrief(
         .map(|run| limits.level(run.on_leg.clone(), Some(&plan.legs[run.leg])))
         .chain(additional.map(|fixes| limits.level(fixes, None)))
         .collect();
+    let (tracking, handling) = rayon::join(
+        || pass::tracking_over(passages.iter(), tolerances.cross_track, flight),
+        || Handling::of(&on_legs, track, &motion, &limits),
+    );
     Ok(Debrief {
         schema: SCHEMA,
         version: env!("CARGO_PKG_VERSION"),
@@ -192,8 +210,8 @@ pub fn debrief(
         plan: plan_summary(tasking, plan),
         tolerances,
         phase_totals: phase_totals(&phases),
-        tracking: pass::tracking_over(passages.iter(), tolerances.cross_track, flight),
-        handling: Handling::of(&on_legs, track, &motion, &limits),
+        tracking,
+        handling,
         refly,
         refly_tasked,
         after_refly,

@@ -34,7 +34,7 @@ fn main() {
     let reading = read(Path::new(log), ReadSettings::default()).expect("a log");
     let track = clean(reading, &CleanSettings::default()).expect("a sound log");
     let motion = Motion::of(&track, &plan.frame);
-    let frames = pattern::frames(&plan.legs);
+    let frames = pattern::frames(&plan);
     let matched = match_track(&track, &motion, &plan, &frames);
     let width = tasking.detection.sweep_width;
     let grid = Grid::over(&plan.area, plan.spacing, tasking.detection.detail()).expect("a grid");

@@ -1,6 +1,7 @@
 //! `--also`: files beside the usual ones.
 
-use crate::report::also::Also;
+use crate::measure::Kept;
+use crate::report::also::{self, Also};
 use crate::tasking::quantity::shown;
 
 /// The word for all of them.
@@ -9,6 +10,11 @@ const ALL: &str = "all";
 /// What was asked for; what is named twice stands in it twice.
 #[derive(Clone, Debug, Default)]
 pub(super) struct AlsoList(pub(super) Vec<Also>);
+
+/// Which fixes a debrief has to keep for it.
+pub(super) fn kept(list: Option<&AlsoList>) -> Kept {
+    also::kept(list.map_or(&[], |list| &list.0))
+}
 
 /// Reads the list of a debrief.
 pub(super) fn of_debrief(text: &str) -> Result<AlsoList, String> {

@@ -119,6 +119,7 @@ fn debriefed(
         terrain: args.terrain.as_deref(),
         sortie: order.sortie.as_deref(),
         pilot: order.pilot.as_deref(),
+        kept: also::kept(args.also.as_ref()),
     };
     match &order.tasking {
         Some(tasking) => flight.debriefed(tasking, &printer),

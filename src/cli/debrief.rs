@@ -4,9 +4,10 @@ use super::also::{self, AlsoList};
 use super::log::{LogArgs, ReadingArgs, all_called, over};
 use super::{CliError, ExitStatus, Printer};
 use crate::backdrop::Backdrop;
-use crate::debrief::{Debrief, debrief};
+use crate::debrief::{Debrief, debrief_keeping};
 use crate::infer::{Given, Tasked};
 use crate::input::{InputError, shown_path};
+use crate::measure::Kept;
 use crate::plan;
 use crate::report::drawing::Paper;
 use crate::report::palette::Theme;
@@ -161,6 +162,7 @@ fn analyse(args: &DebriefArgs, printer: &Printer) -> Result<Debrief, CliError> {
         terrain: args.log.terrain.as_deref(),
         sortie: None,
         pilot: None,
+        kept: also::kept(args.also.as_ref()),
     };
     Ok(match &args.tasking {
         Some(tasking) => flight.debriefed(tasking, printer)?,
@@ -180,6 +182,8 @@ pub(super) struct Flight<'a> {
     pub(super) sortie: Option<&'a str>,
     /// Who flew, in the place of what the tasking says.
     pub(super) pilot: Option<&'a str>,
+    /// Which of its fixes are kept.
+    pub(super) kept: Kept,
 }
 
 impl Flight<'_> {
@@ -204,10 +208,12 @@ impl Flight<'_> {
         let mut plan = Tasked::of(&track, &log, given)?;
         self.rename(&mut plan.tasking);
         printer.doing("debriefing");
-        let result = debrief(&track, &log, &plan.tasking, &plan.plan).map_err(|error| {
-            let file = log.clone();
-            InputError { file, ..error }
-        })?;
+        let result = debrief_keeping(self.kept, &track, &log, &plan.tasking, &plan.plan).map_err(
+            |error| {
+                let file = log.clone();
+                InputError { file, ..error }
+            },
+        )?;
         Ok(result.with_inference(plan))
     }
 
@@ -227,17 +233,19 @@ impl Flight<'_> {
         let gap_limit_s = tasking.tolerances.recording_gap_s;
         let track = over(self.reading.load(self.files, gap_limit_s)?, self.terrain)?;
         printer.doing("debriefing");
-        debrief(&track, &all_called(self.files), &tasking, &plan).map_err(|error| {
-            // The debrief knows the tasking by its name alone; the user gave the way to it.
-            if error.file == Path::new(&tasking.source.name) {
-                InputError {
-                    file: tasking_file.to_owned(),
-                    ..error
+        debrief_keeping(self.kept, &track, &all_called(self.files), &tasking, &plan).map_err(
+            |error| {
+                // The debrief knows the tasking by its name alone; the user gave the way to it.
+                if error.file == Path::new(&tasking.source.name) {
+                    InputError {
+                        file: tasking_file.to_owned(),
+                        ..error
+                    }
+                } else {
+                    error
                 }
-            } else {
-                error
-            }
-        })
+            },
+        )
     }
 
     fn rename(&self, tasking: &mut Tasking) {

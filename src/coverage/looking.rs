@@ -8,9 +8,10 @@ use crate::matching::{Matched, Phase};
 use crate::measure::NotCounted;
 use crate::tasking::LookLimits;
 use crate::track::Track;
-use crate::track::motion::{LEVEL_BANK_DEG, Motion};
+use crate::track::motion::{BankLimit, LEVEL_BANK_DEG, Motion};
 use crate::units::{Length, Speed};
 use geo::{Coord, LineString, SimplifyIdx};
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -49,7 +50,7 @@ pub struct Looking<'a> {
 
 impl Looking<'_> {
     /// Why a fix on a leg does not count; a fix without height is not judged by height.
-    fn unfit(&self, fix: usize) -> Option<Unfit> {
+    fn unfit(&self, fix: usize, level: BankLimit) -> Option<Unfit> {
         let LookLimits {
             lowest,
             highest,
@@ -58,7 +59,7 @@ impl Looking<'_> {
         } = self.limits;
         let height = self.track.fixes[fix].height;
         let speed_mps = self.motion.speed_mps(fix);
-        if self.motion.bank_deg(fix) > LEVEL_BANK_DEG {
+        if self.motion.banks_beyond(fix, level) {
             Some(Unfit::Banked)
         } else if height.zip(lowest).is_some_and(|(at, low)| at < low) {
             Some(Unfit::TooLow)
@@ -97,8 +98,9 @@ impl Looking<'_> {
     #[must_use]
     pub fn ranges(&self, matched: &Matched) -> Vec<Vec<Range<usize>>> {
         let planned = matched.runs.iter().map(|run| &run.fixes);
-        planned
-            .chain(&matched.additional)
+        let passages: Vec<&Range<usize>> = planned.chain(&matched.additional).collect();
+        passages
+            .into_par_iter()
             .map(|fixes| self.fit_ranges(fixes.clone()))
             .collect()
     }
@@ -106,7 +108,8 @@ impl Looking<'_> {
     /// Ranges of fixes that count.
     fn fit_ranges(&self, fixes: Range<usize>) -> Vec<Range<usize>> {
         let mut ranges: Vec<Range<usize>> = Vec::new();
-        for i in fixes.filter(|i| self.unfit(*i).is_none()) {
+        let level = BankLimit::of_deg(LEVEL_BANK_DEG);
+        for i in fixes.filter(|i| self.unfit(*i, level).is_none()) {
             match ranges.last_mut() {
                 Some(range) if range.end == i => range.end = i + 1,
                 _ => ranges.push(i..i + 1),
@@ -159,8 +162,8 @@ pub fn flown_lines(
     motion: &Motion,
     tolerance_m: f64,
 ) -> Vec<FlownLine> {
-    let each = ranges.iter().enumerate();
-    each.flat_map(|(passage, ranges)| {
+    let each = ranges.par_iter().enumerate();
+    each.flat_map_iter(|(passage, ranges)| {
         ranges
             .iter()
             .filter_map(move |range| kept(range.clone(), motion, tolerance_m))
@@ -213,6 +216,7 @@ pub fn not_counted(
     not_recorded_s: f64,
 ) -> Vec<NotCounted> {
     let motion = looking.motion;
+    let level = BankLimit::of_deg(LEVEL_BANK_DEG);
     let mut counted = vec![false; motion.time_s.len()];
     for range in ranges.iter().flatten() {
         counted[range.clone()].fill(true);
@@ -231,7 +235,10 @@ pub fn not_counted(
             let dt = motion.time_s[i] - motion.time_s[i - 1];
             let key = if on_leg {
                 // The span of a leg is at most as long as its run: what is left out of it is unfit.
-                (Phase::SearchLeg, looking.unfit(i).or(Some(Unfit::Banked)))
+                (
+                    Phase::SearchLeg,
+                    looking.unfit(i, level).or(Some(Unfit::Banked)),
+                )
             } else {
                 (span.phase, None)
             };

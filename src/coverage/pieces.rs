@@ -93,8 +93,7 @@ pub(super) mod tests {
         let motion = Motion {
             time_s: (0..xy.len()).map(time).collect(),
             xy,
-            ecef: Vec::new(),
-            velocity: Vec::new(),
+            speed_mps: Vec::new(),
             course_deg: Vec::new(),
             turn_rate_dps: Vec::new(),
             airborne: 0..210,

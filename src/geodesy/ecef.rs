@@ -65,6 +65,18 @@ impl TangentPlane {
         self.curvature_north * self.curvature_east
     }
 
+    /// The surface point on the line from the earth's centre to a point of the plane, metres east and north.
+    #[must_use]
+    pub fn below(&self, east_m: f64, north_m: f64) -> Ecef {
+        let [x, y, z] = std::array::from_fn(|i| {
+            self.origin[i] + east_m * self.east[i] + north_m * self.north[i]
+        });
+        // On the surface x² + y² + z² / (1 − e²) = a².
+        let a2 = x * x + y * y + z * z / (1.0 - ECCENTRICITY_SQUARED);
+        let scale = EQUATORIAL_RADIUS_M / a2.sqrt();
+        [x * scale, y * scale, z * scale]
+    }
+
     /// Geodesic distance and direction of a surface point, as east and north components.
     ///
     /// The chord is turned into an arc of the normal section with Euler's curvature in its direction

@@ -108,9 +108,13 @@ impl LegFrame {
     /// As [`locate`](Self::locate), from a vector already at hand.
     #[must_use]
     pub fn locate_ecef(&self, point: Ecef) -> AlongCross {
-        let first = &self.stations[0];
-        let (along_m, _) = first.flat(point);
-        let station = self.station_near(along_m);
+        let (along_m, _) = self.stations[0].flat(point);
+        self.locate_from(self.station_near(along_m), point)
+    }
+
+    /// The same as seen from one of its stations.
+    pub(super) fn locate_from(&self, station: usize, point: Ecef) -> AlongCross {
+        let station = &self.stations[station];
         let (x, y) = station.flat(point);
         let k = station.root_curvature;
         let (sin_over_d, cos_d) = sin_over_and_cos((x * x + y * y) * k * k);
@@ -123,12 +127,42 @@ impl LegFrame {
     /// True course of the leg at `along_m` metres from its start.
     #[must_use]
     pub fn course_at(&self, along_m: f64) -> Bearing {
-        let station = self.station_near(along_m);
+        let station = &self.stations[self.station_near(along_m)];
         let offset_m = along_m.clamp(0.0, self.length_m) - station.along_m;
         Bearing::from_deg(station.course_deg + station.course_rate * offset_m)
     }
 
-    fn station_near(&self, along_m: f64) -> &Station {
+    /// How many stations it has.
+    pub(super) const fn stations(&self) -> usize {
+        self.stations.len()
+    }
+
+    /// Distance between neighbouring stations, metres.
+    pub(super) const fn step_m(&self) -> f64 {
+        self.step_m
+    }
+
+    /// Where along the leg a station is, metres.
+    pub(super) fn along_of(&self, station: usize) -> f64 {
+        self.stations[station].along_m
+    }
+
+    /// The place of the ellipsoid below a place in the tangent plane of a station: metres ahead and to the right.
+    pub(super) fn on_tangent(&self, station: usize, ahead_m: f64, right_m: f64) -> Ecef {
+        let Station {
+            plane,
+            sin_course,
+            cos_course,
+            ..
+        } = &self.stations[station];
+        plane.below(
+            ahead_m * sin_course + right_m * cos_course,
+            ahead_m * cos_course - right_m * sin_course,
+        )
+    }
+
+    /// The station nearest to `along_m` metres from the start.
+    pub(super) fn station_near(&self, along_m: f64) -> usize {
         let last = self.stations.len() - 1;
         let index = if self.step_m > 0.0 {
             (along_m / self.step_m).round()
@@ -136,7 +170,7 @@ impl LegFrame {
             0.0
         };
         // A float below zero becomes 0 in the cast; above the last it is clamped.
-        &self.stations[(index as usize).min(last)]
+        (index as usize).min(last)
     }
 }
 

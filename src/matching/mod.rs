@@ -15,10 +15,10 @@ pub mod straight;
 pub use phases::{Phase, PhaseSpan, Span};
 pub use sequence::Run;
 
-use crate::geodesy::LegFrame;
+use crate::geodesy::LegInPlane;
 use crate::plan::Plan;
 use crate::track::Track;
-use crate::track::motion::{Motion, STEADY_BANK_DEG};
+use crate::track::motion::{BankLimit, Motion, STEADY_BANK_DEG};
 use crate::units::wrap_180;
 use rayon::prelude::*;
 use std::ops::Range;
@@ -147,7 +147,7 @@ fn free_of(range: Range<usize>, runs: &[Run]) -> Vec<Range<usize>> {
 
 /// Matches a track against a plan.
 #[must_use]
-pub fn match_track(track: &Track, motion: &Motion, plan: &Plan, frames: &[LegFrame]) -> Matched {
+pub fn match_track(track: &Track, motion: &Motion, plan: &Plan, frames: &[LegInPlane]) -> Matched {
     let passages = passages(
         sequence::runs(track, motion, plan, frames),
         track,
@@ -203,7 +203,7 @@ fn passages(
     track: &Track,
     motion: &Motion,
     plan: &Plan,
-    frames: &[LegFrame],
+    frames: &[LegInPlane],
 ) -> Vec<LegPassage> {
     let runs: Vec<(Run, f64)> = runs
         .into_par_iter()
@@ -238,12 +238,12 @@ fn passages(
 }
 
 /// Whether run `b` goes on along the leg where `a` broke off, give or take one spacing.
-fn resumes(a: &Run, b: &Run, motion: &Motion, plan: &Plan, frame: &LegFrame) -> bool {
+fn resumes(a: &Run, b: &Run, motion: &Motion, plan: &Plan, frame: &LegInPlane) -> bool {
     if a.leg != b.leg || a.reversed != b.reversed {
         return false;
     }
     let sign = if a.reversed { -1.0 } else { 1.0 };
-    let along_m = |fix: usize| sign * frame.locate_ecef(motion.ecef[fix]).along_m;
+    let along_m = |fix: usize| sign * frame.locate(motion.xy[fix]).along_m;
     along_m(b.on_leg.start) >= along_m(a.on_leg.end - 1) - plan.spacing.m()
 }
 
@@ -254,7 +254,7 @@ fn after_boundary_check(
     mut passages: Vec<LegPassage>,
     motion: &Motion,
     plan: &Plan,
-    frames: &[LegFrame],
+    frames: &[LegInPlane],
 ) -> (Vec<Run>, Option<usize>) {
     let start = |passage: &LegPassage| passage.runs[0].fixes.start;
     let substantial = |passage: &LegPassage| {
@@ -273,9 +273,9 @@ fn after_boundary_check(
 
 /// The run with its fixes between the ends of the leg, and the distance they cover along it; `None`
 /// if there are none.
-fn between_ends(run: Run, motion: &Motion, frames: &[LegFrame]) -> Option<(Run, f64)> {
+fn between_ends(run: Run, motion: &Motion, frames: &[LegInPlane]) -> Option<(Run, f64)> {
     let frame = &frames[run.leg];
-    let along_m = |fix: usize| frame.locate_ecef(motion.ecef[fix]).along_m;
+    let along_m = |fix: usize| frame.locate(motion.xy[fix]).along_m;
     let on_leg = |fix: &usize| (0.0..=frame.length().m()).contains(&along_m(*fix));
     let first = run.fixes.clone().find(on_leg)?;
     let last = run.fixes.clone().rev().find(on_leg)?;
@@ -291,24 +291,25 @@ fn between_ends(run: Run, motion: &Motion, frames: &[LegFrame]) -> Option<(Run, 
 
 /// Whether the aircraft held the leg's course, without turning, over most of the run: a circle that
 /// touches the leg does not fly it, nor does a way home that runs beside it at an angle.
-fn holds_the_course(run: &Run, motion: &Motion, frame: &LegFrame) -> bool {
+fn holds_the_course(run: &Run, motion: &Motion, frame: &LegInPlane) -> bool {
+    let steady = BankLimit::of_deg(STEADY_BANK_DEG);
     let holds = |fix: &usize| {
-        motion.bank_deg(*fix) <= STEADY_BANK_DEG
+        !motion.banks_beyond(*fix, steady)
             && off_course_deg(run, *fix, motion, frame).abs() <= ON_COURSE_DEG
     };
     2 * run.on_leg.clone().filter(holds).count() >= run.on_leg.len()
 }
 
 /// Course flown at a fix of the run, less the leg's there in the direction flown, degrees.
-fn off_course_deg(run: &Run, fix: usize, motion: &Motion, frame: &LegFrame) -> f64 {
-    let along_m = frame.locate_ecef(motion.ecef[fix]).along_m;
+fn off_course_deg(run: &Run, fix: usize, motion: &Motion, frame: &LegInPlane) -> f64 {
+    let along_m = frame.locate(motion.xy[fix]).along_m;
     let turned = if run.reversed { 180.0 } else { 0.0 };
     wrap_180(motion.course_deg[fix] - frame.course_at(along_m).deg() - turned)
 }
 
 /// Whether the run slants across the leg from one side to the other.
-fn crosses(run: &Run, motion: &Motion, plan: &Plan, frame: &LegFrame) -> bool {
-    let cross_m = |fix: usize| frame.locate_ecef(motion.ecef[fix]).cross_m;
+fn crosses(run: &Run, motion: &Motion, plan: &Plan, frame: &LegInPlane) -> bool {
+    let cross_m = |fix: usize| frame.locate(motion.xy[fix]).cross_m;
     let (first_m, last_m) = (cross_m(run.on_leg.start), cross_m(run.on_leg.end - 1));
     if first_m * last_m >= 0.0 || (last_m - first_m).abs() < CROSSING_SPACINGS * plan.spacing.m() {
         return false;

@@ -17,7 +17,7 @@
 //! comes to no more. Of the legs that cross at a datum only those in question are weighed.
 
 use super::leg_index::LegIndex;
-use crate::geodesy::LegFrame;
+use crate::geodesy::LegInPlane;
 use crate::plan::Plan;
 use crate::track::Track;
 use crate::track::motion::Motion;
@@ -114,7 +114,7 @@ struct Hypothesis {
 
 /// Runs along planned legs, in the order flown.
 #[must_use]
-pub fn runs(track: &Track, motion: &Motion, plan: &Plan, frames: &[LegFrame]) -> Vec<Run> {
+pub fn runs(track: &Track, motion: &Motion, plan: &Plan, frames: &[LegInPlane]) -> Vec<Run> {
     let steps = thinned(track, motion);
     let states = best_states(&steps, track, motion, plan, frames);
     let mut runs: Vec<Run> = Vec::new();
@@ -181,7 +181,7 @@ fn best_states(
     track: &Track,
     motion: &Motion,
     plan: &Plan,
-    frames: &[LegFrame],
+    frames: &[LegInPlane],
 ) -> Vec<State> {
     let index = LegIndex::new(plan);
     let next_leg = next_search_legs(plan);
@@ -262,7 +262,7 @@ struct Courses {
 }
 
 impl Courses {
-    fn of(frame: &LegFrame) -> Self {
+    fn of(frame: &LegInPlane) -> Self {
         let course_deg = |along_m| frame.course_at(along_m).deg();
         let middle_deg = course_deg(frame.length().m() / 2.0);
         let off_deg = |along_m| wrap_180(course_deg(along_m) - middle_deg).abs();
@@ -343,12 +343,12 @@ fn offer(
     leg: usize,
     fix: usize,
     motion: &Motion,
-    frame: &LegFrame,
+    frame: &LegInPlane,
     spacing_m: f64,
     weight: f64,
     height_cost: f64,
 ) -> Option<(State, f64)> {
-    let at = frame.locate_ecef(motion.ecef[fix]);
+    let at = frame.locate(motion.xy[fix]);
     let off_deg = wrap_180(motion.course_deg[fix] - frame.course_at(at.along_m).deg());
     let reversed = off_deg.abs() > 90.0;
     let off_deg = if reversed {

@@ -4,7 +4,7 @@
 //! ways in and out lie along one. Such a way is no passage, if the spoke is flown in the pattern as well.
 
 use super::LegPassage;
-use crate::geodesy::LegFrame;
+use crate::geodesy::LegInPlane;
 use crate::geodesy::geodesic;
 use crate::plan::{PatternKind, Plan};
 
@@ -34,7 +34,7 @@ pub(super) fn ends_where_it_begins(plan: &Plan) -> bool {
 pub(super) fn without_ways_in_and_out(
     mut passages: Vec<LegPassage>,
     plan: &Plan,
-    frames: &[LegFrame],
+    frames: &[LegInPlane],
 ) -> Vec<LegPassage> {
     let legs = || plan.search_legs().map(|(leg, _)| leg);
     let (Some(first), Some(last), true) =

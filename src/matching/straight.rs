@@ -4,7 +4,7 @@
 //! run counts as an additional leg, as far as it lies inside the area, when it is long enough and
 //! either runs parallel to the planned legs or crosses the middle of the area between them.
 
-use crate::geodesy::LegFrame;
+use crate::geodesy::LegInPlane;
 use crate::plan::Plan;
 use crate::track::motion::Motion;
 use crate::units::wrap_180;
@@ -40,7 +40,7 @@ pub fn additional_legs(
     within_search: bool,
     motion: &Motion,
     plan: &Plan,
-    frames: &[LegFrame],
+    frames: &[LegInPlane],
 ) -> Vec<Range<usize>> {
     straight_runs(fixes, motion)
         .into_iter()
@@ -62,7 +62,7 @@ fn is_leg(
     within_search: bool,
     motion: &Motion,
     plan: &Plan,
-    frames: &[LegFrame],
+    frames: &[LegInPlane],
 ) -> bool {
     let median_m = median_leg_m(plan);
     let (a, b) = (motion.xy[run.start], motion.xy[run.end - 1]);
@@ -76,7 +76,7 @@ fn is_leg(
         return false;
     }
     if let Some((leg, _)) = nearest_leg(run, motion, plan, frames) {
-        let cross_m = |fix: usize| frames[leg].locate_ecef(motion.ecef[fix]).cross_m;
+        let cross_m = |fix: usize| frames[leg].locate(motion.xy[fix]).cross_m;
         let slant_m = (cross_m(run.end - 1) - cross_m(run.start)).abs();
         return within_search || slant_m <= SLANT_SPACINGS * plan.spacing.m();
     }
@@ -98,18 +98,18 @@ pub fn nearest_leg(
     run: &Range<usize>,
     motion: &Motion,
     plan: &Plan,
-    frames: &[LegFrame],
+    frames: &[LegInPlane],
 ) -> Option<(usize, f64)> {
     let course_deg = |a: Coord<f64>, b: Coord<f64>| (b.x - a.x).atan2(b.y - a.y).to_degrees();
     let run_deg = course_deg(motion.xy[run.start], motion.xy[run.end - 1]);
-    let middle = motion.ecef[(run.start + run.end) / 2];
+    let middle = motion.xy[(run.start + run.end) / 2];
     plan.search_legs()
         .filter(|(_, leg)| {
             let leg_deg = course_deg(plan.frame.forward(leg.start), plan.frame.forward(leg.end));
             let off_deg = wrap_180(run_deg - leg_deg).abs();
             off_deg.min(180.0 - off_deg) <= PARALLEL_WITHIN_DEG
         })
-        .map(|(index, _)| (index, frames[index].locate_ecef(middle).cross_m.abs()))
+        .map(|(index, _)| (index, frames[index].locate(middle).cross_m.abs()))
         .min_by(|x, y| x.1.total_cmp(&y.1))
 }
 

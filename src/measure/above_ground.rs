@@ -165,8 +165,8 @@ impl Clearance {
             duration_s: pairs().map(|(_, weight_s)| weight_s).sum(),
             without_s,
             mean: Length::from_m(weights::mean(pairs())?),
-            p5: Length::from_m(weights::quantile(pairs().collect(), 0.05)?),
-            p95: Length::from_m(weights::quantile(pairs().collect(), 0.95)?),
+            p5: Length::from_m(weights::quantile(pairs(), 0.05)?),
+            p95: Length::from_m(weights::quantile(pairs(), 0.95)?),
             lowest: Lowest {
                 height: Length::from_m(*height_m),
                 position: track.fixes[*lowest].position,

@@ -2,7 +2,7 @@
 
 use super::flight::Flight;
 use super::handling::{Handling, Limits};
-use crate::geodesy::{LegFrame, Position};
+use crate::geodesy::{LegInPlane, Position};
 use crate::matching::Matched;
 use crate::matching::phases::path_m;
 use crate::matching::straight;
@@ -92,10 +92,10 @@ pub fn label(index: usize) -> String {
     format!("A{}", index + 1)
 }
 
-fn mean_distance(fixes: &std::ops::Range<usize>, motion: &Motion, frame: &LegFrame) -> Length {
+fn mean_distance(fixes: &std::ops::Range<usize>, motion: &Motion, frame: &LegInPlane) -> Length {
     let sum: f64 = fixes
         .clone()
-        .map(|i| frame.locate_ecef(motion.ecef[i]).cross_m.abs())
+        .map(|i| frame.locate(motion.xy[i]).cross_m.abs())
         .sum();
     Length::from_m(sum / fixes.len() as f64)
 }

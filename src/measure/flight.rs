@@ -1,6 +1,6 @@
 //! What is needed to measure flown legs, handed on as one.
 
-use crate::geodesy::LegFrame;
+use crate::geodesy::LegInPlane;
 use crate::plan::Plan;
 use crate::track::Track;
 use crate::track::motion::Motion;
@@ -15,5 +15,5 @@ pub struct Flight<'a> {
     /// The plan.
     pub plan: &'a Plan,
     /// The frames of its legs.
-    pub frames: &'a [LegFrame],
+    pub frames: &'a [LegInPlane],
 }

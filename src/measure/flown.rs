@@ -1,5 +1,6 @@
 //! The flight fix by fix: what a reader needs to follow it along the clock, or to work on with.
 
+use super::extremes::extremes;
 use super::flight::Flight;
 use super::passage::Passage;
 use super::phase_time::leg_label;
@@ -32,12 +33,24 @@ pub struct FlownFix {
     xte_m: f32,
 }
 
+/// Which fixes are kept of a flight.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Kept {
+    /// All of them.
+    #[default]
+    Every,
+    /// Those that suffice for drawing and replaying it, and for height and speed over the clock.
+    Drawn,
+}
+
 /// The flight fix by fix.
 #[derive(Clone, Debug, Default)]
 pub struct Flown {
-    /// Every fix kept, in order.
+    /// The fixes kept, in order.
     pub fixes: Vec<FlownFix>,
-    /// Indices of those that suffice for drawing and replaying it, within `bounds`.
+    /// How many the track has.
+    pub recorded: usize,
+    /// Indices, among those kept, of those that suffice for drawing and replaying it, within `bounds`.
     pub drawn: Vec<usize>,
     /// How far, at the time of any fix left out, the straight line between those drawn is from it at most.
     pub bounds: Bounds,
@@ -81,28 +94,48 @@ fn length(m: f32) -> Option<Length> {
 }
 
 impl Flown {
-    /// Puts together what matching and measuring found of each fix. For drawing it is thinned to within
-    /// `within` of the place at every moment.
+    /// Puts together what matching and measuring found of each fix that is to be kept. For drawing the flight is thinned to
+    /// within `within` of the place at every moment.
     #[must_use]
-    pub fn of(flight: Flight<'_>, matched: &Matched, passages: &[Passage], within: Length) -> Self {
+    pub fn of(
+        flight: Flight<'_>,
+        matched: &Matched,
+        passages: &[Passage],
+        within: Length,
+        kept: Kept,
+    ) -> Self {
         let Flight { track, motion, .. } = flight;
-        let mut fixes: Vec<FlownFix> = track
-            .fixes
+        let recorded = track.fixes.len();
+        let (drawn, bounds) = thinned(flight, matched, within);
+        let kept: Vec<usize> = match kept {
+            Kept::Every => (0..recorded).collect(),
+            Kept::Drawn => {
+                let mut kept = extremes(flight);
+                kept.extend(&drawn);
+                kept.sort_unstable();
+                kept.dedup();
+                kept
+            }
+        };
+        let mut fixes: Vec<FlownFix> = kept
             .iter()
-            .enumerate()
-            .map(|(i, fix)| FlownFix {
-                time: fix.time,
-                position: fix.position,
-                phase: Phase::Ground,
-                after_hole: track.begins_stretch(i),
-                leg: NO_LEG,
-                height_m: fix.height.map_or(f32::NAN, |height| height.m() as f32),
-                ground_speed_mps: motion.speed_mps(i) as f32,
-                course_deg: motion.course_deg[i] as f32,
-                along_m: f32::NAN,
-                xte_m: f32::NAN,
+            .map(|&i| {
+                let fix = &track.fixes[i];
+                FlownFix {
+                    time: fix.time,
+                    position: fix.position,
+                    phase: Phase::Ground,
+                    after_hole: track.begins_stretch(i),
+                    leg: NO_LEG,
+                    height_m: fix.height.map_or(f32::NAN, |height| height.m() as f32),
+                    ground_speed_mps: motion.speed_mps(i) as f32,
+                    course_deg: motion.course_deg[i] as f32,
+                    along_m: f32::NAN,
+                    xte_m: f32::NAN,
+                }
             })
             .collect();
+        let place = |fix: usize| kept.partition_point(|kept| *kept < fix);
         let mut legs: Vec<String> = Vec::new();
         for span in &matched.spans {
             let leg = leg_label(flight, matched, span).map_or(NO_LEG, |label| {
@@ -113,23 +146,37 @@ impl Flown {
                 });
                 u16::try_from(index).unwrap_or(NO_LEG)
             });
-            for fix in &mut fixes[span.fixes.clone()] {
+            for fix in &mut fixes[place(span.fixes.start)..place(span.fixes.end)] {
                 fix.phase = span.phase;
                 fix.leg = leg;
             }
         }
-        for sample in passages.iter().flat_map(Passage::samples) {
-            let fix = &mut fixes[sample.fix];
-            fix.along_m = sample.along_m as f32;
-            fix.xte_m = sample.cross_m as f32;
+        for piece in passages.iter().flat_map(|passage| &passage.pieces) {
+            let mut at = piece.samples.first().map_or(0, |first| place(first.fix()));
+            for sample in &piece.samples {
+                at += kept[at..]
+                    .iter()
+                    .take_while(|fix| **fix < sample.fix())
+                    .count();
+                if kept.get(at) == Some(&sample.fix()) {
+                    fixes[at].along_m = sample.along_m as f32;
+                    fixes[at].xte_m = sample.cross_m as f32;
+                }
+            }
         }
-        let (drawn, bounds) = thinned(flight, matched, within);
         Self {
+            drawn: drawn.into_iter().map(place).collect(),
             fixes,
-            drawn,
+            recorded,
             bounds,
             legs,
         }
+    }
+
+    /// Whether every fix is here.
+    #[must_use]
+    pub fn is_whole(&self) -> bool {
+        self.fixes.len() == self.recorded
     }
 
     /// Labels of the legs flown, planned and additional.

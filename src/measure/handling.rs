@@ -1,6 +1,6 @@
 //! Speed and height keeping.
 
-use super::weights;
+use super::weights::Sum;
 use crate::plan::Leg;
 use crate::tasking::FlightTask;
 use crate::track::Track;
@@ -94,9 +94,8 @@ impl Handling {
     #[must_use]
     pub fn of(levels: &[Level], track: &Track, motion: &Motion, limits: &Limits) -> Option<Self> {
         // Fix, seconds it stands for, and its altitude.
-        let timed: Vec<(usize, f64, Option<Length>)> = levels
-            .iter()
-            .flat_map(|Level { fixes, altitude }| {
+        let timed = || {
+            levels.iter().flat_map(|Level { fixes, altitude }| {
                 fixes.clone().map(|i| {
                     let before = i.saturating_sub(1).max(fixes.start);
                     let after = (i + 1).min(fixes.end - 1);
@@ -104,46 +103,51 @@ impl Handling {
                     (i, weight, *altitude)
                 })
             })
-            .collect();
-        let speeds = || timed.iter().map(|(i, w, _)| (motion.speed_mps(*i), *w));
-        let heights = || {
-            timed
-                .iter()
-                .filter_map(|(i, w, _)| track.fixes[*i].height.map(|h| (h.m(), *w)))
         };
-        let heights_off = || {
-            timed.iter().filter_map(|(i, w, altitude)| {
-                let height = track.fixes[*i].height.zip(*altitude);
-                height.map(|(h, altitude)| (h.m() - altitude.m(), *w))
-            })
-        };
-        let outside =
-            |off: f64, tolerance: f64, w: f64| if off.abs() > tolerance { w } else { 0.0 };
-        let speed_outside_s = speeds()
-            .map(|(v, w)| {
-                outside(
-                    v - limits.ground_speed.mps(),
-                    limits.ground_speed_tolerance.mps(),
-                    w,
-                )
-            })
-            .sum();
-        let height_outside_s = heights_off().next().is_some().then(|| {
-            heights_off()
-                .map(|(off, w)| outside(off, limits.altitude_tolerance.m(), w))
-                .sum()
-        });
-        let extreme =
-            |pick: fn(f64, f64) -> f64| heights().map(|(h, _)| h).reduce(pick).map(Length::from_m);
+        let height_m = |fix: usize| track.fixes[fix].height.map(Length::m);
+        let (mut speeds, mut heights) = (Sum::default(), Sum::default());
+        let (mut lowest_m, mut highest_m) = (f64::INFINITY, f64::NEG_INFINITY);
+        let (mut speed_outside_s, mut height_outside_s) = (0.0, None);
+        for (fix, seconds, altitude) in timed() {
+            let speed_mps = motion.speed_mps(fix);
+            speeds.add(speed_mps, seconds);
+            let off_mps = speed_mps - limits.ground_speed.mps();
+            if off_mps.abs() > limits.ground_speed_tolerance.mps() {
+                speed_outside_s += seconds;
+            }
+            let Some(height_m) = height_m(fix) else {
+                continue;
+            };
+            heights.add(height_m, seconds);
+            lowest_m = lowest_m.min(height_m);
+            highest_m = highest_m.max(height_m);
+            if let Some(altitude) = altitude {
+                let outside_s = height_outside_s.get_or_insert(0.0);
+                if (height_m - altitude.m()).abs() > limits.altitude_tolerance.m() {
+                    *outside_s += seconds;
+                }
+            }
+        }
+        let speed_mps = speeds.mean()?;
+        let mean_height_m = heights.mean();
+        // How far they are from their means takes a second look.
+        let (mut speeds_off, mut heights_off) = (Sum::default(), Sum::default());
+        for (fix, seconds, _) in timed() {
+            speeds_off.add((motion.speed_mps(fix) - speed_mps).powi(2), seconds);
+            if let Some((height_m, mean_m)) = height_m(fix).zip(mean_height_m) {
+                heights_off.add((height_m - mean_m).powi(2), seconds);
+            }
+        }
+        let known = |height_m: f64| height_m.is_finite().then(|| Length::from_m(height_m));
         Some(Self {
-            duration_s: timed.iter().map(|(_, w, _)| w).sum(),
-            ground_speed_mean: Speed::from_mps(weights::mean(speeds())?),
-            ground_speed_sd: Speed::from_mps(weights::standard_deviation(speeds())?),
+            duration_s: speeds.weight,
+            ground_speed_mean: Speed::from_mps(speed_mps),
+            ground_speed_sd: Speed::from_mps(speeds_off.mean()?.sqrt()),
             ground_speed_outside_s: speed_outside_s,
-            height_mean: weights::mean(heights()).map(Length::from_m),
-            height_sd: weights::standard_deviation(heights()).map(Length::from_m),
-            height_min: extreme(f64::min),
-            height_max: extreme(f64::max),
+            height_mean: mean_height_m.map(Length::from_m),
+            height_sd: heights_off.mean().map(|off| Length::from_m(off.sqrt())),
+            height_min: known(lowest_m),
+            height_max: known(highest_m),
             height_outside_s,
         })
     }

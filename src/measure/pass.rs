@@ -9,6 +9,7 @@ use super::wind::Wind;
 use crate::track::{Track, seconds_between};
 use crate::units::{Length, Speed};
 use chrono::{DateTime, Utc};
+use rayon::prelude::*;
 use serde::Serialize;
 
 /// Points kept of a cross-track profile. Chosen: more than a picture of it is wide.
@@ -54,7 +55,7 @@ pub fn passes(
     wind: Option<&Wind>,
 ) -> (Vec<Passage>, Vec<Pass>) {
     passages
-        .into_iter()
+        .into_par_iter()
         .filter_map(|passage| {
             let pass = pass(flight, &passage, tolerance, limits, wind)?;
             Some((passage, pass))
@@ -114,17 +115,17 @@ fn pass(
 
 /// The samples on which tracking is judged: from being established on, or all if it never was.
 fn judged<'p>(passage: &'p Passage, established: Option<&Sample>) -> Vec<&'p [Sample]> {
-    let from = established.map_or(0, |s| s.fix);
+    let from = established.map_or(0, |s| s.fix());
     passage
         .pieces
         .iter()
-        .map(|p| &p.samples[p.samples.partition_point(|s| s.fix < from)..])
+        .map(|p| &p.samples[p.samples.partition_point(|s| s.fix() < from)..])
         .collect()
 }
 
 fn span_of(samples: &[Sample]) -> std::ops::Range<usize> {
     match (samples.first(), samples.last()) {
-        (Some(first), Some(last)) => first.fix..last.fix + 1,
+        (Some(first), Some(last)) => first.fix()..last.fix() + 1,
         _ => 0..0,
     }
 }
@@ -143,7 +144,7 @@ fn profile(samples: &[Sample], entered: DateTime<Utc>, track: &Track) -> Vec<Pro
         .map(|s| ProfilePoint {
             along: Length::from_m(s.along_m),
             xte: Length::from_m(s.cross_m),
-            after_s: seconds_between(entered, track.fixes[s.fix].time),
+            after_s: seconds_between(entered, track.fixes[s.fix()].time),
         })
         .collect()
 }

@@ -4,11 +4,11 @@
 //! without turning: the roll into and out of the turns is not flown leg.
 
 use super::along::AlongSpan;
-use crate::geodesy::LegFrame;
+use crate::geodesy::LegInPlane;
 use crate::matching::{Matched, ON_COURSE_DEG, Run};
 use crate::plan::{Leg, Plan};
 use crate::track::Track;
-use crate::track::motion::{Motion, STEADY_BANK_DEG};
+use crate::track::motion::{BankLimit, Motion, STEADY_BANK_DEG};
 use crate::units::{Length, wrap_180};
 use chrono::{DateTime, TimeDelta, Utc};
 use rayon::prelude::*;
@@ -16,17 +16,24 @@ use rayon::prelude::*;
 /// Time for which the conditions must hold to be established, seconds. Chosen.
 const ESTABLISHED_S: f64 = 10.0;
 
-/// A fix seen from the leg it was flown on.
+/// A fix seen from the leg it was flown on. Small, for there is one of nearly every fix.
 #[derive(Clone, Copy, Debug)]
 pub struct Sample {
-    /// Index of the fix.
-    pub fix: usize,
+    fix: u32,
     /// Metres from the leg's planned start.
     pub along_m: f64,
     /// Metres right of the leg in the direction flown.
     pub cross_m: f64,
-    /// Course flown less course of the leg, degrees.
-    pub off_course_deg: f64,
+    /// Whether the course flown is within [`ON_COURSE_DEG`] of that of the leg.
+    pub on_course: bool,
+}
+
+impl Sample {
+    /// Index of the fix.
+    #[must_use]
+    pub const fn fix(&self) -> usize {
+        self.fix as usize
+    }
 }
 
 /// One passage along one planned leg.
@@ -66,7 +73,7 @@ pub fn passages(
     track: &Track,
     motion: &Motion,
     plan: &Plan,
-    frames: &[LegFrame],
+    frames: &[LegInPlane],
     matched: &Matched,
 ) -> Vec<Passage> {
     let pieces: Vec<Option<Piece>> = matched
@@ -116,36 +123,36 @@ fn resumes(passage: &Passage, piece: &Piece, spacing_m: f64) -> bool {
     })
 }
 
-fn piece(run: &Run, track: &Track, motion: &Motion, frame: &LegFrame) -> Option<Piece> {
+fn piece(run: &Run, track: &Track, motion: &Motion, frame: &LegInPlane) -> Option<Piece> {
     let sample = |fix: usize| sample(fix, run, motion, frame);
     let all: Vec<Sample> = run.fixes.clone().map(sample).collect();
-    let on_course = |s: &Sample| {
-        s.off_course_deg.abs() <= ON_COURSE_DEG && motion.bank_deg(s.fix) <= STEADY_BANK_DEG
-    };
+    let steady = BankLimit::of_deg(STEADY_BANK_DEG);
+    let on_course = |s: &Sample| s.on_course && !motion.banks_beyond(s.fix(), steady);
     let first = all.iter().position(on_course)?;
     let last = all.iter().rposition(on_course)?;
     let length_m = frame.length().m();
-    let samples: Vec<Sample> = all[first..=last]
+    let mut samples: Vec<Sample> = all[first..=last]
         .iter()
         .filter(|s| (0.0..=length_m).contains(&s.along_m))
         .copied()
         .collect();
+    samples.shrink_to_fit();
     let (head, tail) = (*samples.first()?, *samples.last()?);
-    if head.fix == tail.fix {
+    if head.fix() == tail.fix() {
         return None;
     }
     let stretch = track
         .stretches
         .iter()
-        .find(|stretch| stretch.contains(&head.fix))
+        .find(|stretch| stretch.contains(&head.fix()))
         .cloned()
         .unwrap_or(run.fixes.clone());
     let before = head
-        .fix
+        .fix()
         .checked_sub(1)
         .filter(|fix| stretch.contains(fix))
         .map(sample);
-    let after = Some(tail.fix + 1)
+    let after = Some(tail.fix() + 1)
         .filter(|fix| stretch.contains(fix))
         .map(sample);
     let (head_m, entered) = at_end(before, head, length_m, track);
@@ -168,13 +175,13 @@ fn at_end(
     length_m: f64,
     track: &Track,
 ) -> (f64, DateTime<Utc>) {
-    let inside_time = track.fixes[inside.fix].time;
+    let inside_time = track.fixes[inside.fix()].time;
     let Some(outside) = outside.filter(|o| !(0.0..=length_m).contains(&o.along_m)) else {
         return (inside.along_m, inside_time);
     };
     let end_m = if outside.along_m < 0.0 { 0.0 } else { length_m };
     let share = (end_m - outside.along_m) / (inside.along_m - outside.along_m);
-    let outside_time = track.fixes[outside.fix].time;
+    let outside_time = track.fixes[outside.fix()].time;
     (end_m, between(outside_time, inside_time, share))
 }
 
@@ -185,8 +192,8 @@ pub fn between(a: DateTime<Utc>, b: DateTime<Utc>, share: f64) -> DateTime<Utc> 
     a + TimeDelta::microseconds(micros.round() as i64)
 }
 
-fn sample(fix: usize, run: &Run, motion: &Motion, frame: &LegFrame) -> Sample {
-    let at = frame.locate_ecef(motion.ecef[fix]);
+fn sample(fix: usize, run: &Run, motion: &Motion, frame: &LegInPlane) -> Sample {
+    let at = frame.locate(motion.xy[fix]);
     let leg_deg = frame.course_at(at.along_m).deg();
     let (sign, flown_deg) = if run.reversed {
         (-1.0, leg_deg + 180.0)
@@ -194,10 +201,11 @@ fn sample(fix: usize, run: &Run, motion: &Motion, frame: &LegFrame) -> Sample {
         (1.0, leg_deg)
     };
     Sample {
-        fix,
+        // A log of so many fixes as do not fit does not fit into memory either.
+        fix: fix as u32,
         along_m: at.along_m,
         cross_m: sign * at.cross_m,
-        off_course_deg: wrap_180(motion.course_deg[fix] - flown_deg),
+        on_course: wrap_180(motion.course_deg[fix] - flown_deg).abs() <= ON_COURSE_DEG,
     }
 }
 
@@ -224,11 +232,10 @@ impl Passage {
         for piece in &self.pieces {
             let mut since: Option<&Sample> = None;
             for s in &piece.samples {
-                let good =
-                    s.cross_m.abs() <= tolerance.m() && s.off_course_deg.abs() <= ON_COURSE_DEG;
+                let good = s.cross_m.abs() <= tolerance.m() && s.on_course;
                 since = if good { since.or(Some(s)) } else { None };
                 if let Some(first) = since
-                    && motion.time_s[s.fix] - motion.time_s[first.fix] >= ESTABLISHED_S
+                    && motion.time_s[s.fix()] - motion.time_s[first.fix()] >= ESTABLISHED_S
                 {
                     return Some(*first);
                 }

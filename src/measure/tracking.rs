@@ -50,22 +50,17 @@ impl Tracking {
     /// Each fix stands for half the way along the leg to its neighbours, so that neither the
     /// recording rate nor a change of speed sways the figures.
     pub(super) fn of(stretches: &Stretches<'_>, tolerance: Length, track: &Track) -> Option<Self> {
-        let weighted: Vec<(&Sample, f64)> = stretches
-            .iter()
-            .flat_map(|samples| with_distance(samples))
-            .collect();
-        let length_m: f64 = weighted.iter().map(|(_, w)| w).sum();
-        let cross = || weighted.iter().map(|(s, w)| (s.cross_m, *w));
+        let weighted = || stretches.iter().flat_map(|samples| with_distance(samples));
+        let length_m: f64 = weighted().map(|(_, w)| w).sum();
+        let cross = || weighted().map(|(s, w)| (s.cross_m, w));
         let mean = weights::mean(cross())?;
         let sd = weights::standard_deviation(cross())?;
-        let sizes: Vec<(f64, f64)> = cross().map(|(x, w)| (x.abs(), w)).collect();
-        let p95 = weights::quantile(sizes, 0.95)?;
+        let p95 = weights::quantile(cross().map(|(x, w)| (x.abs(), w)), 0.95)?;
         let within = weights::mean(
             cross().map(|(x, w)| (f64::from(u8::from(x.abs() <= tolerance.m())), w)),
         )?;
-        let (worst, _) = weighted
-            .iter()
-            .max_by(|a, b| a.0.cross_m.abs().total_cmp(&b.0.cross_m.abs()))?;
+        let (worst, _) =
+            weighted().max_by(|a, b| a.0.cross_m.abs().total_cmp(&b.0.cross_m.abs()))?;
         Some(Self {
             length: Length::from_m(length_m),
             mean: Length::from_m(mean),
@@ -74,15 +69,15 @@ impl Tracking {
             p95: Length::from_m(p95),
             max: Length::from_m(worst.cross_m),
             max_along: Length::from_m(worst.along_m),
-            max_position: track.fixes[worst.fix].position,
-            max_time: track.fixes[worst.fix].time,
+            max_position: track.fixes[worst.fix()].position,
+            max_time: track.fixes[worst.fix()].time,
             within_tolerance: within,
         })
     }
 }
 
 /// Each sample with half the way along the leg to its neighbours, metres.
-fn with_distance(samples: &[Sample]) -> impl Iterator<Item = (&Sample, f64)> {
+fn with_distance(samples: &[Sample]) -> impl Iterator<Item = (&Sample, f64)> + Clone {
     samples.iter().enumerate().map(|(i, sample)| {
         let to = |other: Option<&Sample>| {
             other.map_or(0.0, |o| (o.along_m - sample.along_m).abs() / 2.0)

@@ -119,23 +119,23 @@ fn turn(flight: Flight<'_>, before: &Flown<'_>, after: &Flown<'_>, tolerance: Le
     let past_end = before.passage.map(|passage| {
         let frame = &frames[passage.leg];
         let beyond = |i: usize| {
-            let along_m = frame.locate_ecef(motion.ecef[i]).along_m;
+            let along_m = frame.locate(motion.xy[i]).along_m;
             if passage.reversed {
                 -along_m
             } else {
                 along_m - frame.length().m()
             }
         };
-        let last_on_leg = passage.samples().last().map_or(way.start, |s| s.fix);
+        let last_on_leg = passage.samples().last().map_or(way.start, |s| s.fix());
         let tail = last_on_leg..way.end;
         Length::from_m(tail.map(beyond).fold(f64::NEG_INFINITY, f64::max))
     });
     let established = after.passage.and_then(|p| p.established(tolerance, motion));
     let past_next_leg = after.passage.map(|passage| {
         let frame = &frames[passage.leg];
-        let cross_m = |i: usize| frame.locate_ecef(motion.ecef[i]).cross_m;
+        let cross_m = |i: usize| frame.locate(motion.xy[i]).cross_m;
         let came_from = cross_m(way.start).signum();
-        let until = established.map_or(after.fixes.end, |s| s.fix + 1);
+        let until = established.map_or(after.fixes.end, |s| s.fix() + 1);
         let far = (way.start..until)
             .map(|i| -came_from * cross_m(i))
             .fold(0.0, f64::max);

@@ -8,7 +8,7 @@
 
 use super::intervals::{Interval, union};
 use super::passage::Passage;
-use crate::geodesy::LegFrame;
+use crate::geodesy::LegInPlane;
 use crate::plan::Plan;
 use crate::track::Track;
 use crate::track::motion::Motion;
@@ -34,7 +34,7 @@ pub fn unrecorded(
     track: &Track,
     motion: &Motion,
     plan: &Plan,
-    frames: &[LegFrame],
+    frames: &[LegInPlane],
     passages: &[Passage],
     ground_speed: Speed,
 ) -> Vec<Vec<Interval>> {

@@ -87,7 +87,7 @@ fn sector_means(fixes: Range<usize>, motion: &Motion) -> Vec<Coord<f64>> {
         // A step over a gap says nothing of how long this course was flown.
         let dt = (motion.time_s[(i + 1).min(fixes.end - 1)] - motion.time_s[i]).min(10.0);
         let sector = ((motion.course_deg[i] / SECTOR_DEG) as usize).min(sectors - 1);
-        let v = motion.velocity[i];
+        let v = motion.velocity(i);
         let sum = &mut sums[sector];
         sum.0 = Coord {
             x: sum.0.x + v.x,

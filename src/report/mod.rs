@@ -70,6 +70,11 @@ pub enum ReportError {
     /// GPX.
     #[error("the re-fly cannot be written as GPX")]
     Gpx(#[from] ::gpx::errors::GpxError),
+    /// The table of all fixes.
+    #[error(
+        "the fixes cannot be written one by one: the debrief was told to keep none but those drawn"
+    )]
+    NotEvery,
     /// KML.
     #[error("the layers cannot be written as KML")]
     Kml(#[source] io::Error),

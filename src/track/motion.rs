@@ -4,9 +4,10 @@
 //! farther apart), never across a gap: differences between fixes a tenth of a second apart would be
 //! mostly receiver noise.
 
-use super::{Track, seconds_between};
+use super::{Fix, Track, seconds_between};
 use crate::geodesy::LocalFrame;
 use crate::geodesy::ecef::{self, Ecef};
+use crate::geodesy::geodesic::ECCENTRICITY_SQUARED;
 use crate::units::{wrap_180, wrap_360};
 use geo::Coord;
 use rayon::prelude::*;
@@ -36,12 +37,10 @@ pub const GRAVITY: f64 = 9.806_65;
 pub struct Motion {
     /// Seconds since the first fix.
     pub time_s: Vec<f64>,
-    /// Surface point under the aircraft.
-    pub ecef: Vec<Ecef>,
-    /// The same in the local plane, metres.
+    /// Place in the local plane, metres.
     pub xy: Vec<Coord<f64>>,
-    /// Ground velocity, metres per second towards true east and true north.
-    pub velocity: Vec<Coord<f64>>,
+    /// Speed over the ground, metres per second.
+    pub speed_mps: Vec<f64>,
     /// True course over the ground, degrees [0, 360); of no meaning when standing.
     pub course_deg: Vec<f64>,
     /// Rate of turn, degrees per second, right positive.
@@ -57,55 +56,69 @@ impl Motion {
         let fixes = &track.fixes;
         let start = fixes[0].time;
         let time_s: Vec<f64> = fixes
-            .iter()
+            .par_iter()
             .map(|f| seconds_between(start, f.time))
             .collect();
-        let ecef: Vec<Ecef> = fixes
-            .par_iter()
-            .map(|f| ecef::from_position(f.position))
-            .collect();
-        let xy = ecef.par_iter().map(|p| frame.forward_ecef(*p)).collect();
-        let mut velocity = vec![Coord { x: 0.0, y: 0.0 }; fixes.len()];
+        let mut xy = vec![Coord { x: 0.0, y: 0.0 }; fixes.len()];
+        let mut speed_mps = vec![0.0; fixes.len()];
         let mut course_deg = vec![0.0; fixes.len()];
         let mut turn_rate_dps = vec![0.0; fixes.len()];
         for stretch in &track.stretches {
-            for_windows(&time_s, stretch.clone(), |i, low, high| {
-                let dt = time_s[high] - time_s[low];
-                if dt > 0.0 {
-                    let (east, north) = axes(fixes[i].position);
-                    let d = difference(ecef[high], ecef[low]);
-                    let v = Coord {
-                        x: dot(d, east) / dt,
-                        y: dot(d, north) / dt,
-                    };
-                    velocity[i] = v;
-                    course_deg[i] = wrap_360(v.x.atan2(v.y).to_degrees());
-                }
-            });
-            for_windows(&time_s, stretch.clone(), |i, low, high| {
-                let dt = time_s[high] - time_s[low];
-                if dt > 0.0 {
-                    turn_rate_dps[i] = wrap_180(course_deg[high] - course_deg[low]) / dt;
-                    // In a turn the chord is shorter than the way flown: chord / arc = sin x / x, with
-                    // x half the angle turned through.
-                    let x = (turn_rate_dps[i] * dt / 2.0).to_radians().abs();
-                    if x > 1e-6 && x < 1.0 {
-                        let arc = x / x.sin();
-                        velocity[i] = Coord {
-                            x: velocity[i].x * arc,
-                            y: velocity[i].y * arc,
-                        };
+            let windows = Windows {
+                time_s: &time_s,
+                stretch,
+            };
+            let parts = xy[stretch.clone()]
+                .par_chunks_mut(AT_ONCE)
+                .zip(speed_mps[stretch.clone()].par_chunks_mut(AT_ONCE))
+                .zip(course_deg[stretch.clone()].par_chunks_mut(AT_ONCE));
+            parts
+                .enumerate()
+                .for_each(|(part, ((xy, speed_mps), course_deg))| {
+                    let first = stretch.start + part * AT_ONCE;
+                    let part = first..first + xy.len();
+                    let seen = windows.of(first).low..windows.of(part.end - 1).high + 1;
+                    let place = |fix: &Fix| ecef::from_position(fix.position);
+                    let ecef: Vec<Ecef> = fixes[seen.clone()].iter().map(place).collect();
+                    for (xy, ecef) in xy.iter_mut().zip(&ecef[first - seen.start..]) {
+                        *xy = frame.forward_ecef(*ecef);
                     }
-                }
-            });
+                    for Window { fix, low, high, dt } in windows.over(part) {
+                        let [low, at, high] = [low, fix, high].map(|fix| ecef[fix - seen.start]);
+                        let (east, north) = axes(at);
+                        let d = difference(high, low);
+                        let (x, y) = (dot(d, east) / dt, dot(d, north) / dt);
+                        speed_mps[fix - first] = (x * x + y * y).sqrt();
+                        course_deg[fix - first] = wrap_360(x.atan2(y).to_degrees());
+                    }
+                });
+            let parts = speed_mps[stretch.clone()]
+                .par_chunks_mut(AT_ONCE)
+                .zip(turn_rate_dps[stretch.clone()].par_chunks_mut(AT_ONCE));
+            parts
+                .enumerate()
+                .for_each(|(part, (speed_mps, turn_rate_dps))| {
+                    let first = stretch.start + part * AT_ONCE;
+                    for Window { fix, low, high, dt } in
+                        windows.over(first..first + speed_mps.len())
+                    {
+                        let turn_rate = wrap_180(course_deg[high] - course_deg[low]) / dt;
+                        turn_rate_dps[fix - first] = turn_rate;
+                        // In a turn the chord is shorter than the way flown: chord / arc = sin x / x, with
+                        // x half the angle turned through.
+                        let x = (turn_rate * dt / 2.0).to_radians().abs();
+                        if x > 1e-6 && x < 1.0 {
+                            speed_mps[fix - first] *= x / x.sin();
+                        }
+                    }
+                });
         }
         let mut motion = Self {
             time_s,
-            ecef,
             xy,
-            velocity,
             course_deg,
             turn_rate_dps,
+            speed_mps,
             airborne: track.airborne.clone(),
         };
         let mut flying = track.airborne.clone().filter(|fix| motion.is_flying(*fix));
@@ -127,41 +140,123 @@ impl Motion {
     /// Ground speed at a fix, metres per second.
     #[must_use]
     pub fn speed_mps(&self, fix: usize) -> f64 {
-        let v = self.velocity[fix];
-        // Asked of every fix again and again; no speed is so great or so small that squares would not do.
-        (v.x * v.x + v.y * v.y).sqrt()
+        self.speed_mps[fix]
     }
 
-    /// Bank that a coordinated turn of this rate takes at this speed, degrees, without sign:
-    /// tan φ = V ω / g. Ground speed stands for airspeed, so with wind it is approximate.
+    /// Ground velocity at a fix, metres per second towards true east and true north.
     #[must_use]
-    pub fn bank_deg(&self, fix: usize) -> f64 {
-        let rate = self.turn_rate_dps[fix].to_radians();
-        (self.speed_mps(fix) * rate / GRAVITY)
-            .atan()
-            .to_degrees()
-            .abs()
+    pub fn velocity(&self, fix: usize) -> Coord<f64> {
+        let (sin, cos) = self.course_deg[fix].to_radians().sin_cos();
+        let speed_mps = self.speed_mps[fix];
+        Coord {
+            x: speed_mps * sin,
+            y: speed_mps * cos,
+        }
+    }
+
+    /// Whether the bank that a coordinated turn takes at the rate and speed of a fix is more than a limit: tan φ = V ω / g.
+    /// Ground speed stands for airspeed, so with wind it is approximate.
+    #[must_use]
+    pub fn banks_beyond(&self, fix: usize, limit: BankLimit) -> bool {
+        (self.speed_mps(fix) * self.turn_rate_dps[fix]).abs() > limit.mps_dps
     }
 }
 
-/// Calls `f(i, low, high)` for each fix with the fixes at the ends of its window: the nearest at
-/// least [`WINDOW_S`] before and after, within the stretch. Linear: both ends only move forward.
-fn for_windows(time_s: &[f64], stretch: Range<usize>, mut f: impl FnMut(usize, usize, usize)) {
-    let (mut low, mut high) = (stretch.start, stretch.start);
-    for i in stretch.clone() {
-        while low + 1 < i && time_s[i] - time_s[low + 1] >= WINDOW_S {
-            low += 1;
+/// A bank, to hold banks against: the speed, m/s, times rate of turn, degrees per second, that takes it.
+#[derive(Clone, Copy, Debug)]
+pub struct BankLimit {
+    mps_dps: f64,
+}
+
+impl BankLimit {
+    /// A bank in degrees.
+    #[must_use]
+    pub fn of_deg(bank: f64) -> Self {
+        Self {
+            mps_dps: (GRAVITY * bank.to_radians().tan()).to_degrees(),
         }
-        while high + 1 < stretch.end && (high <= i || time_s[high] - time_s[i] < WINDOW_S) {
-            high += 1;
-        }
-        f(i, low, high);
     }
 }
 
-fn axes(at: crate::geodesy::Position) -> (Ecef, Ecef) {
-    let (sin_lat, cos_lat) = at.lat().to_radians().sin_cos();
-    let (sin_lon, cos_lon) = at.lon().to_radians().sin_cos();
+/// Fixes of one task. Chosen: it takes a millisecond or so.
+const AT_ONCE: usize = 8192;
+
+/// A fix and those at the ends of its window: the nearest at least [`WINDOW_S`] before and after, within the stretch.
+#[derive(Clone, Copy)]
+struct Window {
+    fix: usize,
+    low: usize,
+    high: usize,
+    /// Seconds between the ends.
+    dt: f64,
+}
+
+/// The windows of the fixes of a stretch.
+#[derive(Clone, Copy)]
+struct Windows<'a> {
+    time_s: &'a [f64],
+    stretch: &'a Range<usize>,
+}
+
+impl Windows<'_> {
+    /// That of one fix.
+    fn of(&self, fix: usize) -> Window {
+        let early = |time: &f64| self.time_s[fix] - time >= WINDOW_S;
+        let earlier = self.time_s[self.stretch.start..fix].partition_point(early);
+        let near = |time: &f64| time - self.time_s[fix] < WINDOW_S;
+        let later = self.time_s[fix..self.stretch.end].partition_point(near);
+        self.between(
+            fix,
+            self.stretch.start + earlier.saturating_sub(1),
+            (fix + later).min(self.stretch.end - 1),
+        )
+    }
+
+    /// Those of fixes one after the other, that last for a time. Linear: both ends only move forward.
+    fn over(self, fixes: Range<usize>) -> impl Iterator<Item = Window> {
+        let Window {
+            mut low, mut high, ..
+        } = self.of(fixes.start);
+        let time_s = self.time_s;
+        fixes
+            .map(move |fix| {
+                while low + 1 < fix && time_s[fix] - time_s[low + 1] >= WINDOW_S {
+                    low += 1;
+                }
+                while high + 1 < self.stretch.end
+                    && (high <= fix || time_s[high] - time_s[fix] < WINDOW_S)
+                {
+                    high += 1;
+                }
+                self.between(fix, low, high)
+            })
+            .filter(|window| window.dt > 0.0)
+    }
+
+    fn between(&self, fix: usize, low: usize, high: usize) -> Window {
+        Window {
+            fix,
+            low,
+            high,
+            dt: self.time_s[high] - self.time_s[low],
+        }
+    }
+}
+
+/// East and north at a place of the ellipsoid.
+fn axes(at: Ecef) -> (Ecef, Ecef) {
+    let [x, y, z] = at;
+    let from_axis = (x * x + y * y).sqrt();
+    // Upwards points (x, y, z / (1 − e²)).
+    let z = z / (1.0 - ECCENTRICITY_SQUARED);
+    let up = (x * x + y * y + z * z).sqrt();
+    // At a pole every direction is as good.
+    let (cos_lon, sin_lon) = if from_axis > 0.0 {
+        (x / from_axis, y / from_axis)
+    } else {
+        (1.0, 0.0)
+    };
+    let (sin_lat, cos_lat) = (z / up, from_axis / up);
     (
         [-sin_lon, cos_lon, 0.0],
         [-sin_lat * cos_lon, -sin_lat * sin_lon, cos_lat],

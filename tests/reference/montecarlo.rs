@@ -89,7 +89,7 @@ fn objects_are_found_as_often_as_the_raster_says() {
         let track = track(simulate(&plan, &settings, seed).unwrap().fixes);
         let debrief = debrief(&track, path, &tasking, &plan).unwrap();
         let motion = Motion::of(&track, &plan.frame);
-        let matched = match_track(&track, &motion, &plan, &pattern::frames(&plan.legs));
+        let matched = match_track(&track, &motion, &plan, &pattern::frames(&plan));
         let looking = Looking {
             track: &track,
             motion: &motion,

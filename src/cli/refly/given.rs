@@ -5,6 +5,7 @@ use super::super::log::all_called;
 use super::super::{CliError, Printer};
 use super::ReflyArgs;
 use crate::input::InputError;
+use crate::measure::Kept;
 use crate::report::format::counted;
 use crate::search::Sortie;
 use crate::track::read::{ReadSettings, read};
@@ -136,6 +137,7 @@ fn debrief(
         terrain: None,
         sortie: None,
         pilot: None,
+        kept: Kept::Drawn,
     };
     let debrief = flight.debriefed(tasking, printer)?;
     let mut sortie = Sortie::of(&debrief).map_err(|error| {

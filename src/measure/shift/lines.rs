@@ -1,7 +1,7 @@
 //! Straight lines flown, whatever they were meant to be.
 
 use crate::track::Track;
-use crate::track::motion::{Motion, STEADY_BANK_DEG};
+use crate::track::motion::{BankLimit, Motion, STEADY_BANK_DEG};
 use crate::units::wrap_180;
 use geo::Coord;
 
@@ -39,6 +39,7 @@ impl Line {
 /// All straight lines of the flight, in the order flown, from the place `about`.
 pub(super) fn lines(track: &Track, motion: &Motion, about: Coord<f64>) -> Vec<Line> {
     let mut lines = Vec::new();
+    let level = BankLimit::of_deg(STEADY_BANK_DEG);
     for stretch in &track.stretches {
         let mut line: Vec<Point> = Vec::new();
         let mut sum: Coord<f64> = Coord { x: 0.0, y: 0.0 };
@@ -49,7 +50,7 @@ pub(super) fn lines(track: &Track, motion: &Motion, about: Coord<f64>) -> Vec<Li
                 continue;
             }
             last_s = time_s;
-            let steady = motion.is_flying(fix) && motion.bank_deg(fix) <= STEADY_BANK_DEG;
+            let steady = motion.is_flying(fix) && !motion.banks_beyond(fix, level);
             let mean_deg = sum.x.atan2(sum.y).to_degrees();
             let goes_on = steady
                 && (line.is_empty()
@@ -64,7 +65,7 @@ pub(super) fn lines(track: &Track, motion: &Motion, about: Coord<f64>) -> Vec<Li
                     at: motion.xy[fix] - about,
                     time_s,
                 });
-                sum = sum + motion.velocity[fix];
+                sum = sum + motion.velocity(fix);
             }
         }
         keep(line, &mut lines);

@@ -11,7 +11,7 @@ mod track_line;
 
 use super::area::{AreaError, MAX_LATITUDE_DEG, latitude};
 use super::{Area, Leg, LegKind, PatternKind, Plan, line_file, outline};
-use crate::geodesy::{Declination, LegFrame, LocalFrame, Position, geodesic};
+use crate::geodesy::{Declination, LegInPlane, LocalFrame, Position, geodesic};
 use crate::input::{InputError, InputFile};
 use crate::tasking::{
     AreaShape, AreaTask, Course, PatternTask, RouteSource, SweepTask, Tasking, TrackLineTask,
@@ -402,8 +402,10 @@ fn with_cross_legs(search: &[(Position, Position)]) -> Vec<Leg> {
     legs
 }
 
-/// Cross-track frame of every leg, in order.
+/// Every leg as seen from the plane of the plan, in order.
 #[must_use]
-pub fn frames(legs: &[Leg]) -> Vec<LegFrame> {
-    legs.iter().map(Leg::frame).collect()
+pub fn frames(plan: &Plan) -> Vec<LegInPlane> {
+    let legs = plan.legs.iter();
+    legs.map(|leg| LegInPlane::new(leg.frame(), &plan.frame))
+        .collect()
 }

@@ -13,6 +13,7 @@ use super::drawing::Paper;
 use super::{File, ReportError};
 use crate::debrief::Debrief;
 use crate::detection::Law;
+use crate::measure::Kept;
 
 /// A group of such files.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -65,6 +66,16 @@ pub fn names() -> impl Iterator<Item = &'static str> {
     Also::ALL.into_iter().flat_map(Also::files).copied()
 }
 
+/// Which fixes a debrief has to keep for the files asked for.
+#[must_use]
+pub fn kept(wanted: &[Also]) -> Kept {
+    if wanted.contains(&Also::Fixes) {
+        Kept::Every
+    } else {
+        Kept::Drawn
+    }
+}
+
 /// The files asked for; pictures on the paper given.
 ///
 /// # Errors
@@ -88,6 +99,7 @@ pub fn files(debrief: &Debrief, wanted: &[Also], paper: Paper) -> Result<Vec<Fil
                 });
             }
             Also::Rasters => files.extend(rasters::rasters(debrief)?),
+            Also::Fixes if !debrief.flown.is_whole() => return Err(ReportError::NotEvery),
             Also::Fixes => files.push(File {
                 name: FIXES[0],
                 bytes: fixes_csv(&debrief.flown),

@@ -149,7 +149,7 @@ impl<'a> PageMap<'a> {
              the place is off by at most {} and the height by at most {:.0} ft. The growing coverage has coarser \
              cells; at the end it is that of the map. All other figures come from every fix.",
             flown.drawn.len(),
-            flown.fixes.len(),
+            flown.recorded,
             metres(flown.bounds.place),
             flown.bounds.height.ft(),
         )

@@ -404,7 +404,7 @@ proptest! {
             }
         }
         let mut ledger = Ledger::default();
-        let kept = speed::within_limit(samples.clone(), (limit, SCATTER_M), &mut ledger);
+        let kept = speed::within_limit(samples.clone(), &Way::of(&samples), (limit, SCATTER_M), &mut ledger);
         prop_assert_eq!(kept.len(), longest.into_iter().max().unwrap());
         prop_assert_eq!(kept.len() + ledger.dropped(), log.len());
         for pair in kept.windows(2) {
