@@ -37,6 +37,7 @@ impl<'a> Band<'a> {
                 let points = points.iter().copied();
                 painted(self.painter().draw_path(points, &style(*colour, 1)))
             }
+            Figure::Straight(stroke, colour) => self.straight(stroke, *colour),
             Figure::Stroke(outline, colour) => {
                 let outline = outline.iter().copied();
                 painted(self.painter().fill_polygon(outline, &style(*colour, 1)))
@@ -73,7 +74,7 @@ impl<'a> Band<'a> {
         self.rgb.get_mut(from..from + length)
     }
 
-    fn painter(&mut self) -> Painter<'_> {
+    pub fn painter(&mut self) -> Painter<'_> {
         let size = |width: usize, height: usize| (width as u32, height as u32);
         let canvas = size(self.sheet.width, self.rows.len());
         Painter {
@@ -92,13 +93,14 @@ fn style(colour: RGBAColor, stroke_width: u32) -> ShapeStyle {
     }
 }
 
-fn painted(result: Result<(), impl std::fmt::Display>) -> Result<(), DrawError> {
+/// What plotters refuses.
+pub fn painted(result: Result<(), impl std::fmt::Display>) -> Result<(), DrawError> {
     result.map_err(|error| DrawError::Painter(error.to_string()))
 }
 
 /// What plotters draws on: as large as the whole, with the pixels of the band. Paths and polygons come down to pixels and
 /// lines.
-struct Painter<'a> {
+pub struct Painter<'a> {
     canvas: BitMapBackend<'a>,
     whole: (u32, u32),
     rows: Range<i32>,

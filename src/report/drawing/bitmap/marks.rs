@@ -2,6 +2,7 @@
 //! it reaches. That is done once, for all bands.
 
 use super::Sheet;
+use super::straight::Straight;
 use super::upright::Upright;
 use crate::backdrop::Picture;
 use crate::report::drawing::dash::dashed;
@@ -26,7 +27,9 @@ pub struct Mark<'a> {
 pub enum Figure<'a> {
     /// A line as wide as a pixel.
     Line(Vec<Pixel>, RGBAColor),
-    /// A line that is wider, as its outline; when that is no surface, it is drawn as a line.
+    /// A wider one from one point to another.
+    Straight(Straight, RGBAColor),
+    /// Another one, as its outline; when that is no surface, it is drawn as a line.
     Stroke(Vec<Pixel>, RGBAColor),
     /// A surface; nothing when it is none.
     Ring(Vec<Pixel>, RGBAColor),
@@ -117,7 +120,12 @@ impl<'a> Marks<'a> {
                 self.push(self.rows_of_line(&points), Figure::Line(points, colour));
             } else {
                 let outline = polygonize(&points, width);
-                self.push(rows_of(&outline), Figure::Stroke(outline, colour));
+                let rows = rows_of(&outline);
+                let figure = match Straight::of(&outline) {
+                    Some(stroke) => Figure::Straight(stroke, colour),
+                    None => Figure::Stroke(outline, colour),
+                };
+                self.push(rows, figure);
             }
         }
     }

@@ -6,6 +6,7 @@
 mod band;
 mod letters;
 mod marks;
+mod straight;
 mod surfaces;
 mod upright;
 

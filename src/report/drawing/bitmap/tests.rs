@@ -118,7 +118,7 @@ fn areas_as_plotters(ring: Vec<Coord<f64>>, opacity: f64) {
 fn lines_are_those_of_plotters() {
     let mut random = ChaCha8Rng::seed_from_u64(7);
     for case in 0..300 {
-        let mut line = some_places(&mut random, 6);
+        let mut line = some_places(&mut random, 2 + case % 2 * 4);
         if case % 5 == 0 {
             line[1].x = line[0].x;
         } else if case % 5 == 1 {
