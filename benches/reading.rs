@@ -117,7 +117,7 @@ fn long_reading(faults: Faults) -> Reading {
         Fix {
             time: start + TimeDelta::seconds(second),
             position: Position::new(47.0 + 0.05 * sin + off, lon).expect("a place"),
-            height: Some(Length::from_m(height_m)),
+            height: Some(Length::from_m(height_m)).into(),
             line: 1,
             file: 0,
         }

@@ -99,7 +99,11 @@ fn flight_outside_the_height_band_is_not_looking() {
             move |fix: &mut Fix, along_m: f64| {
                 let inside_m = (along_m - 1852.0 * from_nm).min(1852.0 * to_nm - along_m);
                 let change_ft = ft.signum() * (0.8 * inside_m).min(ft.abs());
-                fix.height = fix.height.map(|h| Length::from_ft(h.ft() + change_ft));
+                fix.height = fix
+                    .height
+                    .get()
+                    .map(|h| Length::from_ft(h.ft() + change_ft))
+                    .into();
             }
         };
         on_leg(fixes, &text, 4, 2.0, 5.0, by(-500.0, 2.0, 5.0));
@@ -109,6 +113,7 @@ fn flight_outside_the_height_band_is_not_looking() {
             on_leg(fixes, &text, leg, from_nm, to_nm, |fix, _| {
                 let is_outside = fix
                     .height
+                    .get()
                     .is_some_and(|h| !(2_800.0..=3_200.0).contains(&h.ft()));
                 count.set(count.get() + usize::from(is_outside));
             });

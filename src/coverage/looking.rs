@@ -57,7 +57,7 @@ impl Looking<'_> {
             slowest,
             fastest,
         } = self.limits;
-        let height = self.track.fixes[fix].height;
+        let height = self.track.fixes[fix].height.get();
         let speed_mps = self.motion.speed_mps(fix);
         if self.motion.banks_beyond(fix, level) {
             Some(Unfit::Banked)
@@ -128,7 +128,7 @@ impl Looking<'_> {
         let (mut all, mut without) = (0u32, 0u32);
         for fix in fixes {
             all += 1;
-            without += u32::from(self.track.fixes[fix].height.is_none());
+            without += u32::from(self.track.fixes[fix].height.get().is_none());
         }
         Some(f64::from(without) / f64::from(all.max(1)))
     }

@@ -39,7 +39,7 @@ pub(super) fn told_apart_by_order(track: &Track, plan: &Plan) -> Option<String> 
     let without = track
         .fixes
         .iter()
-        .filter(|fix| fix.height.is_none())
+        .filter(|fix| fix.height.get().is_none())
         .count();
     (altitudes.any(|other| other != first) && 2 * without > track.fixes.len()).then(|| {
         "Most of the log has no heights: where legs of different bands lie above each other they were \

@@ -51,7 +51,7 @@ pub(super) fn along(runs: &[&Run], flown: &Flown, track: &Track) -> Handled {
     let mut heights: Vec<f64> = runs
         .iter()
         .flat_map(|run| run.fixes())
-        .filter_map(|fix| track.fixes[fix].height)
+        .filter_map(|fix| track.fixes[fix].height.get())
         .map(Length::m)
         .collect();
     heights.sort_by(f64::total_cmp);

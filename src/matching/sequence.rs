@@ -203,7 +203,7 @@ fn best_states(
                 if !is_open && (near.cross2_m2 > join2_m2 || !courses[leg].may_join(course_deg)) {
                     continue;
                 }
-                let height = height_cost(plan.legs[leg].altitude, track.fixes[fix].height);
+                let height = height_cost(plan.legs[leg].altitude, track.fixes[fix].height.get());
                 let offered = offer(
                     leg,
                     fix,

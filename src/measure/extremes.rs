@@ -29,6 +29,7 @@ fn of_span(flight: Flight<'_>, fixes: Range<usize>) -> Vec<usize> {
     let height = |fix: usize| {
         flight.track.fixes[fix]
             .height
+            .get()
             .map(|height| (height.m(), fix))
     };
     let speed = |fix: usize| (flight.motion.speed_mps(fix), fix);

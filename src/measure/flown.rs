@@ -127,7 +127,10 @@ impl Flown {
                     phase: Phase::Ground,
                     after_hole: track.begins_stretch(i),
                     leg: NO_LEG,
-                    height_m: fix.height.map_or(f32::NAN, |height| height.m() as f32),
+                    height_m: fix
+                        .height
+                        .get()
+                        .map_or(f32::NAN, |height| height.m() as f32),
                     ground_speed_mps: motion.speed_mps(i) as f32,
                     course_deg: motion.course_deg[i] as f32,
                     along_m: f32::NAN,

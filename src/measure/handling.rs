@@ -104,7 +104,7 @@ impl Handling {
                 })
             })
         };
-        let height_m = |fix: usize| track.fixes[fix].height.map(Length::m);
+        let height_m = |fix: usize| track.fixes[fix].height.get().map(Length::m);
         let (mut speeds, mut heights) = (Sum::default(), Sum::default());
         let (mut lowest_m, mut highest_m) = (f64::INFINITY, f64::NEG_INFINITY);
         let (mut speed_outside_s, mut height_outside_s) = (0.0, None);

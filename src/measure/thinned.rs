@@ -54,7 +54,7 @@ fn pieces(flight: Flight<'_>, matched: &Matched) -> Vec<Range<usize>> {
         let mut start = span.fixes.start;
         let mut bare = span.fixes.start;
         for i in span.fixes.clone() {
-            if fixes[i].height.is_some() {
+            if fixes[i].height.get().is_some() {
                 let lasted = seconds_between(fixes[bare].time, fixes[i].time);
                 if bare < i && lasted >= WITHOUT_HEIGHT_S {
                     if start < bare {
@@ -109,7 +109,7 @@ fn worst(
     bounds: &Bounds,
 ) -> Option<usize> {
     let motion = flight.motion;
-    let height = |i: usize| flight.track.fixes[i].height;
+    let height = |i: usize| flight.track.fixes[i].height.get();
     let (start_s, lasts_s) = (motion.time_s[from], motion.time_s[to] - motion.time_s[from]);
     let (a, b) = (motion.xy[from], motion.xy[to]);
     let rise = height(from).zip(height(to));

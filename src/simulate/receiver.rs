@@ -94,7 +94,7 @@ impl Receiver {
         self.fixes.push(Fix {
             time: self.start + TimeDelta::milliseconds(time_ms),
             position: displaced(at.position, east_m, north_m),
-            height: Some(Length::from_m((height_m * 10.0).round() / 10.0)),
+            height: Some(Length::from_m((height_m * 10.0).round() / 10.0)).into(),
             line: super::gpx_out::line_of_point(self.fixes.len()),
             file: 0,
         });

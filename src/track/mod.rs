@@ -13,11 +13,13 @@ pub mod gather;
 pub mod ledger;
 pub mod motion;
 pub mod read;
+mod recorded_height;
 pub mod summary;
 mod tracks;
 pub mod write;
 
 pub use ledger::{Entry, Finding, Ledger};
+pub use recorded_height::RecordedHeight;
 pub use tracks::{LocalTime, LogTrack, Taken, Window};
 
 use crate::geodesy::Position;
@@ -37,7 +39,7 @@ pub struct Fix {
     pub position: Position,
     /// Height as recorded; what it is measured from, as far as the format tells, is the
     /// [`HeightKind`] of the file.
-    pub height: Option<Length>,
+    pub height: RecordedHeight,
     /// Line of its file it stands on, from 1.
     pub line: u32,
     /// Which of the files of the log that is, from 0 (see [`Reading::sources`]).
@@ -50,7 +52,7 @@ impl Fix {
     fn recorded(&self) -> String {
         let time = self.time.to_rfc3339_opts(SecondsFormat::AutoSi, true);
         let (lat, lon) = (self.position.lat(), self.position.lon());
-        match self.height {
+        match self.height.get() {
             Some(height) => format!("{time} {lat} {lon} {} m", height.m()),
             None => format!("{time} {lat} {lon} no height"),
         }
@@ -283,7 +285,7 @@ impl Track {
     #[must_use]
     pub fn height_above_ground(&self, fix: usize) -> Option<Length> {
         let ground = self.ground.as_ref()?.heights.get(fix).copied().flatten()?;
-        let height = self.fixes[fix].height?;
+        let height = self.fixes[fix].height.get()?;
         Some(Length::from_m(height.m() - ground.m()))
     }
 

@@ -149,7 +149,7 @@ impl LogStatistics {
     pub fn of(track: &Track) -> Self {
         let fixes = &track.fixes;
         let (first, last) = (fixes[0], fixes[fixes.len() - 1]);
-        let heights: Vec<Length> = fixes.iter().filter_map(|fix| fix.height).collect();
+        let heights: Vec<Length> = fixes.iter().filter_map(|fix| fix.height.get()).collect();
         let span_s = |s: &Range<usize>| seconds_between(fixes[s.start].time, fixes[s.end - 1].time);
         let counts = track.ledger.counts();
         let motion = Motion::of(track, &LocalFrame::new(first.position));
@@ -331,7 +331,9 @@ mod tests {
             fixes.push(Fix {
                 time: start + TimeDelta::seconds(second),
                 position: at,
-                height: (second >= 50).then(|| Length::from_ft(1000.0 + second as f64)),
+                height: (second >= 50)
+                    .then(|| Length::from_ft(1000.0 + second as f64))
+                    .into(),
                 line: 1,
                 file: 0,
             });

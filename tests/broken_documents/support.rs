@@ -48,7 +48,7 @@ pub fn fixes(reading: &Reading) -> Vec<(u32, String, f64, f64, Option<f64>)> {
     fixes
         .map(|fix| {
             let time = fix.time.format("%Y-%m-%dT%H:%M:%S%.fZ").to_string();
-            let height = fix.height.map(|height| height.m());
+            let height = fix.height.get().map(|height| height.m());
             (
                 fix.line,
                 time,

@@ -39,7 +39,7 @@ fn igc(fixes: &[Fix]) -> String {
     for fix in fixes {
         let (lat, lat_min, south) = degrees_minutes(fix.position.lat(), 3);
         let (lon, lon_min, west) = degrees_minutes(fix.position.lon(), 3);
-        let metres = fix.height.map_or(0.0, |height| height.m().round());
+        let metres = fix.height.get().map_or(0.0, |height| height.m().round());
         writeln!(
             log,
             "B{}{lat:02}{:05.0}{}{lon:03}{:05.0}{}A{metres:05.0}{metres:05.0}012\r",
@@ -67,7 +67,7 @@ fn nmea(fixes: &[Fix]) -> String {
         );
         let time = fix.time.format("%H%M%S%.3f");
         let date = fix.time.format("%d%m%y");
-        let height = fix.height.map_or(0.0, |height| height.m());
+        let height = fix.height.get().map_or(0.0, |height| height.m());
         for body in [
             format!("GPRMC,{time},A,{place},,,{date},,,A"),
             "GPVTG,,T,,M,,N,,K,A".to_owned(),
@@ -159,7 +159,10 @@ fn one_flight_in_every_format_gives_one_debrief() {
                 north_m.hypot(east_m) <= place_m,
                 "{name}: {north_m} {east_m}"
             );
-            let (read, flown) = (read.height.unwrap().m(), flown.height.unwrap().m());
+            let (read, flown) = (
+                read.height.get().unwrap().m(),
+                flown.height.get().unwrap().m(),
+            );
             assert!((read - flown).abs() <= 0.5, "{name}");
         }
 

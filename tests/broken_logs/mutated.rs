@@ -114,7 +114,7 @@ proptest! {
         for (i, (fix, (lat, lon, ele))) in reading.segments[0].iter().zip(&points).enumerate() {
             prop_assert_eq!(fix.position.lat().to_bits(), lat.to_bits());
             prop_assert_eq!(fix.position.lon().to_bits(), lon.to_bits());
-            prop_assert_eq!(fix.height.map(|height| height.m()), Some(*ele));
+            prop_assert_eq!(fix.height.get().map(|height| height.m()), Some(*ele));
             prop_assert_eq!(fix.time, time(i));
             prop_assert_eq!(fix.line as usize, 3 + 2 * i);
         }

@@ -85,7 +85,7 @@ fn bad_times_and_heights_are_entered_with_all_of_their_point() {
         fixes.iter().map(|fix| fix.line).collect::<Vec<_>>(),
         [6, 9, 10, 11, 12]
     );
-    assert!(fixes.iter().all(|fix| fix.height.is_none()));
+    assert!(fixes.iter().all(|fix| fix.height.get().is_none()));
 }
 
 /// GPX 1.1: `time` is UTC, ISO 8601, fractional seconds allowed, of type xsd:dateTime, so offsets
@@ -156,7 +156,7 @@ fn names_and_values_come_from_their_own_element() {
     assert_eq!(fix.line, 6);
     assert_eq!(fix.position.to_string(), "39°10.000'N 085°53.000'W");
     // 457.2 m = 1500 ft (1 ft = 0.3048 m).
-    assert!((fix.height.unwrap().ft() - 1500.0).abs() < 1e-9);
+    assert!((fix.height.get().unwrap().ft() - 1500.0).abs() < 1e-9);
     assert_eq!(fix.time.timestamp_subsec_millis(), 250);
     assert_eq!(reading.segments[1][0].line, 12);
 }

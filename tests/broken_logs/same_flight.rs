@@ -20,7 +20,7 @@ fn written(fix: &Fix) -> (String, f64, f64, f64) {
         fix.time.format("%Y-%m-%dT%H:%M:%S%.fZ").to_string(),
         fix.position.lat(),
         fix.position.lon(),
-        fix.height.unwrap().m(),
+        fix.height.get().unwrap().m(),
     )
 }
 

@@ -271,7 +271,7 @@ fn impossible_heights() {
             let up: f64 = rng.random_range(least..5000.0);
             let up = if number % 3 == 0 { -up } else { up };
             for fix in fixes[place..].iter_mut().take(run) {
-                fix.height = Some(Length::from_m(fix.height.unwrap().m() + up));
+                fix.height = Some(Length::from_m(fix.height.get().unwrap().m() + up)).into();
                 injected.insert(fix.line);
             }
         }
@@ -287,9 +287,9 @@ fn impossible_heights() {
         );
         for (fix, before) in track.fixes.iter().zip(&before) {
             let height = (!injected.contains(&fix.line))
-                .then_some(before.height)
+                .then_some(before.height.get())
                 .flatten();
-            assert_eq!((fix.position, fix.height), (before.position, height));
+            assert_eq!((fix.position, fix.height.get()), (before.position, height));
         }
     }
 }
@@ -300,7 +300,7 @@ fn a_lasting_step_of_height_is_kept_and_said() {
     let mut fixes = flight(1.0, &mut rng(7));
     let raise = |fixes: &mut [Fix], up_m: f64| {
         for fix in fixes {
-            fix.height = Some(Length::from_m(fix.height.unwrap().m() + up_m));
+            fix.height = Some(Length::from_m(fix.height.get().unwrap().m() + up_m)).into();
         }
     };
     // 300 m take 5 s at 60 m/s, less 50 m of scatter: at most as many heights go between.
@@ -316,7 +316,7 @@ fn a_lasting_step_of_height_is_kept_and_said() {
     raise(&mut fixes[6000..], 5000.0);
     let track = cleaned(fixes.clone());
     assert_eq!(ledger(&track), [(6001, Finding::HeightJump)]);
-    assert!(track.fixes.iter().all(|fix| fix.height.is_some()));
+    assert!(track.fixes.iter().all(|fix| fix.height.get().is_some()));
     assert!(strictly(fixes).is_ok(), "nothing was dropped or repaired");
 }
 
@@ -330,7 +330,7 @@ fn strictness_refuses_each_of_them() {
     moved(&mut logs[0][500], 100.0, &mut rng(1));
     logs[1][500].position = logs[1][499].position;
     logs[2][500].position = Position::new(0.0, 12.0).unwrap();
-    logs[3][500].height = Some(Length::from_m(9000.0));
+    logs[3][500].height = Some(Length::from_m(9000.0)).into();
     for (log, words) in logs.into_iter().zip([
         "cannot be used, beside the track, impossible turn (",
         "cannot be used, position repeated in flight (",

@@ -38,7 +38,7 @@ pub fn fix(number: usize, second: f64, At(east, north, up): At) -> Fix {
     Fix {
         time: start() + TimeDelta::milliseconds((second * 1000.0).round() as i64),
         position: Position::new(rounded(exact.lat()), rounded(exact.lon())).unwrap(),
-        height: Some(Length::from_m((up * 10.0).round() / 10.0)),
+        height: Some(Length::from_m((up * 10.0).round() / 10.0)).into(),
         line: u32::try_from(number + 1).unwrap(),
         file: 0,
     }

@@ -50,7 +50,7 @@ fn same(before: &Reading, after: &Reading, by: &[LogFormat]) {
     let (a, b) = (flat(before), flat(after));
     assert_eq!(a.len(), b.len(), "{by:?}");
     assert_eq!(after.ledger.entries, [], "{by:?}");
-    let with_height = a.iter().filter(|fix| fix.height.is_some()).count();
+    let with_height = a.iter().filter(|fix| fix.height.get().is_some()).count();
     let all = with_height == a.len();
     let heights = by.iter().all(|f| holds(*f, before.height_kind, all));
     let degrees: f64 = by.iter().map(|f| resolution(*f).0).sum();
@@ -65,7 +65,7 @@ fn same(before: &Reading, after: &Reading, by: &[LogFormat]) {
             (a.position.lon() - b.position.lon()).abs() <= degrees,
             "{by:?}: {a:?} {b:?}"
         );
-        match (a.height.filter(|_| heights), b.height) {
+        match (a.height.get().filter(|_| heights), b.height.get()) {
             (None, None) => {}
             (Some(a), Some(b)) => assert!((a.m() - b.m()).abs() <= metres, "{by:?}: {a:?} {b:?}"),
             other => panic!("{by:?}: {other:?}"),

@@ -25,7 +25,7 @@ pub fn fix(time_ms: i64, lat: f64, lon: f64, height_m: Option<f64>) -> Fix {
     Fix {
         time: start + TimeDelta::milliseconds(time_ms),
         position: Position::new(lat, lon).unwrap(),
-        height: height_m.map(Length::from_m),
+        height: height_m.map(Length::from_m).into(),
         line: 1,
         file: 0,
     }

@@ -249,7 +249,7 @@ fn came_back(before: &[Fix], after: &[Fix], format: LogFormat, lost: &[String]) 
         ] {
             assert!((a - b).abs() <= degrees, "{format:?}: {a} {b}");
         }
-        match (a.height, b.height) {
+        match (a.height.get(), b.height.get()) {
             (None, None) => {}
             (Some(a), Some(b)) => {
                 assert!((a.m() - b.m()).abs() <= metres, "{format:?}: {a:?} {b:?}")

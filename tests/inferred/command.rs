@@ -15,6 +15,7 @@ fn write_csv(path: &Path, fixes: &[Fix]) {
     for fix in fixes {
         let height = fix
             .height
+            .get()
             .map_or(String::new(), |height| format!("{:.1}", height.m()));
         let (lat, lon) = (fix.position.lat(), fix.position.lon());
         writeln!(csv, "{},{lat:.7},{lon:.7},{height}", fix.time.to_rfc3339()).unwrap();

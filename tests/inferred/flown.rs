@@ -108,7 +108,7 @@ pub fn lines(
             fixes.push(Fix {
                 time: start + chrono::TimeDelta::milliseconds((at_s * 1000.0) as i64),
                 position: place,
-                height: None,
+                height: None.into(),
                 file: 0,
                 line: fixes.len() as u32 + 1,
             });

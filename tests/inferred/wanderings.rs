@@ -53,7 +53,7 @@ impl Pen {
             self.fixes.push(Fix {
                 time: start + chrono::TimeDelta::milliseconds((self.time_s * 1000.0) as i64),
                 position: beside(at, self.x + e, self.y + n),
-                height: None,
+                height: None.into(),
                 file: 0,
                 line: self.fixes.len() as u32 + 1,
             });

@@ -125,7 +125,7 @@ fn without_heights(faults: Vec<Fault>, seed: u64) -> Debrief {
     };
     let mut fixes = simulate(&plan, &settings, seed).unwrap().fixes;
     for fix in &mut fixes {
-        fix.height = None;
+        fix.height = None.into();
     }
     debrief(
         &support::track(fixes),

@@ -236,7 +236,7 @@ fn perfect_track(plan: &Plan, missing: Option<usize>) -> Track {
             Fix {
                 time: time + TimeDelta::milliseconds(after_ms),
                 position: leg.at(Length::from_m(along)),
-                height: None,
+                height: None.into(),
                 line: (i * 1000 + k) as u32,
                 file: 0,
             }

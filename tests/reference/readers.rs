@@ -54,7 +54,11 @@ fn same(reading: &Reading, expected: &[Row]) {
             .abs()
             .max((fix.position.lon() - lon).abs());
         assert!(apart < 1e-9, "{fix:?} for {lat}, {lon}");
-        assert_eq!(fix.height.map(|height| height.m()), *height, "{fix:?}");
+        assert_eq!(
+            fix.height.get().map(|height| height.m()),
+            *height,
+            "{fix:?}"
+        );
     }
 }
 

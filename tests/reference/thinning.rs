@@ -75,7 +75,7 @@ fn lines(style: Style, spacing_m: f64, tolerance_m: f64, seed: u64) -> [Vec<Look
             fixes.push(Fix {
                 time: start + TimeDelta::seconds(1000 * pass as i64 + second),
                 position: frame.inverse(xy),
-                height: None,
+                height: None.into(),
                 line: fixes.len() as u32,
                 file: 0,
             });

@@ -25,7 +25,7 @@ fn gpx_file_holds_the_fixes() {
     for (point, fix) in points.iter().zip(&flight.fixes) {
         assert!((point.point().y() - fix.position.lat()).abs() < 1e-9);
         assert!((point.point().x() - fix.position.lon()).abs() < 1e-9);
-        assert!((point.elevation.unwrap() - fix.height.unwrap().m()).abs() < 1e-9);
+        assert!((point.elevation.unwrap() - fix.height.get().unwrap().m()).abs() < 1e-9);
         let time = point.time.unwrap().format().unwrap();
         let time = chrono::DateTime::parse_from_rfc3339(&time).unwrap();
         assert_eq!(time, fix.time);

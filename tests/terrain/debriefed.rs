@@ -68,7 +68,9 @@ fn figures_are_those_of_the_surface() {
             .iter()
             .filter(|fix| fix.time >= pass.entered && fix.time <= pass.left);
         let true_m: Vec<f64> = on
-            .map(|fix| fix.height.unwrap().m() - ridge(fix.position.lat(), fix.position.lon()))
+            .map(|fix| {
+                fix.height.get().unwrap().m() - ridge(fix.position.lat(), fix.position.lon())
+            })
             .collect();
         let found = leg.clearance.unwrap();
         let mean = true_m.iter().sum::<f64>() / true_m.len() as f64;

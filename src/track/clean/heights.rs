@@ -73,9 +73,9 @@ struct Heights {
 
 impl Heights {
     fn of(samples: &[Sample], way: &Way) -> Self {
-        let has = |index: &usize| samples[*index].fix.height.is_some();
+        let has = |index: &usize| samples[*index].fix.height.get().is_some();
         let with: Vec<usize> = (0..samples.len()).filter(has).collect();
-        let height_m = |index: &usize| [samples[*index].fix.height.map_or(0.0, Length::m)];
+        let height_m = |index: &usize| [samples[*index].fix.height.get().map_or(0.0, Length::m)];
         Self {
             seconds: with.iter().map(|index| way.seconds[*index]).collect(),
             places: with.iter().map(height_m).collect(),
@@ -111,6 +111,6 @@ fn take(which: impl Iterator<Item = usize>, samples: &mut [Sample], ledger: &mut
     for index in which {
         let fix = &mut samples[index].fix;
         ledger.add_at(fix, Finding::ImpossibleHeight, fix.recorded());
-        fix.height = None;
+        fix.height = None.into();
     }
 }

@@ -28,7 +28,7 @@ fn fix(line: u32, At(second, east_m, north_m): At) -> Fix {
     Fix {
         time,
         position,
-        height: None,
+        height: None.into(),
         line,
         file: 0,
     }

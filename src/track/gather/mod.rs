@@ -100,7 +100,11 @@ fn together(readings: Vec<Reading>) -> (Reading, Vec<Part>) {
             .into_iter()
             .map(|fixes| fixes.into_iter().map(|fix| Fix { file, ..fix }).collect())
             .collect();
-        if segments.iter().flatten().any(|fix| fix.height.is_some()) {
+        if segments
+            .iter()
+            .flatten()
+            .any(|fix| fix.height.get().is_some())
+        {
             kinds.push(reading.height_kind);
         }
         all.height_kind = reading.height_kind;

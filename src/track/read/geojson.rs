@@ -398,7 +398,7 @@ fn fix(
     Some(Fix {
         time,
         position: place,
-        height,
+        height: height.into(),
         line: at.line,
         file: 0,
     })

@@ -55,7 +55,7 @@ pub(super) fn read(
         .into_iter()
         .map(|segment| {
             let fix = |(fix, recorded): (Fix, Recorded)| Fix {
-                height: heights::height(recorded, choice, &fix, &mut ledger),
+                height: heights::height(recorded, choice, &fix, &mut ledger).into(),
                 ..fix
             };
             segment.into_iter().map(fix).collect()
@@ -210,7 +210,7 @@ impl Log {
         let fix = Fix {
             time,
             position,
-            height: None,
+            height: None.into(),
             line,
             file: 0,
         };

@@ -204,7 +204,7 @@ impl Log {
             self.segment.push(Fix {
                 time: moment,
                 position,
-                height: epoch.height,
+                height: epoch.height.into(),
                 line: epoch.line,
                 file: 0,
             });

@@ -55,7 +55,7 @@ impl PlainPoints {
         let fix = Fix {
             time: time?,
             position,
-            height,
+            height: height.into(),
             line: 0,
             file: 0,
         };
@@ -292,7 +292,7 @@ mod tests {
     fn read(text: &str) -> Option<(f64, f64, Option<f64>, String, usize)> {
         let (fix, length) = PlainPoints::default().read(text.as_bytes())?;
         let (lat, lon) = (fix.position.lat(), fix.position.lon());
-        let height = fix.height.map(Length::m);
+        let height = fix.height.get().map(Length::m);
         Some((lat, lon, height, fix.time.to_rfc3339(), length))
     }
 

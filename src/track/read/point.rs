@@ -76,7 +76,7 @@ impl Point {
         Some(Fix {
             time,
             position,
-            height,
+            height: height.into(),
             line: self.line,
             file: 0,
         })

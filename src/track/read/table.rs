@@ -281,7 +281,7 @@ impl Table<'_> {
         self.fixes.push(Fix {
             time,
             position,
-            height,
+            height: height.into(),
             line,
             file: 0,
         });

@@ -57,11 +57,13 @@ impl<'a> Content<'a> {
 
     /// Height of a fix, if it has one and heights are written, metres.
     pub(super) fn height_m(&self, fix: &Fix) -> Option<f64> {
-        fix.height.filter(|_| self.heights).map(Length::m)
+        fix.height.get().filter(|_| self.heights).map(Length::m)
     }
 
     pub(super) fn with_height(&self) -> usize {
-        self.fixes().filter(|fix| fix.height.is_some()).count()
+        self.fixes()
+            .filter(|fix| fix.height.get().is_some())
+            .count()
     }
 
     /// Of a format that has heights above mean sea level and no others: leaves others out, or writes them

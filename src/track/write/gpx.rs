@@ -41,7 +41,7 @@ pub fn write_gpx(
         name: Some(name.into()),
         segments: vec![fixes],
     };
-    let height = |fix: &Fix| fix.height.map(crate::units::Length::m);
+    let height = |fix: &Fix| fix.height.get().map(crate::units::Length::m);
     document(to, creator, &[track], decimals, &height)
 }
 

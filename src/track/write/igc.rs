@@ -108,7 +108,7 @@ fn column(content: &mut Content<'_>, settings: WriteSettings) -> Column {
     let heights = counted(with_height, "height");
     let are = measured_from(content.kind);
     let rounded = |content: &Content<'_>| {
-        let mut heights = content.fixes().filter_map(|fix| fix.height);
+        let mut heights = content.fixes().filter_map(|fix| fix.height.get());
         heights.any(|height| height.m().fract() != 0.0)
     };
     let column = match content.kind {
@@ -149,7 +149,7 @@ fn column(content: &mut Content<'_>, settings: WriteSettings) -> Column {
 /// Height of a fix to the metre.
 fn metres(fix: &Fix) -> Option<i64> {
     // A cast within range: heights are those of aircraft.
-    fix.height.map(|height| height.m().round() as i64)
+    fix.height.get().map(|height| height.m().round() as i64)
 }
 
 /// What stands in one record.

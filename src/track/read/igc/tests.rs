@@ -37,7 +37,7 @@ fn the_example_of_the_specification() {
     let fix = reading.segments[0][0];
     assert_eq!(fix.time, at("2001-07-16T16:02:40Z"));
     assert_eq!(fix.position.to_string(), "54°07.121'N 002°49.342'W");
-    assert_eq!(fix.height.map(Length::m), Some(421.0));
+    assert_eq!(fix.height.get().map(Length::m), Some(421.0));
     assert_eq!(fix.line, 9);
     assert_eq!(reading.height_kind, HeightKind::Ellipsoid);
     assert!(reading.ledger.entries.is_empty());
@@ -110,7 +110,7 @@ fn heights_are_one_kind_for_the_whole_log() {
         let reading = reading(&format!("{HEAD}{head}{fixes}")).unwrap();
         let heights: Vec<_> = reading.segments[0]
             .iter()
-            .map(|fix| fix.height.map(Length::m))
+            .map(|fix| fix.height.get().map(Length::m))
             .collect();
         (reading.height_kind, heights)
     };

@@ -116,7 +116,7 @@ impl Line {
         self.fixes.push(Fix {
             time: DateTime::UNIX_EPOCH,
             position,
-            height: metres.map(Length::from_m),
+            height: metres.map(Length::from_m).into(),
             line,
             file: 0,
         });
@@ -129,12 +129,12 @@ impl Line {
 
     /// Makes heights of the altitudes that are, and takes the others out.
     pub(super) fn settle_heights(&mut self, ledger: &mut Ledger) {
-        let recorded = |fix: &Fix| fix.height.is_some_and(|height| height.m() != 0.0);
+        let recorded = |fix: &Fix| fix.height.get().is_some_and(|height| height.m() != 0.0);
         let any = || !self.bad_altitudes.is_empty() || self.fixes.iter().any(recorded);
         let mode = self.mode.as_deref();
         if !altitudes_are_heights(mode, any, self.begin, ledger) {
             for fix in &mut self.fixes {
-                fix.height = None;
+                fix.height = None.into();
             }
             return;
         }
@@ -142,10 +142,10 @@ impl Line {
             ledger.add(line, Finding::BadHeight, raw);
         }
         for fix in &mut self.fixes {
-            if let Some(metres) = fix.height.map(Length::m) {
+            if let Some(metres) = fix.height.get().map(Length::m) {
                 let (lat, lon) = (fix.position.lat(), fix.position.lon());
                 let raw = || format!("{lon},{lat},{metres}");
-                fix.height = height(Some(metres), raw, fix.line, ledger);
+                fix.height = height(Some(metres), raw, fix.line, ledger).into();
             }
         }
     }
@@ -181,7 +181,7 @@ mod tests {
             places,
             [(4, 12.5, 47.0), (4, 12.25, -47.5), (6, 12.0, 47.5)]
         );
-        assert_eq!(fixes[2].height, Some(Length::from_m(-300.0)));
+        assert_eq!(fixes[2].height.get(), Some(Length::from_m(-300.0)));
         for first in 0..text.len() {
             for second in first..text.len() {
                 assert_eq!(whole(&[first, second]), fixes, "{first} {second}");

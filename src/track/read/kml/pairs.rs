@@ -223,7 +223,7 @@ fn fix(
     Some(Fix {
         time: at,
         position,
-        height,
+        height: height.into(),
         line,
         file: 0,
     })

@@ -21,6 +21,7 @@ fn fixes(reading: &Reading) -> Vec<String> {
         .map(|fix| {
             let height = fix
                 .height
+                .get()
                 .map_or("-".to_owned(), |height| height.m().to_string());
             let time = fix.time.format("%Y-%m-%d %H:%M:%S%.f");
             format!("{} {time} {} {height}", fix.line, fix.position)
