@@ -5,6 +5,7 @@
 
 use super::Sheet;
 use super::marks::{Figure, Mark, Pixel};
+use super::reach::within_reach;
 use crate::report::drawing::DrawError;
 use plotters::backend::{BitMapBackend, DrawingBackend};
 use plotters::style::{RGBAColor, ShapeStyle};
@@ -39,11 +40,11 @@ impl<'a> Band<'a> {
             }
             Figure::Straight(stroke, colour) => self.straight(stroke, *colour),
             Figure::Stroke(outline, colour) => {
-                let outline = outline.iter().copied();
+                let outline = within_reach(outline, &self.rows);
                 painted(self.painter().fill_polygon(outline, &style(*colour, 1)))
             }
             Figure::Ring(corners, colour) => {
-                let corners = corners.iter().copied();
+                let corners = within_reach(corners, &self.rows);
                 painted(self.painter().fill_polygon(corners, &style(*colour, 0)))
             }
             Figure::Upright(rectangle, colour) => {

@@ -6,6 +6,7 @@
 mod band;
 mod letters;
 mod marks;
+mod reach;
 mod straight;
 mod surfaces;
 mod upright;
