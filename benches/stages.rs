@@ -12,7 +12,7 @@
 use overflown::coverage::Growth;
 use overflown::coverage::look::Look;
 use overflown::coverage::looking::{Looking, flown_lines, looking_lines};
-use overflown::coverage::pod::LINE_TOLERANCE_SHARE;
+use overflown::coverage::pod::line_tolerance_m;
 use overflown::coverage::raster::Grid;
 use overflown::debrief::debrief;
 use overflown::matching::match_track;
@@ -72,10 +72,9 @@ fn main() {
         limits: tasking.detection.limits,
     };
     let ranges = looking.ranges(&matched);
-    let tolerance_m = LINE_TOLERANCE_SHARE * tasking.detection.sweep_width.m();
+    let grid = Grid::over(&plan.area, plan.spacing, tasking.detection.detail()).expect("a grid");
+    let tolerance_m = line_tolerance_m(tasking.detection.sweep_width, look.view, &grid);
     if stage == "exposure" {
-        let grid =
-            Grid::over(&plan.area, plan.spacing, tasking.detection.detail()).expect("a grid");
         for _ in 0..times {
             let lines = looking_lines(&ranges, &motion, tolerance_m);
             black_box(look.exposure(&grid, &lines));

@@ -7,7 +7,7 @@
 
 use overflown::coverage::look::Look;
 use overflown::coverage::looking::{Looking, looking_lines};
-use overflown::coverage::pod::LINE_TOLERANCE_SHARE;
+use overflown::coverage::pod::line_tolerance_m;
 use overflown::coverage::raster::Grid;
 use overflown::matching::match_track;
 use overflown::plan::{self, pattern};
@@ -50,7 +50,7 @@ fn main() {
         .map(|_| {
             let began = Instant::now();
             // Thinning is part of it: the other side takes every fix as well.
-            let tolerance_m = (LINE_TOLERANCE_SHARE * width.m()).min(grid.cell_m / 4.0);
+            let tolerance_m = line_tolerance_m(width, look.view, &grid);
             let lines = looking_lines(&ranges, &motion, tolerance_m);
             exposure = look.exposure(&grid, &lines);
             began.elapsed().as_secs_f64()

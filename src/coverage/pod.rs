@@ -8,8 +8,8 @@ use super::raster::{Grid, Raster};
 use super::rings::{ByDistance, PlannedPods};
 use super::strips::{Strip, StripLine, strips_and_cells};
 use super::{Coverage, PodByLaw};
-use crate::detection::Law;
 use crate::detection::law::{pod, sweep_pod_seen_from};
+use crate::detection::{Law, View};
 use crate::matching::Matched;
 use crate::measure::LegReport;
 use crate::measure::intervals::sum;
@@ -25,9 +25,24 @@ use geo::{Coord, Distance, Euclidean};
 /// not flown falls far below.
 const TARGET_SHARE: f64 = 0.8;
 /// The flown lines are thinned to within this share of the sweep width. Chosen: it moves the POD of no cell by
-/// more than 0.015 and what the noise adds to the length, and that of the area by far less; docs/method.md has the
+/// more than 0.006 and what the noise adds to the length, and that of the area by far less; docs/method.md has the
 /// bounds.
-pub const LINE_TOLERANCE_SHARE: f64 = 0.005;
+pub const LINE_TOLERANCE_SHARE: f64 = 0.002;
+/// The same where only part of the ground is in view: every piece of a line judges by its own direction what lies on which
+/// side of it, so that shorter pieces follow the noise of the receiver rather than the flight. Chosen.
+pub const LINE_TOLERANCE_SHARE_IN_PART: f64 = 0.005;
+
+/// How far the thinned lines may be from those flown, metres.
+#[must_use]
+pub fn line_tolerance_m(sweep_width: Length, view: View, grid: &Grid) -> f64 {
+    let share = if view.is_whole() {
+        LINE_TOLERANCE_SHARE
+    } else {
+        LINE_TOLERANCE_SHARE_IN_PART
+    };
+    // Lines of narrow swaths must not stray into other cells.
+    (share * sweep_width.m()).min(grid.cell_m / 4.0)
+}
 
 /// What a flight did to the area.
 #[derive(Debug)]
@@ -54,7 +69,7 @@ pub fn cover(
     not_recorded_s: f64,
 ) -> Covered {
     let (spacing_m, width_m) = (plan.spacing.m(), task.sweep_width.m());
-    let tolerance_m = (LINE_TOLERANCE_SHARE * width_m).min(grid.cell_m / 4.0);
+    let tolerance_m = line_tolerance_m(task.sweep_width, task.view, &grid);
     let looking = Looking {
         track,
         motion,
