@@ -40,7 +40,6 @@ use crate::track::Track;
 use crate::track::motion::Motion;
 use crate::units::Length;
 use chrono::{DateTime, Utc};
-use geo::{LineString, SimplifyIdx};
 use std::path::Path;
 
 /// Cross-track tolerance where the tasking names none: the smaller of this, "whenever it is off
@@ -113,13 +112,18 @@ pub fn debrief_keeping(
         window.clone(),
         tasking.detection.search_height,
     );
-    // Ground speeds that were made up the same on every course would look like calm air.
-    let wind = (!track.taken.spread_times)
-        .then(|| Wind::estimate(window.clone(), &motion))
-        .flatten();
+    let (wind, passages) = rayon::join(
+        // Ground speeds that were made up the same on every course would look like calm air.
+        || {
+            (!track.taken.spread_times)
+                .then(|| Wind::estimate(window.clone(), &motion))
+                .flatten()
+        },
+        || passages(track, &motion, plan, &frames, &matched),
+    );
     let (passages, passes) = pass::passes(
         flight,
-        passages(track, &motion, plan, &frames, &matched),
+        passages,
         tolerances.cross_track,
         &limits,
         wind.as_ref(),
@@ -469,15 +473,11 @@ fn track_pieces(flight: Flight<'_>, matched: &Matched) -> Vec<TrackPiece> {
                 .get(i + 1)
                 .is_some_and(|n| !track.begins_stretch(n.fixes.start));
             let range = span.fixes.start..span.fixes.end + usize::from(joined);
-            let line = LineString::new(motion.xy[range.clone()].to_vec());
-            let kept = line.simplify_idx(tolerance_m);
+            let kept = motion.thinned(range, tolerance_m);
             TrackPiece {
                 phase: span.phase,
                 leg: leg_label(flight, matched, span),
-                line: kept
-                    .iter()
-                    .map(|k| track.fixes[range.start + k].position)
-                    .collect(),
+                line: kept.iter().map(|fix| track.fixes[*fix].position).collect(),
             }
         })
         .collect()

@@ -10,13 +10,10 @@ use crate::tasking::LookLimits;
 use crate::track::Track;
 use crate::track::motion::{BankLimit, LEVEL_BANK_DEG, Motion};
 use crate::units::{Length, Speed};
-use geo::{Coord, LineString, SimplifyIdx};
+use geo::Coord;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::ops::Range;
-
-/// Fixes closer in time than this are not all kept, seconds.
-const STEP_S: f64 = 1.0;
 
 /// A line flown while looking.
 #[derive(Clone, Debug)]
@@ -187,21 +184,7 @@ pub fn looking_lines(
 
 /// The fixes kept of a range; `None` where there is no way between the first and the last.
 fn kept(range: Range<usize>, motion: &Motion, tolerance_m: f64) -> Option<Vec<usize>> {
-    let last = range.end - 1;
-    let mut last_s = f64::NEG_INFINITY;
-    let due: Vec<usize> = range
-        .filter(|i| {
-            let due = *i == last || motion.time_s[*i] - last_s >= STEP_S;
-            if due {
-                last_s = motion.time_s[*i];
-            }
-            due
-        })
-        .collect();
-    let points: LineString<f64> = due.iter().map(|i| motion.xy[*i]).collect();
-    // Ramer-Douglas-Peucker: no dropped point is farther than the tolerance from the line kept.
-    let kept = points.simplify_idx(tolerance_m);
-    let fixes: Vec<usize> = kept.into_iter().map(|i| due[i]).collect();
+    let fixes = motion.thinned(range, tolerance_m);
     let ends = (fixes.first()?, fixes.last()?);
     (fixes.len() >= 2 && motion.xy[*ends.0] != motion.xy[*ends.1]).then_some(fixes)
 }

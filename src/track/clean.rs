@@ -119,12 +119,15 @@ pub fn clean(reading: Reading, settings: &CleanSettings) -> Result<Track, InputE
     if samples.len() < 2 {
         return Err(refuse.too_few(samples.first()));
     }
+    let (split, airborne) = rayon::join(
+        || gaps::split(&samples, settings.gap_limit_s),
+        || airborne::range(&way),
+    );
     let gaps::Stretches {
         stretches,
         median_interval_s,
         gap_limit_s,
-    } = gaps::split(&samples, settings.gap_limit_s);
-    let airborne = airborne::range(&way);
+    } = split;
     drop(way);
     let mut fixes: Vec<Fix> = samples.into_iter().map(|sample| sample.fix).collect();
     // They took the place of the samples, which are larger.

@@ -9,13 +9,17 @@ use crate::geodesy::LocalFrame;
 use crate::geodesy::ecef::{self, Ecef};
 use crate::geodesy::geodesic::ECCENTRICITY_SQUARED;
 use crate::units::{wrap_180, wrap_360};
-use geo::Coord;
+use geo::{Coord, LineString, SimplifyIdx};
 use rayon::prelude::*;
 use std::ops::Range;
 
 /// Time to each side over which velocities are taken, seconds. Chosen: at 90 kt the baseline is
 /// then 180 m, against which 3 m of receiver noise turn the course by about a degree.
 const WINDOW_S: f64 = 2.0;
+
+/// Of fixes closer in time than this one is enough for a line, seconds. Chosen: in it an aircraft at two g, the hardest that cleaning lets pass, is 2.5 m
+/// beside its chord.
+const STEP_S: f64 = 1.0;
 
 /// Slower than this over the ground is not flying, metres per second (20 kt). Chosen: below any
 /// flying speed, even against the wind.
@@ -128,6 +132,26 @@ impl Motion {
             .zip(last)
             .map_or(fixes.len()..fixes.len(), |(first, last)| first..last + 1);
         motion
+    }
+
+    /// The fixes that suffice for the line flown in a range of them: those looked at, which are at least [`STEP_S`] apart but for
+    /// the last, lie within `tolerance_m` of it (Ramer-Douglas-Peucker).
+    #[must_use]
+    pub fn thinned(&self, range: Range<usize>, tolerance_m: f64) -> Vec<usize> {
+        let last = range.end.saturating_sub(1);
+        let mut last_s = f64::NEG_INFINITY;
+        let due: Vec<usize> = range
+            .filter(|fix| {
+                let due = *fix == last || self.time_s[*fix] - last_s >= STEP_S;
+                if due {
+                    last_s = self.time_s[*fix];
+                }
+                due
+            })
+            .collect();
+        let points: LineString<f64> = due.iter().map(|fix| self.xy[*fix]).collect();
+        let kept = points.simplify_idx(tolerance_m);
+        kept.into_iter().map(|index| due[index]).collect()
     }
 
     /// Whether the aircraft flies at a fix: between take-off and landing, at [`FLYING_MPS`] over the ground
