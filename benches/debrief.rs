@@ -5,21 +5,25 @@
 
 #![allow(clippy::expect_used, reason = "a benchmark fails by panicking")]
 
-use criterion::{Criterion, criterion_group, criterion_main};
+use criterion::{BatchSize, Criterion, Throughput, criterion_group, criterion_main};
 use overflown::coverage::look::Look;
 use overflown::coverage::looking::{Looking, flown_lines, looking_lines};
+use overflown::coverage::pod::line_tolerance_m;
 use overflown::coverage::raster::Grid;
-use overflown::coverage::{Growth, exposure};
+use overflown::coverage::strips::strips;
+use overflown::coverage::{Growth, exposure, strip_lines};
 use overflown::debrief::debrief;
 use overflown::matching::match_track;
-use overflown::measure::Flight;
+use overflown::measure::handling::Limits;
 use overflown::measure::passage::passages;
 use overflown::measure::shift::recognise;
+use overflown::measure::{Flight, pass};
 use overflown::plan::{self, Plan, pattern};
+use overflown::refly::{self, Refly};
 use overflown::report;
 use overflown::report::also::{self, Also};
 use overflown::report::drawing::Paper;
-use overflown::simulate::{Settings, gpx_out, simulate};
+use overflown::simulate::{Fault, Settings, gpx_out, simulate};
 use overflown::tasking::{self, Tasking};
 use overflown::track::Track;
 use overflown::track::clean::{CleanSettings, clean};
@@ -88,6 +92,8 @@ fn lay_out(hours: f64) -> (Tasking, Plan) {
 fn log(sortie: &Sortie, tasking: &Tasking, plan: &Plan, folder: &Path) -> PathBuf {
     let settings = Settings {
         rate_hz: sortie.rate_hz,
+        // So that there is something to fly again.
+        faults: vec![Fault::SkipLeg(3), Fault::SkipLeg(10)],
         ..Settings::for_tasking(tasking)
     };
     let flight = simulate(plan, &settings, 1).expect("the flight can be flown");
@@ -111,7 +117,6 @@ fn stages(c: &mut Criterion) {
         let frames = pattern::frames(&plan);
         let motion = Motion::of(&track, &plan.frame);
         let matched = match_track(&track, &motion, &plan, &frames);
-        let width_m = tasking.detection.sweep_width.m();
         let grid = Grid::over(&plan.area, plan.spacing, tasking.detection.sweep_width)
             .expect("an area of ordinary size");
         let looking = Looking {
@@ -120,15 +125,25 @@ fn stages(c: &mut Criterion) {
             limits: tasking.detection.limits,
         };
         let ranges = looking.ranges(&matched);
-        let lines = looking_lines(&ranges, &motion, 0.005 * width_m);
-        let flown = flown_lines(&ranges, &motion, 0.005 * width_m);
         let look = Look::of(&tasking.detection, plan.spacing);
+        let tolerance_m = line_tolerance_m(tasking.detection.sweep_width, look.view, &grid);
+        let lines = looking_lines(&ranges, &motion, tolerance_m);
+        let flown = flown_lines(&ranges, &motion, tolerance_m);
         let result = debrief(&track, &path, &tasking, &plan).expect("flown as planned");
 
         let mut group = c.benchmark_group(format!("{}, {} fixes", sortie.name, track.fixes.len()));
         group.sample_size(10);
-        group.bench_function("read and clean", |b| {
-            b.iter(|| black_box(read_track(&path)))
+        group.throughput(Throughput::Elements(track.fixes.len() as u64));
+        let reading = || read(&path, ReadSettings::default()).expect("our own log");
+        group.bench_function("read", |b| b.iter(|| black_box(reading())));
+        group.bench_function("clean", |b| {
+            let read = reading();
+            let clean = |reading| clean(reading, &CleanSettings::default());
+            b.iter_batched(
+                || read.clone(),
+                |reading| black_box(clean(reading)),
+                BatchSize::PerIteration,
+            );
         });
         group.bench_function("motion", |b| {
             b.iter(|| black_box(Motion::of(&track, &plan.frame)));
@@ -139,16 +154,79 @@ fn stages(c: &mut Criterion) {
         group.bench_function("passages in leg coordinates", |b| {
             b.iter(|| black_box(passages(&track, &motion, &plan, &frames, &matched)));
         });
+        group.bench_function("match, and passages in leg coordinates", |b| {
+            b.iter(|| {
+                let matched = match_track(&track, &motion, &plan, &frames);
+                black_box(passages(&track, &motion, &plan, &frames, &matched))
+            });
+        });
+        group.bench_function("measure the passages", |b| {
+            let flight = Flight {
+                track: &track,
+                motion: &motion,
+                plan: &plan,
+                frames: &frames,
+            };
+            let tolerances = &result.tolerances;
+            let limits = Limits::new(
+                &tasking.flight,
+                tolerances.ground_speed,
+                tolerances.altitude,
+            );
+            b.iter_batched(
+                || passages(&track, &motion, &plan, &frames, &matched),
+                |passages| {
+                    black_box(pass::passes(
+                        flight,
+                        passages,
+                        tolerances.cross_track,
+                        &limits,
+                        None,
+                    ))
+                },
+                BatchSize::PerIteration,
+            );
+        });
         group.bench_function("lines flown while looking", |b| {
-            b.iter(|| black_box(looking_lines(&ranges, &motion, 0.005 * width_m)));
+            b.iter(|| black_box(looking_lines(&ranges, &motion, tolerance_m)));
         });
         group.bench_function("inverse-cube exposure", |b| {
             let (law, view) = (tasking.detection.inverse_cube(), tasking.detection.view);
             b.iter(|| black_box(exposure::inverse_cube(&grid, &lines, &law, view)));
         });
         group.bench_function("growth of the coverage", |b| {
-            let raster = &result.coverage.raster;
-            b.iter(|| black_box(Growth::of(raster, &look, &flown, &motion)));
+            b.iter(|| black_box(Growth::of(&result.coverage.raster, &look, &flown, &motion)));
+        });
+        let raster = &result.coverage.raster;
+        let along_legs = strip_lines(&plan, &result.legs, result.coverage.target_pod);
+        group.bench_function("strips", |b| {
+            b.iter(|| black_box(strips(&along_legs, raster)));
+        });
+        group.bench_function("re-fly", |b| {
+            let inside = raster.values.iter().filter(|pod| !pod.is_nan()).count();
+            let share = |pod: &f32| {
+                if pod.is_nan() {
+                    0.0
+                } else {
+                    1.0 / inside as f32
+                }
+            };
+            let prior: Vec<f32> = raster.values.iter().map(share).collect();
+            let state = refly::State {
+                raster,
+                prior: &prior,
+                lines: &along_legs,
+                strips: &result.strips,
+            };
+            let wanted = refly::Wanted {
+                look,
+                ground_speed: tasking.flight.ground_speed,
+                base: None,
+                goal: refly::Goal::Stretches,
+                budget_s: None,
+            };
+            assert!(!Refly::over(&state, &wanted).legs.is_empty());
+            b.iter(|| black_box(Refly::over(&state, &wanted)));
         });
         group.bench_function("debrief, from the clean track", |b| {
             b.iter(|| black_box(debrief(&track, &path, &tasking, &plan).expect("as above")));

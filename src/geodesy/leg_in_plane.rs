@@ -297,7 +297,6 @@ mod tests {
                     .count();
             }
         }
-        println!("{fitted} fits");
         assert!(fitted > 6 * 20, "{fitted}");
     }
 

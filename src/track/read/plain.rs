@@ -123,7 +123,7 @@ fn leading_digits(bytes: [u8; 8]) -> (u64, u32) {
     const EACH: u64 = 0x0101_0101_0101_0101;
     let values = u64::from_le_bytes(bytes) ^ (0x30 * EACH);
     // The highest bit of each byte that is more than 9.
-    let others = (values | (values & (0x7F * EACH)) + 0x76 * EACH) & (0x80 * EACH);
+    let others = (values | ((values & (0x7F * EACH)) + 0x76 * EACH)) & (0x80 * EACH);
     let count = others.trailing_zeros() / 8;
     // Noughts go before the digits, in the place of what is behind them.
     let values = values.checked_shl(64 - 8 * count).unwrap_or(0);
