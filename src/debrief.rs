@@ -91,8 +91,10 @@ pub fn debrief_keeping(
         frames: &frames,
     };
     let tolerances = tolerances_used(tasking, plan);
-    let recognised = recognise(flight, tolerances.cross_track);
-    let matched = match_track(track, &motion, plan, &frames);
+    let (recognised, matched) = rayon::join(
+        || recognise(flight, tolerances.cross_track),
+        || match_track(track, &motion, plan, &frames),
+    );
     let matched = match &recognised {
         Some(recognised) => with_recognised(matched, recognised, flight),
         None => matched,

@@ -293,11 +293,16 @@ fn between_ends(run: Run, motion: &Motion, frames: &[LegInPlane]) -> Option<(Run
 /// touches the leg does not fly it, nor does a way home that runs beside it at an angle.
 fn holds_the_course(run: &Run, motion: &Motion, frame: &LegInPlane) -> bool {
     let steady = BankLimit::of_deg(STEADY_BANK_DEG);
+    let (mut held, mut all) = (0, 0);
     let holds = |fix: &usize| {
         !motion.banks_beyond(*fix, steady)
             && off_course_deg(run, *fix, motion, frame).abs() <= ON_COURSE_DEG
     };
-    2 * run.on_leg.clone().filter(holds).count() >= run.on_leg.len()
+    for fix in motion.a_second_apart(run.on_leg.clone()) {
+        all += 1;
+        held += usize::from(holds(&fix));
+    }
+    2 * held >= all
 }
 
 /// Course flown at a fix of the run, less the leg's there in the direction flown, degrees.
@@ -314,11 +319,10 @@ fn crosses(run: &Run, motion: &Motion, plan: &Plan, frame: &LegInPlane) -> bool 
     if first_m * last_m >= 0.0 || (last_m - first_m).abs() < CROSSING_SPACINGS * plan.spacing.m() {
         return false;
     }
-    let fixes = run.on_leg.clone();
-    let off_deg: f64 = fixes
-        .map(|fix| off_course_deg(run, fix, motion, frame))
-        .sum();
-    (off_deg / run.on_leg.len() as f64).abs() > CROSSING_DEG
+    let fixes = motion.a_second_apart(run.on_leg.clone());
+    let offs = fixes.map(|fix| off_course_deg(run, fix, motion, frame));
+    let (sum_deg, count) = offs.fold((0.0, 0.0), |(sum, count), off| (sum + off, count + 1.0));
+    (sum_deg / count).abs() > CROSSING_DEG
 }
 
 /// Ranges of fixes on no run, among those given, split at the gaps.

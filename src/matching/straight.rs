@@ -29,8 +29,6 @@ const INSIDE_SHARE: f64 = 0.7;
 /// A run across the planned direction must lie farther inside the edge than this over most of its
 /// length, in spacings: way flown along the leg ends is a turn. Chosen.
 const DEEP_SPACINGS: f64 = 0.75;
-/// Fixes closer in time are not all looked at, seconds.
-const STEP_S: f64 = 1.0;
 
 /// Additional legs among `fixes`, which are on no planned leg and in one stretch; `within_search`
 /// says whether a planned leg was flown after them.
@@ -121,17 +119,8 @@ fn median_leg_m(plan: &Plan) -> f64 {
 
 /// Points about a second apart.
 fn samples(run: &Range<usize>, motion: &Motion) -> Vec<Coord<f64>> {
-    let mut last_s = f64::NEG_INFINITY;
-    run.clone()
-        .filter(|i| {
-            let due = motion.time_s[*i] - last_s >= STEP_S;
-            if due {
-                last_s = motion.time_s[*i];
-            }
-            due
-        })
-        .map(|i| motion.xy[i])
-        .collect()
+    let fixes = motion.a_second_apart(run.clone());
+    fixes.map(|fix| motion.xy[fix]).collect()
 }
 
 /// Longest runs whose course stays within [`STRAIGHT_WITHIN_DEG`] of their mean so far.
@@ -139,12 +128,7 @@ fn straight_runs(fixes: Range<usize>, motion: &Motion) -> Vec<Range<usize>> {
     let mut runs = Vec::new();
     let mut start = fixes.start;
     let mut sum: Coord<f64> = Coord { x: 0.0, y: 0.0 };
-    let mut last_s = f64::NEG_INFINITY;
-    for i in fixes.clone() {
-        if motion.time_s[i] - last_s < STEP_S {
-            continue;
-        }
-        last_s = motion.time_s[i];
+    for i in motion.a_second_apart(fixes.clone()) {
         let (sin, cos) = motion.course_deg[i].to_radians().sin_cos();
         let mean_deg = sum.x.atan2(sum.y).to_degrees();
         let straight =

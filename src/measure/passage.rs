@@ -125,17 +125,14 @@ fn resumes(passage: &Passage, piece: &Piece, spacing_m: f64) -> bool {
 
 fn piece(run: &Run, track: &Track, motion: &Motion, frame: &LegInPlane) -> Option<Piece> {
     let sample = |fix: usize| sample(fix, run, motion, frame);
-    let all: Vec<Sample> = run.fixes.clone().map(sample).collect();
     let steady = BankLimit::of_deg(STEADY_BANK_DEG);
-    let on_course = |s: &Sample| s.on_course && !motion.banks_beyond(s.fix(), steady);
-    let first = all.iter().position(on_course)?;
-    let last = all.iter().rposition(on_course)?;
+    let on_course = |fix: &usize| !motion.banks_beyond(*fix, steady) && sample(*fix).on_course;
+    let first = run.fixes.clone().find(on_course)?;
+    let last = run.fixes.clone().rfind(on_course)?;
     let length_m = frame.length().m();
-    let mut samples: Vec<Sample> = all[first..=last]
-        .iter()
-        .filter(|s| (0.0..=length_m).contains(&s.along_m))
-        .copied()
-        .collect();
+    let mut samples: Vec<Sample> = Vec::with_capacity(last + 1 - first);
+    let on_leg = |s: &Sample| (0.0..=length_m).contains(&s.along_m);
+    samples.extend((first..=last).map(sample).filter(on_leg));
     samples.shrink_to_fit();
     let (head, tail) = (*samples.first()?, *samples.last()?);
     if head.fix() == tail.fix() {

@@ -134,21 +134,25 @@ impl Motion {
         motion
     }
 
-    /// The fixes that suffice for the line flown in a range of them: those looked at, which are at least [`STEP_S`] apart but for
+    /// The fixes of a range that are at least a second apart, from its first on.
+    pub fn a_second_apart(&self, range: Range<usize>) -> impl Iterator<Item = usize> {
+        let mut last_s = f64::NEG_INFINITY;
+        range.filter(move |fix| {
+            let due = self.time_s[*fix] - last_s >= STEP_S;
+            if due {
+                last_s = self.time_s[*fix];
+            }
+            due
+        })
+    }
+
+    /// The fixes that suffice for the line flown in a range of them: those looked at, which are a second apart but for
     /// the last, lie within `tolerance_m` of it (Ramer-Douglas-Peucker).
     #[must_use]
     pub fn thinned(&self, range: Range<usize>, tolerance_m: f64) -> Vec<usize> {
-        let last = range.end.saturating_sub(1);
-        let mut last_s = f64::NEG_INFINITY;
-        let due: Vec<usize> = range
-            .filter(|fix| {
-                let due = *fix == last || self.time_s[*fix] - last_s >= STEP_S;
-                if due {
-                    last_s = self.time_s[*fix];
-                }
-                due
-            })
-            .collect();
+        let last = range.clone().next_back();
+        let mut due: Vec<usize> = self.a_second_apart(range).collect();
+        due.extend(last.filter(|last| due.last() != Some(last)));
         let points: LineString<f64> = due.iter().map(|fix| self.xy[*fix]).collect();
         let kept = points.simplify_idx(tolerance_m);
         kept.into_iter().map(|index| due[index]).collect()
