@@ -43,8 +43,13 @@ pub(super) fn lines(track: &Track, motion: &Motion, about: Coord<f64>) -> Vec<Li
     for stretch in &track.stretches {
         let mut line: Vec<Point> = Vec::new();
         let mut sum: Coord<f64> = Coord { x: 0.0, y: 0.0 };
-        for fix in motion.a_second_apart(stretch.clone()) {
+        let mut last_s = f64::NEG_INFINITY;
+        for fix in stretch.clone() {
             let time_s = motion.time_s[fix];
+            if time_s - last_s < STEP_S {
+                continue;
+            }
+            last_s = time_s;
             let steady = motion.is_flying(fix) && !motion.banks_beyond(fix, level);
             let mean_deg = sum.x.atan2(sum.y).to_degrees();
             let goes_on = steady
