@@ -10,7 +10,7 @@
 //! ```
 //!
 //! with u and v the distances in the plane from the station, along the leg and to its right. A fit that is off by more than
-//! [`FITS_WITHIN_M`] at any of its places is not used, nor is any beyond [`REACH_M`]; then the frame itself is asked. Against it
+//! `FITS_WITHIN_M` at any of its places is not used, nor is any beyond `REACH_M`; then the frame itself is asked. Against it
 //! the test below demands a millimetre, which it is off itself where one station takes over from the next.
 
 use super::ecef::Ecef;
