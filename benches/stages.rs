@@ -55,16 +55,26 @@ fn main() {
     let plan = plan::lay_out(&tasking, tasking_file).expect("a plan");
     let track = track(log);
     let frames = pattern::frames(&plan);
-    if stage == "match and measure" {
+    if stage == "motion" {
         for _ in 0..times {
-            let motion = Motion::of(&track, &plan.frame);
-            let matched = match_track(&track, &motion, &plan, &frames);
-            black_box(passages(&track, &motion, &plan, &frames, &matched));
+            black_box(Motion::of(&track, &plan.frame));
         }
         return;
     }
     let motion = Motion::of(&track, &plan.frame);
+    if stage == "match" {
+        for _ in 0..times {
+            black_box(match_track(&track, &motion, &plan, &frames));
+        }
+        return;
+    }
     let matched = match_track(&track, &motion, &plan, &frames);
+    if stage == "passages" {
+        for _ in 0..times {
+            black_box(passages(&track, &motion, &plan, &frames, &matched));
+        }
+        return;
+    }
     let look = Look::of(&tasking.detection, plan.spacing);
     let looking = Looking {
         track: &track,

@@ -34,6 +34,7 @@ pub fn inverse_cube(grid: &Grid, lines: &[LookingLine], law: &InverseCube, view:
     exposure
         .par_chunks_mut(grid.columns * TILE)
         .enumerate()
+        .with_max_len(1)
         .for_each(|(band, cells)| add_to_band(grid, band * TILE, &lines, law, view, cells));
     exposure
 }

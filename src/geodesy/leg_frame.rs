@@ -47,6 +47,8 @@ pub struct LegFrame {
     stations: Vec<Station>,
     length_m: f64,
     step_m: f64,
+    /// 1 / `step_m`; 0 where the leg has no length.
+    stations_a_metre: f64,
 }
 
 impl LegFrame {
@@ -90,6 +92,7 @@ impl LegFrame {
             stations,
             length_m,
             step_m,
+            stations_a_metre: if step_m > 0.0 { step_m.recip() } else { 0.0 },
         }
     }
 
@@ -132,6 +135,17 @@ impl LegFrame {
         Bearing::from_deg(station.course_deg + station.course_rate * offset_m)
     }
 
+    /// No course of the leg departs by more than this from that in its middle, degrees.
+    pub(super) fn spread_of_course_deg(&self) -> f64 {
+        let middle = self.course_at(self.length_m / 2.0);
+        let off_deg = |along_m: f64| middle.turn_to(self.course_at(along_m)).abs();
+        // From a station a course goes straight on to halfway between it and the next.
+        let most_deg = self.stations.iter().map(|station| {
+            off_deg(station.along_m) + station.course_rate.abs() * self.step_m / 2.0
+        });
+        most_deg.fold(0.0, f64::max)
+    }
+
     /// How many stations it has.
     pub(super) const fn stations(&self) -> usize {
         self.stations.len()
@@ -163,14 +177,8 @@ impl LegFrame {
 
     /// The station nearest to `along_m` metres from the start.
     pub(super) fn station_near(&self, along_m: f64) -> usize {
-        let last = self.stations.len() - 1;
-        let index = if self.step_m > 0.0 {
-            (along_m / self.step_m).round()
-        } else {
-            0.0
-        };
         // A float below zero becomes 0 in the cast; above the last it is clamped.
-        (index as usize).min(last)
+        ((along_m * self.stations_a_metre + 0.5) as usize).min(self.stations.len() - 1)
     }
 }
 

@@ -16,7 +16,7 @@
 use super::ecef::Ecef;
 use super::leg_frame::{AlongCross, LegFrame};
 use super::{LocalFrame, Position};
-use crate::units::{Bearing, Length};
+use crate::units::{Bearing, Length, wrap_180};
 use geo::Coord;
 use std::sync::OnceLock;
 
@@ -41,6 +41,9 @@ pub struct LegInPlane {
     start: Coord<f64>,
     /// Direction of the leg at its start.
     way: Coord<f64>,
+    /// Its course in the middle, and how far its others depart from that at most, degrees.
+    middle_deg: f64,
+    spread_deg: f64,
     /// Of each station, fitted when a place near it is first asked for; `None` where no polynomial will do.
     fits: Vec<OnceLock<Option<Fit>>>,
 }
@@ -53,6 +56,8 @@ impl LegInPlane {
         let (start, way) = (at(0.0), unit(at(AHEAD_M) - at(0.0)));
         Self {
             fits: (0..frame.stations()).map(|_| OnceLock::new()).collect(),
+            middle_deg: frame.course_at(frame.length().m() / 2.0).deg(),
+            spread_deg: frame.spread_of_course_deg(),
             frame,
             plane: plane.clone(),
             start,
@@ -70,6 +75,24 @@ impl LegInPlane {
     #[must_use]
     pub fn course_at(&self, along_m: f64) -> Bearing {
         self.frame.course_at(along_m)
+    }
+
+    /// Whether a course is within `most_deg` of that of the leg at a distance from its start in metres, or, `reversed`, of
+    /// the opposite one. The distance is asked for only where it decides.
+    pub fn is_along(
+        &self,
+        course_deg: f64,
+        reversed: bool,
+        most_deg: f64,
+        along_m: impl FnOnce() -> f64,
+    ) -> bool {
+        let turned = if reversed { 180.0 } else { 0.0 };
+        let off_deg = |leg_deg: f64| wrap_180(course_deg - turned - leg_deg).abs();
+        let about_deg = off_deg(self.middle_deg);
+        if (about_deg - most_deg).abs() > self.spread_deg {
+            return about_deg < most_deg;
+        }
+        off_deg(self.course_at(along_m()).deg()) <= most_deg
     }
 
     /// Along-track and cross-track of a place in the plane.
@@ -112,8 +135,8 @@ struct Fit {
     /// Lowest and highest u it is good for.
     low_m: f64,
     high_m: f64,
-    along: [f64; TERMS],
-    cross: [f64; TERMS],
+    /// Coefficients of the remainder, along and cross: worked side by side.
+    rest: [[f64; 2]; TERMS],
 }
 
 impl Fit {
@@ -127,34 +150,32 @@ impl Fit {
             along_m: frame.along_of(station),
             low_m: if station == 0 { -REACH_M } else { -half_m },
             high_m: if station == last { REACH_M } else { half_m },
-            along: [0.0; TERMS],
-            cross: [0.0; TERMS],
+            rest: [[0.0; 2]; TERMS],
         };
         let places: Vec<Ecef> = nodes(fit.low_m, fit.high_m)
             .flat_map(|along_m| nodes(-REACH_M, REACH_M).map(move |right_m| (along_m, right_m)))
             .map(|(along_m, right_m)| frame.on_tangent(station, along_m, right_m))
             .collect();
-        let seen: Vec<([f64; TERMS], AlongCross)> = places
+        let seen: Vec<((f64, f64), [f64; 2])> = places
             .iter()
             .map(|place| {
                 let (u, v) = fit.turned(plane.forward_ecef(*place));
                 let exact = frame.locate_from(station, *place);
-                let rest = AlongCross {
-                    along_m: exact.along_m - fit.along_m - u,
-                    cross_m: exact.cross_m - v,
-                };
-                (fit.terms(u, v), rest)
+                let rest = [exact.along_m - fit.along_m - u, exact.cross_m - v];
+                (scaled(u, v), rest)
             })
             .collect();
-        fit.along = least_squares(seen.iter().map(|(terms, rest)| (terms, rest.along_m)))?;
-        fit.cross = least_squares(seen.iter().map(|(terms, rest)| (terms, rest.cross_m)))?;
-        let off = |coefficients: &[f64; TERMS], terms: &[f64; TERMS], rest: f64| {
-            let sum: f64 = coefficients.iter().zip(terms).map(|(c, t)| c * t).sum();
-            (sum - rest).abs() <= FITS_WITHIN_M
-        };
+        let [along, cross] = [0, 1]
+            .map(|way| least_squares(seen.iter().map(|((s, t), rest)| (terms(*s, *t), rest[way]))));
+        let (along, cross) = along.zip(cross)?;
+        fit.rest = std::array::from_fn(|i| [along[i], cross[i]]);
         seen.iter()
-            .all(|(terms, rest)| {
-                off(&fit.along, terms, rest.along_m) && off(&fit.cross, terms, rest.cross_m)
+            .all(|((s, t), rest)| {
+                let fitted = polynomial(&fit.rest, *s, *t);
+                fitted
+                    .iter()
+                    .zip(rest)
+                    .all(|(fitted, rest)| (fitted - rest).abs() <= FITS_WITHIN_M)
             })
             .then_some(fit)
     }
@@ -163,10 +184,11 @@ impl Fit {
     fn locate(&self, xy: Coord<f64>) -> Option<AlongCross> {
         let (u, v) = self.turned(xy);
         let reaches = u >= self.low_m && u <= self.high_m && v.abs() <= REACH_M;
-        let (s, t) = (u / REACH_M, v / REACH_M);
-        reaches.then(|| AlongCross {
-            along_m: self.along_m + u + polynomial(&self.along, s, t),
-            cross_m: v + polynomial(&self.cross, s, t),
+        let (s, t) = scaled(u, v);
+        let [along_m, cross_m] = polynomial(&self.rest, s, t);
+        reaches.then_some(AlongCross {
+            along_m: self.along_m + u + along_m,
+            cross_m: v + cross_m,
         })
     }
 
@@ -178,30 +200,37 @@ impl Fit {
             off.x * self.way.y - off.y * self.way.x,
         )
     }
-
-    /// What the coefficients belong to.
-    fn terms(&self, u: f64, v: f64) -> [f64; TERMS] {
-        let (s, t) = (u / REACH_M, v / REACH_M);
-        [
-            1.0,
-            s,
-            s * s,
-            s * s * s,
-            t,
-            s * t,
-            s * s * t,
-            t * t,
-            s * t * t,
-            t * t * t,
-        ]
-    }
 }
 
-/// The sum of the terms times their coefficients.
-fn polynomial(c: &[f64; TERMS], s: f64, t: f64) -> f64 {
-    let level = c[0] + s * (c[1] + s * (c[2] + s * c[3]));
-    let first = c[4] + s * (c[5] + s * c[6]);
-    level + t * (first + t * (c[7] + s * c[8] + t * c[9]))
+/// Metres from the station in parts of the reach: what the polynomials are in.
+fn scaled(u: f64, v: f64) -> (f64, f64) {
+    const PARTS_A_METRE: f64 = 1.0 / REACH_M;
+    (u * PARTS_A_METRE, v * PARTS_A_METRE)
+}
+
+/// What the coefficients belong to.
+fn terms(s: f64, t: f64) -> [f64; TERMS] {
+    [
+        1.0,
+        s,
+        s * s,
+        s * s * s,
+        t,
+        s * t,
+        s * s * t,
+        t * t,
+        s * t * t,
+        t * t * t,
+    ]
+}
+
+/// The sums of the terms times their coefficients, of several polynomials.
+fn polynomial<const N: usize>(c: &[[f64; N]; TERMS], s: f64, t: f64) -> [f64; N] {
+    std::array::from_fn(|i| {
+        let level = c[0][i] + s * (c[1][i] + s * (c[2][i] + s * c[3][i]));
+        let first = c[4][i] + s * (c[5][i] + s * c[6][i]);
+        level + t * (first + t * (c[7][i] + s * c[8][i] + t * c[9][i]))
+    })
 }
 
 /// Where the Chebyshev polynomial of [`PLACES`]th degree is nothing, between two bounds: fitted there a polynomial errs
@@ -214,7 +243,7 @@ fn nodes(low: f64, high: f64) -> impl Iterator<Item = f64> + Clone {
 }
 
 /// The coefficients with the least sum of squares, by the normal equations (Cholesky); `None` if they are none.
-fn least_squares<'a>(seen: impl Iterator<Item = (&'a [f64; TERMS], f64)>) -> Option<[f64; TERMS]> {
+fn least_squares(seen: impl Iterator<Item = ([f64; TERMS], f64)>) -> Option<[f64; TERMS]> {
     let mut normal = [[0.0; TERMS]; TERMS];
     let mut right = [0.0; TERMS];
     for (terms, value) in seen {
@@ -300,6 +329,35 @@ mod tests {
         assert!(fitted > 6 * 20, "{fitted}");
     }
 
+    /// Against the course of the leg at every place, along it in both directions and across.
+    #[test]
+    fn a_course_is_along_where_it_is_near_that_of_the_leg() {
+        let plane = LocalFrame::new(Position::new(60.0, 12.0).unwrap());
+        let start = plane.origin();
+        let (mut along, mut asked) = (0, 0);
+        for (course, length_nm) in [(0.0, 20.0), (90.0, 50.0), (359.9, 90.0), (225.0, 3.0)] {
+            let end =
+                geodesic::destination(start, Bearing::from_deg(course), Length::from_nm(length_nm));
+            let leg = LegInPlane::new(LegFrame::new(start, end), &plane);
+            for (i, reversed) in (0..7200).flat_map(|i| [(i, false), (i, true)]) {
+                let flown_deg = f64::from(i) * 0.05;
+                let along_m = leg.length().m() * (f64::from(i % 13) / 10.0 - 0.1);
+                let leg_deg = leg.course_at(along_m).deg() + if reversed { 180.0 } else { 0.0 };
+                let off_deg = wrap_180(flown_deg - leg_deg).abs();
+                if (off_deg - 10.0).abs() < 1e-9 {
+                    continue;
+                }
+                let is_along = leg.is_along(flown_deg, reversed, 10.0, || {
+                    asked += 1;
+                    along_m
+                });
+                assert_eq!(is_along, off_deg < 10.0, "{course} {flown_deg} {reversed}");
+                along += i32::from(is_along);
+            }
+        }
+        assert!(along > 3000 && asked > 50, "{along} {asked}");
+    }
+
     /// By hand: a polynomial of third degree is found again.
     #[test]
     fn least_squares_of_a_polynomial_are_its_coefficients() {
@@ -307,28 +365,13 @@ mod tests {
         let values: Vec<([f64; TERMS], f64)> = (0..40)
             .map(|i| {
                 let (s, t) = (f64::from(i % 7) / 7.0, f64::from(i % 11) / 11.0 - 0.3);
-                let terms = [
-                    1.0,
-                    s,
-                    s * s,
-                    s.powi(3),
-                    t,
-                    s * t,
-                    s * s * t,
-                    t * t,
-                    s * t * t,
-                    t.powi(3),
-                ];
-                (terms, polynomial(&wanted, s, t))
+                (terms(s, t), polynomial(&wanted.map(|c| [c]), s, t)[0])
             })
             .collect();
-        let found = least_squares(values.iter().map(|(terms, value)| (terms, *value))).unwrap();
+        let found = least_squares(values.iter().copied()).unwrap();
         for (found, wanted) in found.iter().zip(wanted) {
             assert!((found - wanted).abs() < 1e-9, "{found} {wanted}");
         }
-        assert_eq!(
-            least_squares(values[..3].iter().map(|(terms, value)| (terms, *value))),
-            None
-        );
+        assert_eq!(least_squares(values[..3].iter().copied()), None);
     }
 }

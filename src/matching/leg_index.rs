@@ -34,15 +34,13 @@ struct Candidate {
 }
 
 impl Candidate {
-    /// Squares of the distances from the leg and from the straight line through its ends.
-    fn distances2_m2(&self, xy: Coord<f64>) -> (f64, f64) {
+    /// Square of the distance from the leg.
+    fn distance2_m2(&self, xy: Coord<f64>) -> f64 {
         let (dx, dy) = (xy.x - self.start.x, xy.y - self.start.y);
-        let from = |share: f64| {
-            let (x, y) = (dx - share * self.way.x, dy - share * self.way.y);
-            x * x + y * y
-        };
         let share = (dx * self.way.x + dy * self.way.y) * self.reciprocal;
-        (from(share.clamp(0.0, 1.0)), from(share))
+        let share = share.clamp(0.0, 1.0);
+        let (x, y) = (dx - share * self.way.x, dy - share * self.way.y);
+        x * x + y * y
     }
 }
 
@@ -53,16 +51,7 @@ pub struct NearLegs<'a> {
     gate_m: f64,
     asked_at: Option<Coord<f64>>,
     candidates: Vec<Candidate>,
-    near: Vec<NearLeg>,
-}
-
-/// A leg near a place.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct NearLeg {
-    /// Its index in the plan.
-    pub leg: usize,
-    /// Square of the distance from the straight line through its ends, square metres.
-    pub cross2_m2: f64,
+    near: Vec<usize>,
 }
 
 impl LegIndex {
@@ -109,7 +98,7 @@ impl LegIndex {
 
 impl NearLegs<'_> {
     /// All search legs within the gate of `xy`, in the order of the plan.
-    pub fn at(&mut self, xy: Coord<f64>) -> &[NearLeg] {
+    pub fn at(&mut self, xy: Coord<f64>) -> &[usize] {
         let round_m = ROUND_GATES * self.gate_m;
         let is_covered = self.asked_at.is_some_and(|at| {
             let d = xy - at;
@@ -128,13 +117,10 @@ impl NearLegs<'_> {
             self.asked_at = Some(xy);
         }
         let gate2_m2 = self.gate_m * self.gate_m;
-        let near = self.candidates.iter().filter_map(|candidate| {
-            let (distance2_m2, cross2_m2) = candidate.distances2_m2(xy);
-            let leg = candidate.leg;
-            (distance2_m2 <= gate2_m2).then_some(NearLeg { leg, cross2_m2 })
-        });
+        let is_near = |candidate: &&Candidate| candidate.distance2_m2(xy) <= gate2_m2;
+        let near = self.candidates.iter().filter(is_near);
         self.near.clear();
-        self.near.extend(near);
+        self.near.extend(near.map(|candidate| candidate.leg));
         &self.near
     }
 }
@@ -174,7 +160,7 @@ mod tests {
                 near_legs = index.within(gate_m);
             }
             xy.x += random.random_range(-0.2..0.2) * gate_m;
-            let near: Vec<usize> = near_legs.at(xy).iter().map(|near| near.leg).collect();
+            let near = near_legs.at(xy).to_vec();
             let scanned: Vec<usize> = plan
                 .search_legs()
                 .filter(|(_, leg)| {

@@ -1,12 +1,13 @@
 //! What was being flown at each moment.
 //!
 //! ```text
-//! Track × Plan ─leg_index→ legs near each fix ─sequence→ runs on planned legs
+//! Track × Plan ─leg_index→ legs near each fix ─offers→ what they cost ─sequence→ runs on planned legs
 //!              ─straight→ additional legs ─phases→ what every moment was
 //! ```
 
 pub mod boundary;
 pub mod leg_index;
+mod offers;
 pub mod phases;
 pub mod sequence;
 mod spokes;
@@ -163,8 +164,8 @@ pub fn match_track(track: &Track, motion: &Motion, plan: &Plan, frames: &[LegInP
     let last = runs.last().map_or(0, |run| run.fixes.end);
     let ends_where_it_begins = spokes::ends_where_it_begins(plan);
     let additional: Vec<Range<usize>> = off_plan(track, &runs, first..motion.airborne.end)
-        .into_iter()
-        .flat_map(|fixes| {
+        .into_par_iter()
+        .flat_map_iter(|fixes| {
             let within_search = fixes.start < last;
             // The way home from a sector search leads through the area along one spoke or another.
             if !within_search && ends_where_it_begins {
@@ -295,21 +296,20 @@ fn holds_the_course(run: &Run, motion: &Motion, frame: &LegInPlane) -> bool {
     let steady = BankLimit::of_deg(STEADY_BANK_DEG);
     let (mut held, mut all) = (0, 0);
     let holds = |fix: &usize| {
+        let along_m = || frame.locate(motion.xy[*fix]).along_m;
         !motion.banks_beyond(*fix, steady)
-            && off_course_deg(run, *fix, motion, frame).abs() <= ON_COURSE_DEG
+            && frame.is_along(
+                motion.course_deg[*fix],
+                run.reversed,
+                ON_COURSE_DEG,
+                along_m,
+            )
     };
     for fix in motion.a_second_apart(run.on_leg.clone()) {
         all += 1;
         held += usize::from(holds(&fix));
     }
     2 * held >= all
-}
-
-/// Course flown at a fix of the run, less the leg's there in the direction flown, degrees.
-fn off_course_deg(run: &Run, fix: usize, motion: &Motion, frame: &LegInPlane) -> f64 {
-    let along_m = frame.locate(motion.xy[fix]).along_m;
-    let turned = if run.reversed { 180.0 } else { 0.0 };
-    wrap_180(motion.course_deg[fix] - frame.course_at(along_m).deg() - turned)
 }
 
 /// Whether the run slants across the leg from one side to the other.
@@ -319,8 +319,14 @@ fn crosses(run: &Run, motion: &Motion, plan: &Plan, frame: &LegInPlane) -> bool 
     if first_m * last_m >= 0.0 || (last_m - first_m).abs() < CROSSING_SPACINGS * plan.spacing.m() {
         return false;
     }
-    let fixes = motion.a_second_apart(run.on_leg.clone());
-    let offs = fixes.map(|fix| off_course_deg(run, fix, motion, frame));
+    let turned = if run.reversed { 180.0 } else { 0.0 };
+    let off_course_deg = |fix: usize| {
+        let leg = frame.course_at(frame.locate(motion.xy[fix]).along_m);
+        wrap_180(motion.course_deg[fix] - leg.deg() - turned)
+    };
+    let offs = motion
+        .a_second_apart(run.on_leg.clone())
+        .map(off_course_deg);
     let (sum_deg, count) = offs.fold((0.0, 0.0), |(sum, count), off| (sum + off, count + 1.0));
     (sum_deg / count).abs() > CROSSING_DEG
 }

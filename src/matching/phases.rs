@@ -295,12 +295,17 @@ fn widened(fixes: &Range<usize>, stretch: &Range<usize>, motion: &Motion) -> Ran
 /// The shortest range of fixes over which the course sweeps through a full circle, if any does.
 fn tightest_circle(fixes: &Range<usize>, motion: &Motion) -> Option<Range<usize>> {
     let mut swept = Vec::with_capacity(fixes.len());
-    let mut total = 0.0;
+    let (mut total, mut lowest, mut highest) = (0.0f64, 0.0f64, 0.0f64);
     for i in fixes.clone() {
         if i > fixes.start {
             total += wrap_180(motion.course_deg[i] - motion.course_deg[i - 1]);
         }
+        lowest = total.min(lowest);
+        highest = total.max(highest);
         swept.push(total);
+    }
+    if highest - lowest < ORBIT_DEG {
+        return None;
     }
     // Monotone queues of the lowest and highest sweep in the window keep this linear.
     let mut best: Option<Range<usize>> = None;

@@ -9,7 +9,7 @@ use crate::matching::{Matched, ON_COURSE_DEG, Run};
 use crate::plan::{Leg, Plan};
 use crate::track::Track;
 use crate::track::motion::{BankLimit, Motion, STEADY_BANK_DEG};
-use crate::units::{Length, wrap_180};
+use crate::units::Length;
 use chrono::{DateTime, TimeDelta, Utc};
 use rayon::prelude::*;
 
@@ -191,18 +191,14 @@ pub fn between(a: DateTime<Utc>, b: DateTime<Utc>, share: f64) -> DateTime<Utc> 
 
 fn sample(fix: usize, run: &Run, motion: &Motion, frame: &LegInPlane) -> Sample {
     let at = frame.locate(motion.xy[fix]);
-    let leg_deg = frame.course_at(at.along_m).deg();
-    let (sign, flown_deg) = if run.reversed {
-        (-1.0, leg_deg + 180.0)
-    } else {
-        (1.0, leg_deg)
-    };
+    let sign = if run.reversed { -1.0 } else { 1.0 };
+    let course_deg = motion.course_deg[fix];
     Sample {
         // A log of so many fixes as do not fit does not fit into memory either.
         fix: fix as u32,
         along_m: at.along_m,
         cross_m: sign * at.cross_m,
-        on_course: wrap_180(motion.course_deg[fix] - flown_deg).abs() <= ON_COURSE_DEG,
+        on_course: frame.is_along(course_deg, run.reversed, ON_COURSE_DEG, || at.along_m),
     }
 }
 

@@ -19,7 +19,7 @@ const WINDOW_S: f64 = 2.0;
 
 /// Of fixes closer in time than this one is enough for a line, seconds. Chosen: in it an aircraft at two g, the hardest that cleaning lets pass, is 2.5 m
 /// beside its chord.
-const STEP_S: f64 = 1.0;
+pub(crate) const STEP_S: f64 = 1.0;
 
 /// Slower than this over the ground is not flying, metres per second (20 kt). Chosen: below any
 /// flying speed, even against the wind.
@@ -135,15 +135,13 @@ impl Motion {
     }
 
     /// The fixes of a range that are at least a second apart, from its first on.
-    pub fn a_second_apart(&self, range: Range<usize>) -> impl Iterator<Item = usize> {
-        let mut last_s = f64::NEG_INFINITY;
-        range.filter(move |fix| {
-            let due = self.time_s[*fix] - last_s >= STEP_S;
-            if due {
-                last_s = self.time_s[*fix];
-            }
-            due
-        })
+    #[must_use]
+    pub fn a_second_apart(&self, range: Range<usize>) -> SecondsApart<'_> {
+        SecondsApart {
+            time_s: &self.time_s[..range.end],
+            at: range.start,
+            stride: 1,
+        }
     }
 
     /// The fixes that suffice for the line flown in a range of them: those looked at, which are a second apart but for
@@ -187,6 +185,35 @@ impl Motion {
     #[must_use]
     pub fn banks_beyond(&self, fix: usize, limit: BankLimit) -> bool {
         (self.speed_mps(fix) * self.turn_rate_dps[fix]).abs() > limit.mps_dps
+    }
+}
+
+/// Fixes at least a second apart.
+#[derive(Clone, Debug)]
+pub struct SecondsApart<'a> {
+    time_s: &'a [f64],
+    at: usize,
+    /// How many fixes the last one was before this: so many it will be again, but for a few.
+    stride: usize,
+}
+
+impl Iterator for SecondsApart<'_> {
+    type Item = usize;
+
+    fn next(&mut self) -> Option<usize> {
+        let fix = self.at;
+        let since_s = *self.time_s.get(fix)?;
+        let is_due = |i: usize| self.time_s.get(i).is_none_or(|t| t - since_s >= STEP_S);
+        let mut next = fix + self.stride;
+        while !is_due(next) {
+            next += 1;
+        }
+        while next > fix + 1 && is_due(next - 1) {
+            next -= 1;
+        }
+        self.stride = next - fix;
+        self.at = next;
+        Some(fix)
     }
 }
 
