@@ -170,6 +170,21 @@ mod tests {
         );
     }
 
+    /// Against the remainder of a division, over three turns to either side.
+    #[test]
+    fn any_angle_wraps_as_the_remainder_of_a_division() {
+        for i in -10_000..=10_000 {
+            let deg = f64::from(i) * 0.108;
+            let wrapped = deg.rem_euclid(360.0);
+            assert_eq!(wrap_360(deg), wrapped, "{deg}");
+            assert_eq!(
+                wrap_180(deg),
+                (deg + 180.0).rem_euclid(360.0) - 180.0,
+                "{deg}"
+            );
+        }
+    }
+
     #[test]
     fn units_convert_exactly() {
         assert_relative_eq!(Length::from_nm(1.0).m(), 1852.0);

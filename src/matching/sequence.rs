@@ -2,10 +2,10 @@
 //! {off the plan}.
 //!
 //! Legs lie a spacing apart, others are flown between them, they cross and are flown in any order, so
-//! the nearest leg is not enough. Each fix costs every hypothesis what it is [off](super::offers); changing the hypothesis
-//! costs a fixed amount, least for going on to the next leg. The cheapest path through all fixes is the answer. Reference: A. J.
-//! Viterbi, "Error bounds for convolutional codes and an asymptotically optimum decoding algorithm",
-//! IEEE Trans. Inf. Theory 13 (1967) 260-269, DOI 10.1109/TIT.1967.1054010.
+//! the nearest leg is not enough. Each fix costs every hypothesis something (`offers`); changing the hypothesis costs a fixed
+//! amount, least for going on to the next leg. The cheapest path through all fixes is the answer. Reference: A. J. Viterbi, "Error bounds
+//! for convolutional codes and an asymptotically optimum decoding algorithm", IEEE Trans. Inf. Theory 13 (1967) 260-269,
+//! DOI 10.1109/TIT.1967.1054010.
 //!
 //! "Off the plan" remembers the leg left last, so that going on to the next leg stays cheaper after
 //! a turn. Hypotheses that differ only in that memory are kept while they could still win: once one
@@ -13,7 +13,7 @@
 //! dropped without loss. The work per fix therefore depends on the legs near it, not on the plan.
 //!
 //! Nor is a leg joined where flying it costs more than being off the plan: to stay off and join where it does not
-//! comes to no more. Of the legs that cross at a datum only those in question are weighed.
+//! comes to no more. Of the legs that cross at a datum only those in question are gone on with.
 
 use super::offers::{Direction, Offer, Offers, Step, Weighing};
 use crate::geodesy::LegInPlane;

@@ -325,3 +325,51 @@ fn difference(a: Ecef, b: Ecef) -> Ecef {
 fn dot(a: Ecef, b: Ecef) -> f64 {
     a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use rand::{RngExt, SeedableRng};
+
+    /// Against a look at every fix, over rates that change, gaps, and ranges that begin and end anywhere (seed 3).
+    #[test]
+    fn a_second_apart_is_what_a_look_at_every_fix_finds() {
+        let mut random = rand_chacha::ChaCha8Rng::seed_from_u64(3);
+        let mut time_s = vec![0.0];
+        let mut step_s = 1.0;
+        for _ in 0..20_000 {
+            if random.random_bool(0.02) {
+                step_s = [0.05, 0.1, 0.2, 0.7, 1.0, 5.0, 90.0][random.random_range(0..7)];
+            }
+            let jitter_s = random.random_range(-0.3..0.3) * step_s;
+            time_s.push(time_s[time_s.len() - 1] + step_s + jitter_s);
+        }
+        let motion = Motion {
+            time_s,
+            xy: Vec::new(),
+            course_deg: Vec::new(),
+            turn_rate_dps: Vec::new(),
+            speed_mps: Vec::new(),
+            airborne: 0..0,
+        };
+        let count = motion.time_s.len();
+        for i in 0..200 {
+            let start = random.random_range(0..count);
+            let end = if i == 0 {
+                count
+            } else {
+                random.random_range(start..=count)
+            };
+            let mut last_s = f64::NEG_INFINITY;
+            let mut wanted = Vec::new();
+            for fix in start..end {
+                if motion.time_s[fix] - last_s >= STEP_S {
+                    last_s = motion.time_s[fix];
+                    wanted.push(fix);
+                }
+            }
+            let found: Vec<usize> = motion.a_second_apart(start..end).collect();
+            assert_eq!(found, wanted, "{start}..{end}");
+        }
+    }
+}
