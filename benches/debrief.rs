@@ -8,7 +8,7 @@
 use criterion::{BatchSize, Criterion, Throughput, criterion_group, criterion_main};
 use overflown::coverage::look::Look;
 use overflown::coverage::looking::{Looking, flown_lines, looking_lines};
-use overflown::coverage::pod::line_tolerance_m;
+use overflown::coverage::pod::{kept_tolerance_m, line_tolerance_m};
 use overflown::coverage::raster::Grid;
 use overflown::coverage::strips::strips;
 use overflown::coverage::{Growth, exposure, strip_lines};
@@ -128,7 +128,8 @@ fn stages(c: &mut Criterion) {
         let look = Look::of(&tasking.detection, plan.spacing);
         let tolerance_m = line_tolerance_m(tasking.detection.sweep_width, look.view, &grid);
         let lines = looking_lines(&ranges, &motion, tolerance_m);
-        let flown = flown_lines(&ranges, &motion, tolerance_m);
+        let kept_m = kept_tolerance_m(tasking.detection.sweep_width, look.view, &grid);
+        let flown = flown_lines(&ranges, &motion, kept_m);
         let result = debrief(&track, &path, &tasking, &plan).expect("flown as planned");
 
         let mut group = c.benchmark_group(format!("{}, {} fixes", sortie.name, track.fixes.len()));

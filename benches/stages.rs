@@ -12,7 +12,7 @@
 use overflown::coverage::Growth;
 use overflown::coverage::look::Look;
 use overflown::coverage::looking::{Looking, flown_lines, looking_lines};
-use overflown::coverage::pod::line_tolerance_m;
+use overflown::coverage::pod::{kept_tolerance_m, line_tolerance_m};
 use overflown::coverage::raster::Grid;
 use overflown::debrief::debrief;
 use overflown::matching::match_track;
@@ -94,7 +94,8 @@ fn main() {
     let result = debrief(&track, log, &tasking, &plan).expect("flown as planned");
     match stage.as_str() {
         "growth" => {
-            let flown = flown_lines(&ranges, &motion, tolerance_m);
+            let kept_m = kept_tolerance_m(tasking.detection.sweep_width, look.view, &grid);
+            let flown = flown_lines(&ranges, &motion, kept_m);
             for _ in 0..times {
                 black_box(Growth::of(&result.coverage.raster, &look, &flown, &motion));
             }

@@ -110,10 +110,12 @@ fn by_lines(
     inside: &[bool],
 ) -> Vec<Vec<u8>> {
     let shown = Shown::new();
-    let steps: Vec<Vec<Chords>> = steps
-        .iter()
-        .map(|pieces| pieces.iter().filter_map(|p| Chords::of(p.line())).collect())
-        .collect();
+    let width_m = law.sweep_width().m();
+    let chords = |pieces: &Vec<Piece>| {
+        let chords = pieces.iter().map(|p| Chords::of(p.line(), width_m, view));
+        chords.flatten().collect()
+    };
+    let steps: Vec<Vec<Chords>> = steps.iter().map(chords).collect();
     // One band of tiles per task, through all steps.
     let bands: Vec<Vec<Vec<u8>>> = inside
         .par_chunks(grid.columns * TILE)

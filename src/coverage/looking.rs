@@ -149,6 +149,15 @@ impl FlownLine {
             line: self.fixes.iter().map(|fix| motion.xy[*fix]).collect(),
         }
     }
+
+    /// A line with fewer fixes, from which this one departs by no more than `tolerance_m`.
+    #[must_use]
+    pub fn thinner(&self, motion: &Motion, tolerance_m: f64) -> Self {
+        Self {
+            passage: self.passage,
+            fixes: motion.thinner(&self.fixes, tolerance_m),
+        }
+    }
 }
 
 /// The lines flown in these ranges, thinned so that none departs from the track by more than

@@ -62,7 +62,7 @@ pub struct LookedPassage {
     pub from: DateTime<Utc>,
     /// Its end.
     pub to: DateTime<Utc>,
-    /// Its lines, in the order flown; none departs from the track by more than [`line_tolerance_m`](super::pod::line_tolerance_m).
+    /// Its lines, in the order flown; none departs from the track by more than [`kept_tolerance_m`](super::pod::kept_tolerance_m).
     pub lines: Vec<Vec<Point>>,
 }
 

@@ -3,7 +3,7 @@
 use super::band::{BandParts, Doubt, OverArea};
 use super::growth::Growth;
 use super::look::Look;
-use super::looking::{Looking, LookingLine, flown_lines, not_counted};
+use super::looking::{FlownLine, Looking, LookingLine, flown_lines, not_counted};
 use super::raster::{Grid, Raster};
 use super::rings::{ByDistance, PlannedPods};
 use super::strips::{Strip, StripLine, strips_and_cells};
@@ -24,10 +24,13 @@ use geo::{Coord, Distance, Euclidean};
 /// Chosen: the outermost strips and legs flown with ordinary care stay above it, a strip that was
 /// not flown falls far below.
 const TARGET_SHARE: f64 = 0.8;
-/// The flown lines are thinned to within this share of the sweep width. Chosen: it moves the POD of no cell by
-/// more than 0.006 and what the noise adds to the length, and that of the area by far less; docs/method.md has the
+/// For the raster the flown lines are thinned to within this share of the sweep width. Chosen: it moves the POD of no cell by
+/// more than 0.0021 and what the noise adds to the length, and that of the area by far less; docs/method.md has the
 /// bounds.
-pub const LINE_TOLERANCE_SHARE: f64 = 0.002;
+pub const LINE_TOLERANCE_SHARE: f64 = 0.0007;
+/// And to within this for those that are kept. Chosen: they are half as many points, and move the POD of no cell by more than
+/// 0.006 and the noise.
+pub const KEPT_TOLERANCE_SHARE: f64 = 0.002;
 /// The same where only part of the ground is in view: every piece of a line judges by its own direction what lies on which
 /// side of it, so that shorter pieces follow the noise of the receiver rather than the flight. Chosen.
 pub const LINE_TOLERANCE_SHARE_IN_PART: f64 = 0.005;
@@ -35,8 +38,18 @@ pub const LINE_TOLERANCE_SHARE_IN_PART: f64 = 0.005;
 /// How far the thinned lines may be from those flown, metres.
 #[must_use]
 pub fn line_tolerance_m(sweep_width: Length, view: View, grid: &Grid) -> f64 {
+    tolerance_m(LINE_TOLERANCE_SHARE, sweep_width, view, grid)
+}
+
+/// The same of the lines that are kept.
+#[must_use]
+pub fn kept_tolerance_m(sweep_width: Length, view: View, grid: &Grid) -> f64 {
+    tolerance_m(KEPT_TOLERANCE_SHARE, sweep_width, view, grid)
+}
+
+fn tolerance_m(share: f64, sweep_width: Length, view: View, grid: &Grid) -> f64 {
     let share = if view.is_whole() {
-        LINE_TOLERANCE_SHARE
+        share
     } else {
         LINE_TOLERANCE_SHARE_IN_PART
     };
@@ -51,7 +64,7 @@ pub struct Covered {
     pub coverage: Coverage,
     /// Strip by strip.
     pub strips: Vec<Strip>,
-    /// The lines flown while looking: those of every run on a planned leg, then of every additional leg.
+    /// The lines flown while looking, to be kept: those of every run on a planned leg, then of every additional leg.
     pub lines: Vec<LookingLine>,
     /// How it came about.
     pub growth: Growth,
@@ -76,8 +89,8 @@ pub fn cover(
         limits: task.limits,
     };
     let ranges = looking.ranges(matched);
-    let flown = flown_lines(&ranges, motion, tolerance_m);
-    let lines: Vec<LookingLine> = flown.iter().map(|line| line.looking(motion)).collect();
+    let fine = flown_lines(&ranges, motion, tolerance_m);
+    let lines: Vec<LookingLine> = fine.iter().map(|line| line.looking(motion)).collect();
     let hidden = hidden_lines(plan, legs, ranges.len());
     let inside = grid.inside(&plan.area);
     let look = Look::of(task, plan.spacing);
@@ -176,11 +189,16 @@ pub fn cover(
         raster,
         exposure,
     };
-    let growth = Growth::of(&coverage.raster, &look, &flown, motion);
+    let rest_m = kept_tolerance_m(task.sweep_width, task.view, &grid) - tolerance_m;
+    let kept: Vec<FlownLine> = fine
+        .iter()
+        .map(|line| line.thinner(motion, rest_m))
+        .collect();
+    let growth = Growth::of(&coverage.raster, &look, &kept, motion);
     Covered {
         coverage,
         strips,
-        lines,
+        lines: kept.iter().map(|line| line.looking(motion)).collect(),
         growth,
     }
 }

@@ -36,11 +36,6 @@ impl Segment {
         )
     }
 
-    /// What [`locate`](Self::locate) changes by with a step to the east.
-    pub const fn eastward(&self, step_m: f64) -> (f64, f64) {
-        (step_m * self.along.x, step_m * self.along.y)
-    }
-
     /// The inverse of [`locate`](Self::locate).
     pub fn place(&self, along_m: f64, cross_m: f64) -> Coord<f64> {
         Coord {

@@ -151,9 +151,15 @@ impl Motion {
         let last = range.clone().next_back();
         let mut due: Vec<usize> = self.a_second_apart(range).collect();
         due.extend(last.filter(|last| due.last() != Some(last)));
-        let points: LineString<f64> = due.iter().map(|fix| self.xy[*fix]).collect();
+        self.thinner(&due, tolerance_m)
+    }
+
+    /// Those of some fixes that suffice for the line through them: the others lie within `tolerance_m` of it.
+    #[must_use]
+    pub fn thinner(&self, fixes: &[usize], tolerance_m: f64) -> Vec<usize> {
+        let points: LineString<f64> = fixes.iter().map(|fix| self.xy[*fix]).collect();
         let kept = points.simplify_idx(tolerance_m);
-        kept.into_iter().map(|index| due[index]).collect()
+        kept.into_iter().map(|index| fixes[index]).collect()
     }
 
     /// Whether the aircraft flies at a fix: between take-off and landing, at [`FLYING_MPS`] over the ground

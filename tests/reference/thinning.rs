@@ -20,7 +20,9 @@ use geo::Coord;
 use overflown::coverage::Grid;
 use overflown::coverage::look::Look;
 use overflown::coverage::looking::{LookingLine, looking_lines};
-use overflown::coverage::pod::{LINE_TOLERANCE_SHARE, LINE_TOLERANCE_SHARE_IN_PART};
+use overflown::coverage::pod::{
+    KEPT_TOLERANCE_SHARE, LINE_TOLERANCE_SHARE, LINE_TOLERANCE_SHARE_IN_PART,
+};
 use overflown::detection::{InverseCube, Law, Scanners, View};
 use overflown::geodesy::{LocalFrame, Position};
 use overflown::track::Fix;
@@ -180,6 +182,21 @@ const STYLES: [Style; 4] = [
 
 #[test]
 fn thinned_lines_leave_the_pod_within_the_bounds() {
+    // What docs/method.md says was measured: over the area under the inverse-cube law and by swaths, and in a cell.
+    let [area, swaths, cell] = worst_within_the_bounds(LINE_TOLERANCE_SHARE);
+    assert!(
+        area < 0.0001 && swaths < 0.0005 && cell < 0.0015,
+        "{area} {swaths} {cell}"
+    );
+    let [area, swaths, cell] = worst_within_the_bounds(KEPT_TOLERANCE_SHARE);
+    assert!(
+        area < 0.0002 && swaths < 0.001 && cell < 0.004,
+        "{area} {swaths} {cell}"
+    );
+}
+
+/// The largest differences over all lines, each of which is held against its bound.
+fn worst_within_the_bounds(tolerance_share: f64) -> [f64; 3] {
     let mut worst = [0.0f64; 3];
     for (seed, style) in STYLES.into_iter().enumerate() {
         for (spacing_nm, width_nm) in [
@@ -191,7 +208,7 @@ fn thinned_lines_leave_the_pod_within_the_bounds() {
         ] {
             let [spacing_m, width_m] =
                 [spacing_nm, width_nm].map(|nm: f64| Length::from_nm(nm).m());
-            let tolerance_m = LINE_TOLERANCE_SHARE * width_m;
+            let tolerance_m = tolerance_share * width_m;
             let [exact, thin] = lines(style, spacing_m, tolerance_m, seed as u64);
             assert!(
                 thin.iter().all(|line| line.line.len() < 350),
@@ -218,23 +235,21 @@ fn thinned_lines_leave_the_pod_within_the_bounds() {
                 // Both rasters carry the interpolation between tiles, 0.0002 each.
                 let tiles = 4e-4;
                 if law == Law::InverseCube {
-                    let cell = 2.906 * LINE_TOLERANCE_SHARE + most_longer / std::f64::consts::E;
+                    let cell = 2.906 * tolerance_share + most_longer / std::f64::consts::E;
                     assert!(most < cell + tiles, "{of}: a cell {most} off, bound {cell}");
-                    let area = (LINE_TOLERANCE_SHARE + mean_longer / 2.0) * c;
+                    let area = (tolerance_share + mean_longer / 2.0) * c;
                     assert!(mean < area + tiles, "{of}: {mean} off, bound {area}");
                     worst[0] = worst[0].max(mean);
                     worst[2] = worst[2].max(most);
                 } else {
-                    let share = 2.0 * LINE_TOLERANCE_SHARE * c;
+                    let share = 2.0 * tolerance_share * c;
                     assert!(size < share, "{of}: {size} off, bound {share}");
                     worst[1] = worst[1].max(mean);
                 }
             }
         }
     }
-    // What docs/method.md says was measured: over the area under the inverse-cube law and by swaths, and in a cell.
-    let [area, swaths, cell] = worst;
-    assert!(area < 0.0002 && swaths < 0.001 && cell < 0.004, "{worst:?}");
+    worst
 }
 
 /// Where only part of the ground is in view no bound is derived: each piece of a line judges by its own direction
