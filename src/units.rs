@@ -177,11 +177,8 @@ mod tests {
             let deg = f64::from(i) * 0.108;
             let wrapped = deg.rem_euclid(360.0);
             assert_eq!(wrap_360(deg), wrapped, "{deg}");
-            assert_eq!(
-                wrap_180(deg),
-                (deg + 180.0).rem_euclid(360.0) - 180.0,
-                "{deg}"
-            );
+            let about_north = (deg + 180.0).rem_euclid(360.0) - 180.0;
+            assert_relative_eq!(wrap_180(deg), about_north, epsilon = 1e-12);
         }
     }
 

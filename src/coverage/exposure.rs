@@ -60,11 +60,11 @@ pub(super) fn add_to_band(
     let mut near = Vec::new();
     let mut segments = Vec::new();
     for columns in parts(&(0..grid.columns), TILE) {
-        let tile = Area::new(grid, &columns, &rows);
+        let tile = Patch::new(grid, &columns, &rows);
         let far = eye.split(&tile, lines, &mut near);
         for rows_of_block in parts(&rows, BLOCK) {
             for columns in parts(&columns, BLOCK) {
-                let block = Area::new(grid, &columns, &rows_of_block);
+                let block = Patch::new(grid, &columns, &rows_of_block);
                 eye.straighten(&block, &near, &mut segments);
                 let start = grid.centre(columns.start, rows_of_block.start);
                 let steps = [grid.cell_m; 2];
@@ -132,14 +132,14 @@ const NODES: [f64; SIDE] = {
 /// The nodes of a tile, from its centre.
 const NODES_OF_TILE: Places<{ SIDE * SIDE }> = Places::all(NODES);
 
-/// Cells next to each other.
-struct Area {
+/// Ground of a tile or a block.
+struct Patch {
     centre: Coord<f64>,
     /// Half its sides, metres.
     half: Coord<f64>,
 }
 
-impl Area {
+impl Patch {
     fn new(grid: &Grid, columns: &Range<usize>, rows: &Range<usize>) -> Self {
         let low = grid.centre(columns.start, rows.start);
         let high = grid.centre(columns.end - 1, rows.end - 1);
@@ -176,7 +176,7 @@ impl Eye<'_> {
     /// Sums what is far from a tile at its nodes, and leaves the other parts of lines in `near`.
     fn split<'a>(
         &self,
-        tile: &Area,
+        tile: &Patch,
         lines: &'a [Chords],
         near: &mut Vec<(&'a Chords, usize)>,
     ) -> Far {
@@ -216,7 +216,7 @@ impl Eye<'_> {
     }
 
     /// Leaves in `segments` what makes up parts of lines as seen from a block.
-    fn straighten(&self, block: &Area, near: &[(&Chords, usize)], segments: &mut Vec<Segment>) {
+    fn straighten(&self, block: &Patch, near: &[(&Chords, usize)], segments: &mut Vec<Segment>) {
         segments.clear();
         let radius_m = block.radius_m();
         for (line, part) in near {
@@ -290,7 +290,7 @@ fn located<const N: usize>(
 
 impl Far {
     /// Interpolation between the nodes, of fourth degree in either direction, over a block of cells from `start`.
-    fn over(&self, tile: &Area, start: Coord<f64>, cell_m: f64) -> [f64; BLOCK * BLOCK] {
+    fn over(&self, tile: &Patch, start: Coord<f64>, cell_m: f64) -> [f64; BLOCK * BLOCK] {
         let weights = |from: f64, half_m: f64| -> [[f64; SIDE]; BLOCK] {
             std::array::from_fn(|i| lagrange((from + i as f64 * cell_m) / half_m))
         };

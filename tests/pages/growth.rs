@@ -3,8 +3,9 @@
 use crate::samples::{names, sample};
 use overflown::coverage::growth::{OUTSIDE, SHARES};
 
-/// After the last step every cell has the POD of the raster there, rounded to a 64th: the same lines, added up piece by
-/// piece. What lies far off is interpolated in both, to 0.0005 of POD at most.
+/// After the last step every cell has the POD of the raster there, rounded to a 64th: the same lines, thinned further and added up
+/// piece by piece. That moves a cell by 0.004 at most (`reference/thinning.rs`), and what lies far off is interpolated in both,
+/// to 0.0005.
 #[test]
 fn grows_to_what_the_flight_left() {
     for name in names() {
@@ -27,7 +28,7 @@ fn grows_to_what_the_flight_left() {
                     compared += 1;
                     let here = f32::from(here) / f32::from(SHARES);
                     let half = 0.5 / f32::from(SHARES);
-                    assert!((here - there).abs() < half + 1e-3, "{name}: {here} {there}");
+                    assert!((here - there).abs() < half + 5e-3, "{name}: {here} {there}");
                 }
             }
         }
