@@ -57,18 +57,25 @@ pub(super) fn add_to_band(
 ) {
     let rows = first_row..first_row + cells.len() / grid.columns;
     let eye = Eye { law, view };
+    let up = weights(rows.len());
+    let (whole, last) = (weights(TILE), weights(grid.columns % TILE));
     let mut near = Vec::new();
     let mut segments = Vec::new();
     for columns in parts(&(0..grid.columns), TILE) {
         let tile = Patch::new(grid, &columns, &rows);
         let far = eye.split(&tile, lines, &mut near);
+        let across = if columns.len() == TILE { &whole } else { &last };
         for rows_of_block in parts(&rows, BLOCK) {
+            let first_column = columns.start;
             for columns in parts(&columns, BLOCK) {
                 let block = Patch::new(grid, &columns, &rows_of_block);
                 eye.straighten(&block, &near, &mut segments);
                 let start = grid.centre(columns.start, rows_of_block.start);
                 let steps = [grid.cell_m; 2];
-                let mut sums = far.over(&tile, start, grid.cell_m);
+                let mut sums = far.over(
+                    &across[columns.start - first_column..],
+                    &up[rows_of_block.start - rows.start..],
+                );
                 for segment in &segments {
                     eye.add(&mut sums, &CELLS, segment, start, steps);
                 }
@@ -289,13 +296,9 @@ fn located<const N: usize>(
 }
 
 impl Far {
-    /// Interpolation between the nodes, of fourth degree in either direction, over a block of cells from `start`.
-    fn over(&self, tile: &Patch, start: Coord<f64>, cell_m: f64) -> [f64; BLOCK * BLOCK] {
-        let weights = |from: f64, half_m: f64| -> [[f64; SIDE]; BLOCK] {
-            std::array::from_fn(|i| lagrange((from + i as f64 * cell_m) / half_m))
-        };
-        let across = weights(start.x - tile.centre.x, tile.half.x);
-        let up = weights(start.y - tile.centre.y, tile.half.y);
+    /// Interpolation between the nodes, of fourth degree in either direction, over a block of cells with these weights from
+    /// its first column and row on.
+    fn over(&self, across: &[[f64; SIDE]], up: &[[f64; SIDE]]) -> [f64; BLOCK * BLOCK] {
         let mut values = [0.0; BLOCK * BLOCK];
         for (values, v) in values.chunks_mut(BLOCK).zip(up) {
             let mut nodes = [0.0; SIDE];
@@ -310,6 +313,12 @@ impl Far {
         }
         values
     }
+}
+
+/// Lagrange weights of the nodes at each of so many cells side by side, and, of no meaning, beyond.
+fn weights(cells: usize) -> [[f64; SIDE]; TILE] {
+    let half = (cells as f64 - 1.0) / 2.0;
+    std::array::from_fn(|cell| lagrange((cell as f64 - half) / half.max(0.5)))
 }
 
 /// Lagrange weights of the nodes at `t`.
