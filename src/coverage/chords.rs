@@ -13,7 +13,7 @@ use geo::Coord;
 const MOST_BOW: f64 = 0.0015;
 /// Where only part of the ground is in view, no more than this share of their distance: a chord points elsewhere than its pieces, and
 /// so divides the ground ahead of it into other sides. Chosen.
-const MOST_BOW_IN_PART: f64 = 0.002;
+const MOST_BOW_IN_PART: f64 = 0.001;
 
 /// A line and its parts.
 #[derive(Clone, Debug)]

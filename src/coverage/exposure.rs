@@ -71,13 +71,12 @@ pub(super) fn add_to_band(
                 let block = Patch::new(grid, &columns, &rows_of_block);
                 eye.straighten(&block, &near, &mut segments);
                 let start = grid.centre(columns.start, rows_of_block.start);
-                let steps = [grid.cell_m; 2];
                 let mut sums = far.over(
                     &across[columns.start - first_column..],
                     &up[rows_of_block.start - rows.start..],
                 );
                 for segment in &segments {
-                    eye.add(&mut sums, &CELLS, segment, start, steps);
+                    eye.add(&mut sums, segment, start, grid.cell_m);
                 }
                 for (sums, row) in sums.chunks(BLOCK).zip(rows_of_block.clone()) {
                     let place = (row - rows.start) * grid.columns;
@@ -240,19 +239,19 @@ impl Eye<'_> {
         }
     }
 
-    /// Adds what a segment leaves at places in rows from `start`, eastward and northward in `steps` of metres.
-    fn add<const N: usize>(
+    /// Adds what a segment leaves at the cells of a block, the south-western of which has its centre at `start`.
+    fn add(
         &self,
-        sums: &mut [f64; N],
-        places: &Places<N>,
+        sums: &mut [f64; BLOCK * BLOCK],
         segment: &Segment,
         start: Coord<f64>,
-        steps: [f64; 2],
+        cell_m: f64,
     ) {
+        let steps = [cell_m; 2];
         if self.view.is_whole() {
-            return add_whole(sums, places, segment, start, steps, self.law);
+            return add_whole(sums, &CELLS, segment, start, steps, self.law);
         }
-        for (sum, (along_m, cross_m)) in sums.iter_mut().zip(located(segment, places, start, steps))
+        for (sum, (along_m, cross_m)) in sums.iter_mut().zip(located(segment, &CELLS, start, steps))
         {
             if self.view.sees(cross_m) {
                 *sum += self
@@ -367,8 +366,9 @@ mod tests {
         Grid {
             origin: Coord { x: 0.0, y: 0.0 },
             cell_m: 90.0,
-            columns: 70,
-            rows: 110,
+            // So that a tile has a single column, and another a single row.
+            columns: 65,
+            rows: 113,
         }
     }
 

@@ -28,7 +28,7 @@ const TARGET_SHARE: f64 = 0.8;
 /// more than 0.0021 and what the noise adds to the length, and that of the area by far less; docs/method.md has the
 /// bounds.
 pub const LINE_TOLERANCE_SHARE: f64 = 0.0007;
-/// And to within this for those that are kept. Chosen: they are half as many points, and move the POD of no cell by more than
+/// And to within this for those that are kept. Chosen: they are a fraction of the points, and move the POD of no cell by more than
 /// 0.006 and the noise.
 pub const KEPT_TOLERANCE_SHARE: f64 = 0.002;
 /// The same where only part of the ground is in view: every piece of a line judges by its own direction what lies on which
